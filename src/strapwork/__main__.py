@@ -1,0 +1,5 @@
+"""``python -m strapwork``."""
+
+from strapwork.cli import main
+
+raise SystemExit(main())

@@ -1,0 +1,1 @@
+"""Braids worked in a strap whose two ends stay joined."""

@@ -1,0 +1,141 @@
+"""From a way of braiding to a set: how many turns, and when the tab passes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import product
+
+from strapwork.braid import passes, proof
+from strapwork.braid.geometry import Plait, plait_of
+from strapwork.braid.passes import Schedule
+from strapwork.braid.proof import Verdict
+from strapwork.braid.word import (
+    MOST_CROSSINGS,
+    Turn,
+    crossings,
+    parse_turns,
+    plain_turns,
+    positions_after,
+    reach,
+    turn,
+    weave_turns,
+)
+
+MOST_REPEATS = 60
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One way of braiding, decided.
+
+    Attributes:
+        strands: number of strands.
+        pattern: the turns that repeat.
+        repeats: how often they repeat in one set (0 when no set was found).
+        verdict: of the set; when none was found, of the first repeat at which
+            every strand is back in its place (or of the last one tried).
+        tried: repeats that were tried.
+        reasons: how often each reason against was met.
+    """
+
+    strands: int
+    pattern: tuple[Turn, ...]
+    repeats: int
+    verdict: Verdict
+    tried: int
+    reasons: tuple[tuple[str, int], ...]
+
+    @property
+    def workable(self) -> bool:
+        return self.repeats > 0
+
+    @cached_property
+    def turns(self) -> tuple[Turn, ...]:
+        """All turns of one set."""
+        return self.pattern * self.repeats
+
+    @cached_property
+    def schedules(self) -> list[Schedule]:
+        """All schedules with the fewest passes, easiest first."""
+        return passes.schedules(self.strands, self.turns) if self.workable else []
+
+    @property
+    def schedule(self) -> Schedule:
+        return self.schedules[0] if self.schedules else ()
+
+    @cached_property
+    def plait(self) -> Plait:
+        return plait_of(self.strands, self.turns or self.pattern)
+
+
+def decide(strands: int, pattern: Sequence[Turn], most_repeats: int = MOST_REPEATS) -> Plan:
+    """Look for the smallest number of repeats of ``pattern`` that makes a workable set."""
+    pattern = tuple(pattern)
+    once = crossings(pattern)
+    reasons: dict[str, int] = {}
+    first: Verdict | None = None
+    verdict = Verdict(False, "not pure")
+    tried = 0
+    for k in range(1, most_repeats + 1):
+        if k > 1 and k * len(once) > MOST_CROSSINGS:
+            break
+        tried = k
+        verdict = proof.judge(strands, once * k)
+        if verdict.workable:
+            return Plan(strands, pattern, k, verdict, k, tuple(sorted(reasons.items())))
+        reasons[verdict.reason] = reasons.get(verdict.reason, 0) + 1
+        if verdict.reason != "not pure" and first is None:
+            first = verdict
+    return Plan(strands, pattern, 0, first or verdict, tried, tuple(sorted(reasons.items())))
+
+
+@lru_cache(maxsize=256)
+def standard(strands: int, weave: str = "plain") -> Plan:
+    """The plan of plain turns or of the over-under weave."""
+    return decide(strands, plain_turns(strands) if weave == "plain" else weave_turns(strands))
+
+
+@lru_cache(maxsize=256)
+def from_turns(strands: int, text: str, place: str) -> Plan:
+    """The plan of a typed turn pattern."""
+    return decide(strands, parse_turns(text, strands, place))
+
+
+def neighbours(strands: int, limit: int = 6) -> list[Plan]:
+    """Small turn patterns of ``strands`` strands that do work, for when the plain ones do not.
+
+    Tries every over and under of a right and a left turn with every reach; for
+    an even count also two rights and two lefts that run across all strands.
+    """
+    found: list[Plan] = []
+
+    def consider(pattern: tuple[Turn, ...], repeats: int) -> bool:
+        w = crossings(pattern)
+        for k in range(1, repeats + 1):
+            if positions_after(strands, w * k) == tuple(range(1, strands + 1)):
+                v = proof.judge(strands, w * k)
+                if v.workable and not proof.is_trivial_braid(strands, w * k):
+                    found.append(Plan(strands, pattern, k, v, k, ()))
+                break
+        return len(found) >= limit
+
+    faces = (True, False)
+    span = range(strands - 1, 0, -1) if strands <= 6 else (reach(strands, "R"),)
+    for a in span:
+        b = strands - 1 - a
+        if b <= 0:
+            continue
+        for overs_r in product(faces, repeat=a):
+            for overs_l in product(faces, repeat=b):
+                if consider((turn(strands, "R", overs_r), turn(strands, "L", overs_l)), 3 * strands):
+                    return found
+    if strands == 4:
+        full = list(product(faces, repeat=strands - 1))
+        for r1, l1 in product(full, full):
+            for r2, l2 in product(full, full):
+                pattern = (turn(strands, "R", r1), turn(strands, "L", l1), turn(strands, "R", r2), turn(strands, "L", l2))
+                if consider(pattern, 1):
+                    return found
+    return found

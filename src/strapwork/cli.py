@@ -1,0 +1,265 @@
+"""The command line: thin, and it imports what a command needs only when it runs."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from contextlib import nullcontext
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NoReturn
+
+from strapwork import __version__
+from strapwork.errors import InputError, shown
+
+if TYPE_CHECKING:
+    from strapwork.job import Job, Result
+
+DONE, FAULT, UNUSABLE = 0, 1, 2
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser whose errors read like the rest of ours."""
+
+    def error(self, message: str) -> NoReturn:
+        print(f"{self.prog}: {message}; see '{self.prog} --help'.", file=sys.stderr)
+        raise SystemExit(UNUSABLE)
+
+
+def _parser() -> argparse.ArgumentParser:
+    p = _Parser(prog="strapwork", description="Full-scale, print-or-cut patterns for slit-and-braided strap goods.")
+    p.add_argument("--version", action="version", version=f"strapwork {__version__}")
+    sub = p.add_subparsers(dest="command", metavar="COMMAND", parser_class=_Parser)
+
+    def common(c: argparse.ArgumentParser) -> None:
+        c.add_argument("--out", type=Path, metavar="DIR", help="folder for the files (made if missing)")
+        c.add_argument("--force", action="store_true", help="overwrite files that are there already")
+        c.add_argument("--json", action="store_true", help="numbers on standard output; files only where --out is given")
+        c.add_argument("--patterns", type=Path, metavar="DIR", help="a folder with patterns of your own")
+
+    c = sub.add_parser("patterns", help="list the patterns and what each needs measured")
+    c.add_argument("--patterns", type=Path, metavar="DIR", help="a folder with patterns of your own")
+    c.add_argument("--json", action="store_true", help="the list as JSON")
+    c.set_defaults(run=_patterns)
+
+    c = sub.add_parser("draft", help="one piece, from one measure")
+    c.add_argument("pattern", metavar="PATTERN", help="name of a pattern, as 'strapwork patterns' lists it")
+    c.add_argument("--measure", metavar="LENGTH", help="what was measured, e.g. '17.2 cm' or '6 3/4 in'")
+    c.add_argument("--leather", metavar="THICKNESS", help="e.g. '1.8 mm', '4.5 oz' or '4-5 oz'")
+    c.add_argument("--temper", choices=("soft", "medium", "firm"), help="how supple the leather is")
+    c.add_argument("--label", help="what to call the piece on paper")
+    c.add_argument("--count", type=int, default=1, metavar="N", help="how many to cut")
+    c.add_argument("--width", metavar="LENGTH", help="strap width")
+    c.add_argument("--strands", type=int, metavar="N", help="number of strands")
+    c.add_argument("--sets", type=int, metavar="N", help="number of braid sets; 0 for a plain strap")
+    c.add_argument("--weave", choices=("plain", "over-under"), help="plain turns, or over-under")
+    c.add_argument("--turns", metavar="PATTERN", help="turns of your own, such as 'Ro Lo'")
+    c.add_argument("--ease", metavar="LENGTH", help="room added to the measure")
+    c.add_argument("--relief", metavar="LENGTH", help="round holes of this diameter at the slit ends")
+    c.add_argument("--paper", default="A4", help="A5 to A0, letter, legal, tabloid, or a size such as '330 mm x 480 mm'")
+    c.add_argument("--margin", metavar="LENGTH", help="unprintable margin of the printer")
+    c.add_argument("--units", choices=("mm", "in"), help="units shown, and meant by a bare number")
+    c.add_argument("--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
+    common(c)
+    c.set_defaults(run=_draft)
+
+    c = sub.add_parser("make", help="the whole job: everything a job file asks for")
+    c.add_argument("job", type=Path, metavar="JOB.toml", nargs="?", help="a job file")
+    c.add_argument("--starter", type=Path, metavar="FILE", help="write a commented job file to begin with, and stop")
+    c.add_argument("--paper", help="paper, instead of the job's own")
+    c.add_argument("--units", choices=("mm", "in"), help="units shown, instead of the job's own")
+    c.add_argument("--format", metavar="LIST", help="pdf, svg or pdf,svg, instead of the job's own")
+    common(c)
+    c.set_defaults(run=_make)
+    return p
+
+
+def _formats(text: str) -> tuple[str, ...]:
+    from strapwork.job import FORMATS
+
+    names = tuple(dict.fromkeys(x.strip().lower() for x in text.split(",")))
+    for name in names:
+        if name not in FORMATS:
+            raise InputError("--format", f"{shown(name)} is no format", f"use {' or '.join(FORMATS)}, or both with a comma")
+    return names
+
+
+def _patterns(args: argparse.Namespace) -> None:
+    from strapwork import recipe, report
+
+    found = recipe.all_recipes(args.patterns)
+    if args.json:
+        import json
+
+        rows = [
+            {"name": r.name, "title": r.title, "about": r.about, "measure": r.measure.what, "how": r.measure.how} for r in found
+        ]
+        print(json.dumps(rows, ensure_ascii=False, indent=1))
+    else:
+        print(report.patterns(found))
+
+
+def _draft_job(args: argparse.Namespace) -> Job:
+    from strapwork import job as jobs, recipe, units
+    from strapwork.layout.paper import parse_paper
+    from strapwork.leather import Leather
+    from strapwork.piece import Order
+
+    r = recipe.find(args.pattern, "PATTERN", args.patterns)
+    if args.measure is None:
+        raise InputError("--measure", f"the {r.measure.what} is missing", f"measure it and say, for example, --measure '{units.format_mm(_between(r.measure.least, r.measure.most))}'")
+
+    def length(name: str, **limits: Any) -> float | None:
+        text = getattr(args, name)
+        return None if text is None else units.parse_length(text, place=f"--{name}", unit=args.units, **limits)
+
+    if not 1 <= args.count <= 999:
+        raise InputError("--count", f"{args.count} is no count", "give from 1 to 999")
+    if args.strands is not None and not 1 <= args.strands <= 25:
+        raise InputError("--strands", f"{args.strands} is no number of strands", "give from 1 to 25")
+    if args.sets is not None and not 0 <= args.sets <= 200:
+        raise InputError("--sets", f"{args.sets} is no number of sets", "give from 0 to 200")
+    leather = None
+    if args.leather is not None:
+        leather = Leather(units.parse_thickness(args.leather, place="--leather"), args.temper or "medium")
+    elif args.temper is not None:
+        leather = Leather(r.leather, args.temper)
+    value = length("measure")
+    assert value is not None
+    label = jobs.tidy_label(args.label or "")[: jobs.MOST_LABEL] or r.title
+    margin = length("margin")
+    order = Order(
+        label=label,
+        recipe=r,
+        value=value,
+        leather=leather,
+        count=args.count,
+        width=length("width"),
+        strands=args.strands,
+        sets=args.sets,
+        weave=args.weave,
+        turns=args.turns,
+        ease=length("ease", allow_zero=True, allow_minus=True),
+        relief=length("relief"),
+        place=r.name,
+        patterns=args.patterns,
+    )
+    return jobs.Job(
+        title=label,
+        orders=(order,),
+        paper=parse_paper(args.paper),
+        paper_name=jobs.tidy_label(args.paper),
+        margin=jobs.MARGIN if margin is None else jobs.check_margin(margin, "--margin"),
+        units=args.units or "mm",
+        formats=_formats(args.format),
+        stem=jobs.file_stem(r.name),
+    )
+
+
+def _between(low: float, high: float) -> float:
+    return round((low * high) ** 0.5 / 5) * 5.0
+
+
+def _draft(args: argparse.Namespace) -> None:
+    job = _draft_job(args)
+    _deliver(job, args, job.stem)
+
+
+def _make(args: argparse.Namespace) -> None:
+    from dataclasses import replace
+
+    from strapwork import data, job as jobs, output
+    from strapwork.layout.paper import parse_paper
+
+    if args.starter is not None:
+        text = (data.folder("templates") / "job.toml").read_bytes()
+        output.write_all(args.starter.parent, {args.starter.name: text}, args.force)
+        print(f"Wrote {args.starter}; fill it in and run 'strapwork make {args.starter}'.")
+        return
+    if args.job is None:
+        raise InputError("JOB.toml", "no job file is named", "name one, or write one to begin with: strapwork make --starter job.toml")
+    job = jobs.read(args.job, args.patterns)
+    if args.paper:
+        job = replace(job, paper=parse_paper(args.paper), paper_name=jobs.tidy_label(args.paper))
+    if args.units:
+        job = replace(job, units=args.units)
+    if args.format:
+        job = replace(job, formats=_formats(args.format))
+    _deliver(job, args, job.stem)
+
+
+def _deliver(job: Job, args: argparse.Namespace, folder: str) -> None:
+    """Work a job out, write its files and say what was done."""
+    from strapwork import job as jobs, output, report
+
+    out: Path | None = args.out
+    if out is None and not args.json:
+        out = Path(folder)
+    if out is not None:
+        names = [f"{job.stem}.{x}" for x in job.formats if x == "pdf"] + ["numbers.json"]
+        output.check_free(out, names, args.force)
+    with _progress(len(job.orders)) as step:
+        result = jobs.make(job, step)
+    if out is not None:
+        paths = output.write_all(out, result.files, args.force)
+    if args.json:
+        from strapwork import numbers
+
+        data = result.numbers if out is not None else {**result.numbers, "sheets": []}
+        sys.stdout.write(numbers.dumps(data))
+        return
+    for piece in result.pieces:
+        print(report.of_piece(piece, job.units))
+        print()
+    _say_files(result, paths)
+
+
+def _say_files(result: Result, paths: Sequence[Path]) -> None:
+    names = ", ".join(p.name for p in paths if p.suffix != ".svg") or ""
+    svgs = [p.name for p in paths if p.suffix == ".svg"]
+    if svgs:
+        names += f", {svgs[0]}" + (f" to {svgs[-1]}" if len(svgs) > 1 else "")
+    count = len(result.sheets)
+    print(f"{count} sheet{'s' if count > 1 else ''} in {paths[0].parent}: {names}")
+    print("Print at 100 % and measure the 50 mm square before you cut.")
+
+
+def _progress(total: int) -> Any:
+    """A progress bar for long work on a terminal; silence in a pipe."""
+    if total < 8 or not sys.stderr.isatty():
+        return nullcontext(None)
+    from rich.console import Console
+    from rich.progress import Progress
+
+    class _Bar(Progress):
+        def __enter__(self) -> Callable[[int], None]:  # type: ignore[override]
+            super().__enter__()
+            task = self.add_task("working out", total=total)
+            return lambda k: self.update(task, completed=k)
+
+    return _Bar(console=Console(stderr=True), transient=True)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; returns the exit code of the contract (0, 1 or 2)."""
+    parser = _parser()
+    args = parser.parse_args(argv)
+    if args.command is None:
+        parser.print_help()
+        return DONE
+    try:
+        args.run(args)
+    except InputError as e:
+        print(f"strapwork: {e}", file=sys.stderr)
+        return UNUSABLE
+    except BrokenPipeError:
+        sys.stderr.close()
+        return DONE
+    except KeyboardInterrupt:
+        print("strapwork: stopped.", file=sys.stderr)
+        return FAULT
+    return DONE
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

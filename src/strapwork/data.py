@@ -1,0 +1,17 @@
+"""Where the data folders are: inside the wheel, or at the top of the checkout."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+_HERE = Path(__file__).resolve().parent
+
+
+def folder(name: str) -> Path:
+    """The folder ``patterns`` or ``templates``.
+
+    A wheel carries them inside the package; an editable install finds them two
+    levels above it, at the top of the repository.
+    """
+    packed = _HERE / name
+    return packed if packed.is_dir() else _HERE.parents[1] / name

@@ -1,0 +1,140 @@
+"""The hardware catalogue and what a stack of leather takes.
+
+Data in ``patterns/hardware/*.toml``, one family a file, each with its sizes.
+The tool adds up what a post passes through and picks the size whose grip holds
+it; a buckle or ring is picked by the strap's width.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Literal
+
+from pydantic import Field
+
+from strapwork import data, schema
+from strapwork.errors import InputError
+from strapwork.units import format_mm
+
+Kind = Literal["snap", "rivet", "buckle", "ring", "hook"]
+BY_STACK = ("snap", "rivet")
+
+
+class Size(schema.Strict):
+    """One size of a family.
+
+    Attributes:
+        name: how recipes and jobs pick it.
+        title: what to ask for in a shop.
+        cap: cap diameter in mm (snaps, rivets).
+        hole: diameter of the hole its post needs, in mm.
+        grips: thickness of leather it holds, in mm (snaps, rivets).
+        inside: inside width in mm (buckles, rings, hooks).
+        bar: diameter in mm of the bar or wire that the strap turns round.
+        slot: length in mm of the slot that a buckle's tongue needs.
+        slot_width: width of that slot in mm.
+    """
+
+    name: str
+    title: str
+    cap: schema.Cap | None = None
+    hole: schema.Length | None = None
+    grips: schema.Thick | None = None
+    inside: schema.Length | None = None
+    bar: schema.Length | None = None
+    slot: schema.Length | None = None
+    slot_width: schema.Length | None = None
+
+
+class Family(schema.Strict):
+    """One kind of hardware with its sizes, smallest first."""
+
+    kind: Kind
+    title: str
+    source: str
+    setting: str = ""
+    sizes: tuple[Size, ...] = Field(min_length=1)
+
+
+_NEEDS = {
+    "snap": ("cap", "hole", "grips"),
+    "rivet": ("cap", "hole", "grips"),
+    "buckle": ("inside", "bar", "slot", "slot_width"),
+    "ring": ("inside", "bar"),
+    "hook": ("inside", "bar"),
+}
+
+
+class Catalogue:
+    """All families, by kind."""
+
+    def __init__(self, families: list[Family]) -> None:
+        self.families = families
+
+    def sizes(self, kind: str) -> list[Size]:
+        return [s for f in self.families if f.kind == kind for s in f.sizes]
+
+    def named(self, name: str, place: str) -> Size:
+        """The size called ``name``."""
+        every = {s.name: s for f in self.families for s in f.sizes}
+        if name not in every:
+            raise InputError(place, f"no hardware is called '{name}'", schema.nearest(name, list(every)))
+        return every[name]
+
+    def family_of(self, size: Size) -> Family:
+        return next(f for f in self.families if size in f.sizes)
+
+    def for_stack(self, kind: str, stack: float, place: str) -> Size:
+        """The smallest size of ``kind`` whose grip holds a stack of ``stack`` mm.
+
+        Raises:
+            InputError: when none does, naming the thickest and thinnest that would be held.
+        """
+        sizes = self.sizes(kind)
+        for s in sizes:
+            if s.grips and s.grips.low - 1e-9 <= stack <= s.grips.high + 1e-9:
+                return s
+        held = [s.grips for s in sizes if s.grips]
+        if not held:
+            raise InputError(place, f"the catalogue has no {kind}", "add one to patterns/hardware")
+        least, most = min(g.low for g in held), max(g.high for g in held)
+        remedy = (
+            f"skive the leather there to {format_mm(most)} or less, or use a longer post of your own"
+            if stack > most
+            else f"line or back the leather there to {format_mm(least)} or more"
+        )
+        raise InputError(place, f"no {kind} holds a stack of {format_mm(stack)}", remedy)
+
+    def for_width(self, kind: str, width: float, place: str) -> Size:
+        """The narrowest size of ``kind`` that a strap ``width`` mm wide passes through."""
+        sizes = sorted((s for s in self.sizes(kind) if s.inside), key=lambda s: s.inside or 0.0)
+        for s in sizes:
+            if s.inside and s.inside >= width - 0.5:
+                return s
+        widest = format_mm(sizes[-1].inside or 0.0) if sizes else "none"
+        raise InputError(
+            place,
+            f"no {kind} in the catalogue takes a strap {format_mm(width)} wide",
+            f"make the strap at most {widest} wide or add the {kind} to a file in patterns/hardware",
+        )
+
+
+def load(folder: Path) -> list[Family]:
+    """The families in one folder, checked."""
+    families = []
+    for path in sorted(folder.glob("*.toml")):
+        family = schema.check(Family, schema.read_toml(path, "hardware file"), str(path))
+        for i, size in enumerate(family.sizes, start=1):
+            for key in _NEEDS[family.kind]:
+                if getattr(size, key) is None:
+                    raise InputError(f"{path}, sizes[{i}].{key}", "this key is missing", f"a {family.kind} needs it")
+        families.append(family)
+    return families
+
+
+@cache
+def catalogue(extra: Path | None = None) -> Catalogue:
+    """The catalogue, with the maker's own ``hardware`` folder under ``extra`` looked at first."""
+    families = load(extra / "hardware") if extra and (extra / "hardware").is_dir() else []
+    return Catalogue(families + load(data.folder("patterns") / "hardware"))

@@ -1,0 +1,248 @@
+"""Job files: many pieces and leathers in one TOML file, and the sheets they make."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field
+
+from strapwork import numbers, recipe as recipes, schema
+from strapwork.drawing import Sheet
+from strapwork.errors import InputError, shown
+from strapwork.layout import paper as papers
+from strapwork.layout.tiles import MARGIN, Setting, lay_out
+from strapwork.leather import Leather
+from strapwork.piece import Order, Piece, with_companions
+from strapwork.recipe import Recipe
+from strapwork.units import parse_length, parse_thickness
+
+MOST_PIECES = 500
+MOST_LABEL = 80
+FORMATS = ("pdf", "svg")
+
+
+class LeatherSpec(schema.Strict):
+    """A leather of the job: thickness, temper, tannage."""
+
+    thickness: schema.Thick
+    temper: Literal["soft", "medium", "firm"] = "medium"
+    tannage: Literal["vegetable", "chrome", "combination", "unknown"] = "unknown"
+
+
+class PieceSpec(schema.Strict):
+    """One line of the job: goods, measure or a size run, leather, and what differs from the recipe."""
+
+    label: str = Field(min_length=1, max_length=MOST_LABEL)
+    pattern: str
+    measure: str | None = None
+    sizes: dict[str, str] | None = None
+    leather: str | None = None
+    temper: Literal["soft", "medium", "firm"] | None = None
+    count: int = Field(default=1, ge=1, le=999)
+    width: schema.Length | None = None
+    strands: int | None = Field(default=None, ge=1, le=25)
+    sets: int | None = Field(default=None, ge=0, le=200)
+    weave: Literal["plain", "over-under"] | None = None
+    turns: str | None = Field(default=None, max_length=400)
+    ease: schema.Offset | None = None
+    relief: schema.Length | None = None
+
+
+class JobFile(schema.Strict):
+    """A job file.
+
+    Attributes:
+        title: printed on every sheet.
+        paper, margin: of the sheets.
+        units: how lengths are shown, and read where a number has no unit.
+        formats: ``pdf``, ``svg`` or both.
+        leathers: by name.
+        pieces: what to make.
+    """
+
+    title: str = Field(min_length=1, max_length=120)
+    paper: str = "A4"
+    margin: schema.Length = MARGIN
+    units: Literal["mm", "in"] | None = None
+    formats: tuple[Literal["pdf", "svg"], ...] = Field(default=("pdf",), min_length=1)
+    leathers: dict[str, LeatherSpec] = Field(default_factory=dict, max_length=100)
+    pieces: tuple[PieceSpec, ...] = Field(min_length=1, max_length=MOST_PIECES)
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is to be made, ready to be worked out."""
+
+    title: str
+    orders: tuple[Order, ...]
+    paper: tuple[float, float] = papers.PAPERS["A4"]
+    paper_name: str = "A4"
+    margin: float = MARGIN
+    units: str = "mm"
+    formats: tuple[str, ...] = ("pdf",)
+    stem: str = "sheets"
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """A job worked out: pieces, sheets, and the files that hold them."""
+
+    job: Job
+    pieces: tuple[Piece, ...]
+    sheets: tuple[Sheet, ...] = ()
+    files: dict[str, bytes] = field(default_factory=dict)
+    numbers: dict[str, Any] = field(default_factory=dict)
+
+
+def tidy_label(text: str) -> str:
+    """A label without control or direction-changing characters, spaces folded."""
+    kept = "".join(" " if unicodedata.category(ch) in ("Cc", "Zl", "Zp") else ch for ch in text)
+    kept = "".join(ch for ch in kept if unicodedata.category(ch) not in ("Cf", "Cs", "Co", "Cn"))
+    return re.sub(r"\s+", " ", kept).strip()
+
+
+def file_stem(text: str) -> str:
+    """A file name made of plain letters, digits and hyphens."""
+    flat = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", flat).strip("-")[:60] or "job"
+
+
+def read(path: Path, patterns: Path | None = None) -> Job:
+    """Read a job file.
+
+    Raises:
+        InputError: naming the file, the key (lists count from 1) and what would work.
+    """
+    spec = schema.check(JobFile, schema.read_toml(path, "job file"), str(path))
+    leathers = {
+        name: Leather(x.thickness, x.temper, tidy_label(name), x.tannage) for name, x in spec.leathers.items()
+    }
+    orders: list[Order] = []
+    for i, p in enumerate(spec.pieces, start=1):
+        place = f"{path}, pieces[{i}]"
+        label = tidy_label(p.label)
+        if not label:
+            raise InputError(f"{place}.label", f"{shown(p.label)} has no letter that can be printed", "give the piece a name")
+        recipe = recipes.find(p.pattern, f"{place}.pattern", patterns)
+        runs = _runs(p, place)
+        leather = _leather(p, recipe, leathers, place)
+        for name, text, where in runs:
+            orders.append(
+                Order(
+                    label=f"{label} {name}".strip(),
+                    recipe=recipe,
+                    value=parse_length(text, place=where, unit=spec.units),
+                    leather=leather,
+                    count=p.count,
+                    width=p.width,
+                    strands=p.strands,
+                    sets=p.sets,
+                    weave=p.weave,
+                    turns=p.turns,
+                    ease=p.ease,
+                    relief=p.relief,
+                    place=place,
+                    patterns=patterns,
+                )
+            )
+    if len(orders) > MOST_PIECES:
+        raise InputError(str(path), f"{len(orders)} pieces are too many for one job", f"keep it to {MOST_PIECES}")
+    return Job(
+        title=tidy_label(spec.title) or "Strapwork job",
+        orders=tuple(orders),
+        paper=papers.parse_paper(spec.paper, f"{path}, paper"),
+        paper_name=tidy_label(spec.paper),
+        margin=check_margin(spec.margin, f"{path}, margin"),
+        units=spec.units or "mm",
+        formats=tuple(dict.fromkeys(spec.formats)),
+        stem=file_stem(path.stem),
+    )
+
+
+def check_margin(value: float, place: str) -> float:
+    """A margin that leaves room to print."""
+    if not 3.0 <= value <= 40.0:
+        raise InputError(place, f"a margin of {value:g} mm cannot be used", "give from 3 mm to 40 mm")
+    return value
+
+
+def _runs(p: PieceSpec, place: str) -> list[tuple[str, str, str]]:
+    """(size name, measure text, place) of every size of a piece."""
+    if (p.measure is None) == (p.sizes is None):
+        problem = "the measure is missing" if p.measure is None else "both measure and sizes are given"
+        raise InputError(place, problem, "give measure, such as '17.2 cm', or a table of sizes")
+    if p.measure is not None:
+        return [("", p.measure, f"{place}.measure")]
+    sizes = p.sizes or {}
+    if not sizes:
+        raise InputError(f"{place}.sizes", "no sizes are given", "give at least one, such as { S = '16 cm' }")
+    return [(tidy_label(k)[:20], v, f"{place}.sizes.{k}") for k, v in sizes.items()]
+
+
+def _leather(p: PieceSpec, recipe: Recipe, leathers: dict[str, Leather], place: str) -> Leather | None:
+    if p.leather is None:
+        return Leather(recipe.leather, p.temper) if p.temper else None
+    if p.leather in leathers:
+        known = leathers[p.leather]
+        return Leather(known.thickness, p.temper or known.temper, known.name, known.tannage)
+    if not re.search(r"\d", p.leather):
+        where = f"{place}.leather"
+        names = sorted(leathers)
+        remedy = schema.nearest(p.leather, names) if names else "give a thickness such as '1.8 mm' or name one in [leathers]"
+        raise InputError(where, f"no leather is called {shown(p.leather)}", remedy)
+    return Leather(parse_thickness(p.leather, place=f"{place}.leather"), p.temper or "medium")
+
+
+def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
+    """Every piece of the job with its companions; equal companions are counted together."""
+    pieces: list[Piece] = []
+    for k, order in enumerate(job.orders, start=1):
+        pieces += with_companions(order)
+        if progress:
+            progress(k)
+    return pieces
+
+
+def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
+    """Work a job out and render all its files in memory."""
+    pieces = work_out(job, progress)
+    sheets = lay_out(pieces, Setting(job.paper, job.title, job.units, job.margin, job.paper_name))
+    files, listed = render(job, sheets)
+    data = numbers.of_job(job.title, pieces, listed)
+    files["numbers.json"] = numbers.dumps(data).encode()
+    return Result(job, tuple(pieces), tuple(sheets), files, data)
+
+
+def render(job: Job, sheets: Sequence[Sheet]) -> tuple[dict[str, bytes], list[dict[str, Any]]]:
+    """Files by name, and their description for ``numbers.json``."""
+    files: dict[str, bytes] = {}
+    listed: list[dict[str, Any]] = []
+    if "pdf" in job.formats:
+        from strapwork.render import pdf
+
+        name = f"{job.stem}.pdf"
+        files[name] = pdf.write(sheets, job.title, "Full-scale strap patterns. Print at 100 %.")
+        listed.append(
+            {
+                "file": name,
+                "format": "pdf",
+                "pages": len(sheets),
+                "paper": list(job.paper),
+                "sheets": [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets],
+            }
+        )
+    if "svg" in job.formats:
+        from strapwork.render import svg
+
+        for sheet, text in zip(sheets, svg.write(list(sheets), job.title), strict=True):
+            name = f"{job.stem}-{sheet.name}.svg"
+            files[name] = text.encode()
+            listed.append(
+                {"file": name, "format": "svg", "pages": 1, "paper": [sheet.width, sheet.height], "sheets": [{"name": sheet.name, **sheet.notes}]}
+            )
+    return files, listed

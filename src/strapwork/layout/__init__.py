@@ -1,0 +1,1 @@
+"""From drawings to sheets of paper or the bed of a cutter."""

@@ -1,0 +1,50 @@
+"""Paper sizes.
+
+A sizes: ISO 216.  Letter, legal and tabloid: ANSI/ASME Y14.1 (A and B) and the
+customary 8.5 x 14 in.
+"""
+
+from __future__ import annotations
+
+import re
+
+from strapwork.errors import InputError, shown
+from strapwork.units import parse_length
+
+IN = 25.4
+PAPERS: dict[str, tuple[float, float]] = {
+    "A0": (841.0, 1189.0),
+    "A1": (594.0, 841.0),
+    "A2": (420.0, 594.0),
+    "A3": (297.0, 420.0),
+    "A4": (210.0, 297.0),
+    "A5": (148.0, 210.0),
+    "letter": (8.5 * IN, 11.0 * IN),
+    "legal": (8.5 * IN, 14.0 * IN),
+    "tabloid": (11.0 * IN, 17.0 * IN),
+}
+LEAST_SIDE, MOST_SIDE = 120.0, 2000.0
+
+
+def parse_paper(text: str, place: str = "--paper") -> tuple[float, float]:
+    """A paper by name, or ``"330 x 480 mm"``; (short, long) side in mm.
+
+    Raises:
+        InputError: for an unknown name or a size out of range.
+    """
+    names = {name.lower(): size for name, size in PAPERS.items()}
+    key = text.strip().lower() if isinstance(text, str) else ""
+    if key in names:
+        return names[key]
+    m = re.fullmatch(r"(.{1,20}?) ?[x×] ?(.{1,20})", text.strip()) if isinstance(text, str) else None
+    if m is None:
+        raise InputError(
+            place, f"{shown(text)} is no paper", f"use {', '.join(PAPERS)} or a size such as '330 mm x 480 mm'"
+        )
+    unit = re.search(r"(mm|cm|in|\")\s*$", m.group(2))
+    first = m.group(1) if re.search(r"[a-z\"]", m.group(1)) or unit is None else f"{m.group(1)} {unit.group(1)}"
+    a = parse_length(first, place=place, most=1e5)
+    b = parse_length(m.group(2), place=place, most=1e5)
+    if not (LEAST_SIDE <= min(a, b) and max(a, b) <= MOST_SIDE):
+        raise InputError(place, f"paper of {shown(text)} cannot be laid out", "give sides from 120 mm to 2000 mm")
+    return min(a, b), max(a, b)

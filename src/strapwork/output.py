@@ -1,0 +1,61 @@
+"""Writing files: all of them or none, and nothing of the user's overwritten by accident."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from collections.abc import Mapping
+from pathlib import Path
+
+from strapwork.errors import InputError
+
+
+def check_free(folder: Path, names: list[str], force: bool) -> None:
+    """Refuse early if a file is there already and ``force`` was not given."""
+    if folder.exists() and not folder.is_dir():
+        raise InputError("--out", f"'{folder}' is a file", "name a folder")
+    if force:
+        return
+    there = [n for n in names if (folder / n).exists()]
+    if there:
+        more = f" and {len(there) - 1} more" if len(there) > 1 else ""
+        raise InputError("--out", f"'{folder / there[0]}'{more} would be overwritten", "give another folder or --force")
+
+
+def write_all(folder: Path, files: Mapping[str, bytes], force: bool) -> list[Path]:
+    """Write ``files`` into ``folder``: each to a new file first, then moved into place.
+
+    Raises:
+        InputError: when the folder cannot be made or written; nothing is left behind then.
+    """
+    check_free(folder, list(files), force)
+    made: list[Path] = []
+    new_folders: list[Path] = []
+    try:
+        missing = [p for p in (folder, *folder.parents) if not p.exists()]
+        folder.mkdir(parents=True, exist_ok=True)
+        new_folders = missing
+        for name, content in files.items():
+            handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".new", dir=folder)
+            made.append(Path(temporary))
+            with os.fdopen(handle, "wb") as f:
+                f.write(content)
+            os.chmod(temporary, 0o666 & ~_umask())
+        for temporary_path, name in zip(list(made), files, strict=True):
+            os.replace(temporary_path, folder / name)
+            made.remove(temporary_path)
+    except OSError as e:
+        for path in made:
+            path.unlink(missing_ok=True)
+        for made_folder in new_folders:
+            with contextlib.suppress(OSError):
+                made_folder.rmdir()
+        raise InputError("--out", f"'{folder}' cannot be written ({e.strerror})", "choose a folder that you may write to") from e
+    return [folder / name for name in files]
+
+
+def _umask() -> int:
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask

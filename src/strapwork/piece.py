@@ -1,0 +1,199 @@
+"""One piece of goods, worked out: recipe, leather, fit, strap, braid and findings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from strapwork import checks, fit as fitting, hardware, recipe as recipes, strap as straps
+from strapwork.braid import plan as plans
+from strapwork.braid.plan import Plan
+from strapwork.checks import Finding
+from strapwork.errors import InputError, shown
+from strapwork.fit import Fit
+from strapwork.leather import Leather
+from strapwork.recipe import Recipe
+from strapwork.strap import Strap
+from strapwork.units import format_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is asked for; None means the recipe's own default.  Lengths in mm.
+
+    ``place`` names where the order stands, for messages.
+    """
+
+    label: str
+    recipe: Recipe
+    value: float
+    leather: Leather | None = None
+    count: int = 1
+    width: float | None = None
+    strands: int | None = None
+    sets: int | None = None
+    weave: str | None = None
+    turns: str | None = None
+    ease: float | None = None
+    relief: float | None = None
+    place: str = "the piece"
+    patterns: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Everything known of one piece."""
+
+    label: str
+    recipe: Recipe
+    count: int
+    value: float
+    leather: Leather
+    strands: int
+    fit: Fit
+    strap: Strap
+    plan: Plan | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def stops(self) -> tuple[Finding, ...]:
+        return tuple(f for f in self.findings if f.level == "stop")
+
+
+def plan_for(strands: int, weave: str, turns: str | None, place: str) -> Plan:
+    """The braid of a piece; refuses what cannot be worked with joined ends."""
+    if turns is not None:
+        plan = plans.from_turns(strands, turns, f"{place}, turns")
+    else:
+        plan = plans.standard(strands, weave)
+    if not plan.workable:
+        remedy = "use plain turns with 3, 5, 7 or another odd number of strands"
+        if turns is None and weave == "plain" and strands % 2 == 0:
+            other = plans.neighbours(strands, 1) if strands == 4 else []
+            if other:
+                remedy += f", or the turns '{' '.join(t.text() for t in other[0].pattern)}'"
+        raise InputError(
+            place,
+            f"{strands} strands braided {'by these turns' if turns else weave} cannot be worked with both ends joined "
+            f"({plan.verdict.reason})",
+            remedy,
+        )
+    return plan
+
+
+def work_out(order: Order) -> Piece:
+    """Work one piece out.
+
+    Raises:
+        InputError: for a measure out of the recipe's limits, a strap too narrow
+            for its strands, a braid that cannot be worked, hardware that cannot be had.
+    """
+    r = order.recipe
+    place = order.place
+    leather = order.leather or Leather(r.leather)
+    width = order.width or r.strap.width
+    strands = order.strands or r.braid.strands
+    if not r.measure.least <= order.value <= r.measure.most:
+        raise InputError(
+            f"{place}, measure",
+            f"a {r.measure.what} of {format_mm(order.value)} is out of range for {shown(r.name)}",
+            f"give from {format_mm(r.measure.least)} to {format_mm(r.measure.most)}",
+        )
+    if not 4.0 <= width <= 150.0:
+        raise InputError(f"{place}, width", f"a strap {format_mm(width)} wide cannot be made here", "give from 4 mm to 150 mm")
+    if width / strands < 2.0:
+        raise InputError(
+            f"{place}, width",
+            f"a strap {format_mm(width)} wide is too narrow for {strands} strands",
+            f"make it at least {format_mm(2.0 * strands)} wide or cut fewer strands",
+        )
+    if order.strands is not None and r.slits.at is not None and len(r.slits.at) != strands - 1:
+        r = r.model_copy(update={"slits": r.slits.model_copy(update={"at": None})})
+    if order.relief is not None:
+        if order.relief > width / strands - 1.0:
+            raise InputError(
+                f"{place}, relief",
+                f"relief holes of {format_mm(order.relief)} leave nothing of strands {format_mm(width / strands)} wide",
+                f"use at most {format_mm(max(0.5, width / strands - 1.0))}",
+            )
+        r = r.model_copy(update={"slits": r.slits.model_copy(update={"relief": order.relief})})
+    plan: Plan | None = None
+    braided = strands > 1 and order.sets != 0 and not (order.sets is None and r.braid.sets == 0)
+    if braided:
+        weave = order.weave or r.braid.weave
+        turns = order.turns if order.turns is not None else (r.braid.turns if order.weave is None and order.strands is None else None)
+        plan = plan_for(strands, weave, turns, place)
+    catalogue = hardware.catalogue(order.patterns)
+    thick = leather.thickness
+    ends = [
+        fitting.FitEnd(end, straps.bar_of(end, name, catalogue, width, thick.mid, place))
+        for name, end in (("start", r.start), ("finish", r.finish))
+    ]
+    ask = fitting.Ask(
+        measure=r.measure,
+        value=order.value,
+        ease=r.measure.ease if order.ease is None else order.ease,
+        start=ends[0],
+        finish=ends[1],
+        thickness=(thick.low, thick.mid, thick.high),
+        strand_width=width / strands,
+        plait=plan.plait if plan else None,
+        sets=0,
+        place=f"{place}, measure",
+    )
+    if plan:
+        wanted = order.sets if order.sets is not None else r.braid.sets
+        if wanted is None or fitting.braided_length(ask, thick.mid) <= 0:
+            sets = fitting.comfortable_sets(replace(ask, sets=1), leather.temper)
+        else:
+            sets = wanted
+        ask = replace(ask, sets=sets, place=f"{place}, sets" if order.sets is not None else ask.place)
+    fitted = fitting.work_out(ask)
+    strap = straps.build(r, fitted, width, thick.mid, strands, catalogue, place)
+    findings = checks.of_piece(r, leather, fitted, strap, strands, plan)
+    return Piece(
+        label=order.label,
+        recipe=r,
+        count=order.count,
+        value=order.value,
+        leather=leather,
+        strands=strands,
+        fit=fitted,
+        strap=strap,
+        plan=plan,
+        findings=tuple(findings),
+    )
+
+
+def refuse_stops(piece: Piece, place: str) -> None:
+    """Raise the first ``stop`` finding of a piece as an error."""
+    if piece.stops:
+        message = piece.stops[0].message
+        problem, _, remedy = message.rpartition("; ")
+        raise InputError(place, problem, remedy)
+
+
+def companion(piece: Piece, order: Order) -> Order | None:
+    """The order for the piece that goes with this one, such as a belt's keeper loop."""
+    c = piece.recipe.companion
+    if c is None:
+        return None
+    place = f"{order.place}, {c.label}"
+    other = recipes.find(c.pattern, place, order.patterns)
+    girth = 2.0 * (piece.strap.width + 2.0 * piece.leather.thickness.mid)
+    return Order(
+        label=f"{piece.label}: {c.label}",
+        recipe=other,
+        value=girth,
+        count=piece.count,
+        place=place,
+        patterns=order.patterns,
+    )
+
+
+def with_companions(order: Order) -> list[Piece]:
+    """The piece of an order and, after it, what goes with it; stops are raised."""
+    piece = work_out(order)
+    refuse_stops(piece, order.place)
+    extra = companion(piece, order)
+    return [piece, *(with_companions(extra) if extra else [])]

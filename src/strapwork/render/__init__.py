@@ -1,0 +1,1 @@
+"""Back ends: one small file an output."""

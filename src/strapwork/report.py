@@ -1,0 +1,64 @@
+"""Words for the terminal: the three lengths, the breakdown, the findings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from strapwork.fit import add_up
+from strapwork.pattern import references
+from strapwork.piece import Piece
+from strapwork.recipe import Recipe
+from strapwork.units import MM_PER_INCH, format_inches, format_length, format_mm
+
+
+def of_piece(piece: Piece, units: str = "mm") -> str:
+    """One piece in full."""
+    fit = piece.fit
+    lines = [f"{piece.label}  ({piece.recipe.title}, {piece.count} to cut)"]
+    step = MM_PER_INCH / 32 if units == "in" else 0.1
+    shown = add_up([r.mm for r in fit.rows], step)
+    wide = max(len(r.what) for r in fit.rows)
+
+    def show(mm: float) -> str:
+        if units == "in":
+            return format_inches(mm)
+        return f"{mm:.1f} mm".replace("-", "−")
+
+    for row, mm in zip(fit.rows, shown, strict=True):
+        lines.append(f"  {row.what:<{wide}}  {show(mm):>12}   {row.why}")
+    lines.append(f"  {'cut length':<{wide}}  {show(sum(shown)):>12}   raw end to raw end")
+    lines.append("  Three lengths, never to be mixed up:")
+    lines.append(f"    finished                        {format_length(fit.finished, units)}")
+    lines.append(f"    {references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}")
+    lines.append(f"    overall cut length              {format_length(fit.cut_length, units)}")
+    lines.append(f"  Band of the cut length: {format_length(fit.low, units)} to {format_length(fit.high, units)}; it rests on {fit.basis}.")
+    if fit.braid and piece.plan:
+        b = fit.braid
+        passes = ", ".join(f"after turn {p.after_turn} {p.where(piece.strands)}" for p in piece.plan.schedule)
+        lines.append(
+            f"  Braid: {piece.strands} strands, {b.sets} sets of {piece.plan.plait.turns_per_set} turns, "
+            f"{format_length(b.set_length, units)} a set, {b.angle_deg:.1f}°, about {format_length(b.width, units)} wide."
+        )
+        lines.append(f"  Tab passes in every set: {passes}.")
+    for f in piece.strap.fittings:
+        if f.size:
+            stack = f" through {format_mm(f.stack)}" if f.stack else ""
+            face = f", {f.half} half facing the {f.faces} side" if f.half else ""
+            lines.append(f"  Hardware, {f.end}: {f.size.title}{stack}{face}.")
+    for found in piece.findings:
+        lines.append(f"  {found.level}: {found.message} [{found.source}]")
+    return "\n".join(lines)
+
+
+def patterns(recipes: Sequence[Recipe]) -> str:
+    """The list of recipes with what each needs measured."""
+    lines = []
+    for r in recipes:
+        lines.append(f"{r.name}: {r.title}. {r.about}")
+        lines.append(f"    measure the {r.measure.what}: {r.measure.how}")
+        lines.append(
+            f"    as it comes: {format_mm(r.strap.width)} wide, leather {format_mm(r.leather.low, 2)}"
+            + (f" to {format_mm(r.leather.high, 2)}" if r.leather.high > r.leather.low else "")
+            + (f", {r.braid.strands} strands" if r.braid.strands > 1 else ", not braided")
+        )
+    return "\n".join(lines)

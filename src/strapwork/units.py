@@ -1,0 +1,281 @@
+"""Lengths as a maker writes them, and back.
+
+Inside the package every length is a float in millimetres.  Text is read by the
+strict grammar below and only the number and the name of a known unit are handed
+to pint; raw text never is (it would read ``7 1/4 in`` as 44.45 mm).
+
+Grammar (spaces free, case of units ignored)::
+
+    length    = feet inches | inches-part | number unit
+    number    = 12 | 12.5 | 12,5 | 6 3/4 | 6-3/4 | 3/4 | 6½
+    thickness = number unit | number - number unit        (a range)
+
+A comma is a decimal comma.  ``1,500`` could mean 1500 or 1.5 and is refused.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING
+
+from strapwork.errors import InputError, shown
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+LONGEST_TEXT = 40
+MM_PER_INCH = 25.4
+
+_LENGTH_HELP = "write a number and a unit, such as '17.2 cm', '172 mm', '6 3/4 in' or '1 ft 2 1/2 in'"
+_THICKNESS_HELP = "write it as '1.8 mm', '4.5 oz' or a range such as '4-5 oz'"
+_LIGNE_HELP = "write it as '24 L' (lignes, 40 to the inch) or '15.2 mm'"
+
+_DEFINITIONS = (
+    "milli- = 1e-3 = m-",
+    "centi- = 1e-2 = c-",
+    "meter = [length] = m = metre",
+    "inch = 25.4e-3 meter = in",
+    "foot = 12 inch = ft",
+    "leather_ounce = inch / 64",
+    "iron = inch / 48",
+    "ligne = inch / 40",
+)
+
+
+@cache
+def registry() -> UnitRegistry[float]:
+    """Our pint registry: lengths, and the trade's leather ounce, iron and ligne.
+
+    Built from its own short list instead of pint's full table, which would cost
+    most of a second at every start; a test compares the two.
+    """
+    from pint import UnitRegistry
+
+    ureg: UnitRegistry[float] = UnitRegistry(None)
+    for line in _DEFINITIONS:
+        ureg.define(line)
+    return ureg
+
+
+@cache
+def mm_per(unit: str) -> float:
+    """Millimetres in one of pint's units, e.g. ``mm_per("inch")``."""
+    return float(registry().Quantity(1.0, unit).to("millimeter").magnitude)
+
+
+_UNITS = {
+    "mm": "millimeter", "millimetre": "millimeter", "millimetres": "millimeter",
+    "millimeter": "millimeter", "millimeters": "millimeter",
+    "cm": "centimeter", "centimetre": "centimeter", "centimetres": "centimeter",
+    "centimeter": "centimeter", "centimeters": "centimeter",
+    "m": "meter", "metre": "meter", "metres": "meter", "meter": "meter", "meters": "meter",
+    "in": "inch", "in.": "inch", "inch": "inch", "inches": "inch", '"': "inch", "″": "inch", "”": "inch", "''": "inch",
+    "ft": "foot", "ft.": "foot", "foot": "foot", "feet": "foot", "'": "foot", "′": "foot", "’": "foot",
+}  # fmt: skip
+_THIN_UNITS = {
+    **{k: v for k, v in _UNITS.items() if v in ("millimeter", "inch")},
+    "oz": "leather_ounce", "oz.": "leather_ounce", "ounce": "leather_ounce", "ounces": "leather_ounce",
+    "iron": "iron", "irons": "iron",
+}  # fmt: skip
+_CAP_UNITS = {
+    **{k: v for k, v in _UNITS.items() if v in ("millimeter", "inch")},
+    "l": "ligne", "ligne": "ligne", "lignes": "ligne", "line": "ligne", "lines": "ligne",
+}  # fmt: skip
+
+_VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+           "⅓": "1/3", "⅔": "2/3"}  # fmt: skip
+_NUMBER = r"(?:\d{1,6}[ -]\d{1,3}/\d{1,3}|\d{1,3}/\d{1,3}|\d{1,6}(?:[.,]\d{1,9})?|[.,]\d{1,9})"
+_PLAIN = re.compile(rf"({_NUMBER}) ?([^\d\s.,/-][^\d\s,/-]*)?", re.ASCII)
+_FEET = re.compile(rf"(\d{{1,4}}) ?(ft\.?|foot|feet|'|′|’) ?({_NUMBER}) ?(in\.?|inch|inches|\"|″|”|'')?", re.ASCII)
+_RANGE = re.compile(
+    r"(\d{1,3}(?:[.,]\d{1,6})?) ?(?:-|–|to) ?(\d{1,3}(?:[.,]\d{1,6})?) ?([^\d\s.,/-][^\d\s,/-]*)?",
+    re.ASCII,
+)
+
+
+def _number(text: str) -> float | None:
+    """The value of a number of the grammar; None where it cannot be told."""
+    if "/" in text:
+        whole, frac = "0", text
+        m = re.fullmatch(r"(\d+)[ -](\d+/\d+)", text)
+        if m:
+            whole, frac = m.groups()
+        top, bottom = frac.split("/")
+        if int(bottom) == 0 or (m and int(top) >= int(bottom)):
+            return None
+        return int(whole) + int(top) / int(bottom)
+    if re.fullmatch(r"\d{1,3},\d{3}", text) and not text.startswith("0,"):
+        return None
+    return float(text.replace(",", "."))
+
+
+def _tidy(text: str, place: str, help_: str) -> str:
+    if not isinstance(text, str):
+        raise InputError(place, f"{shown(text)} has no unit", help_)
+    if len(text) > LONGEST_TEXT:
+        raise InputError(place, f"a text of {len(text)} characters is no length", help_)
+    out = text.strip().replace("\u00a0", " ").replace("\u202f", " ")
+    for sign, plain in _VULGAR.items():
+        out = re.sub(rf"(?<=\d) ?{sign}", f" {plain}", out).replace(sign, plain)
+    out = out.replace("⁄", "/")
+    return re.sub(r"\s+", " ", out).lower()
+
+
+def _quantity(text: str, units: dict[str, str], default: str | None, place: str, help_: str) -> float:
+    tidy = _tidy(text, place, help_)
+    feet = _FEET.fullmatch(tidy) if units is _UNITS else None
+    if feet:
+        inches = _number(feet.group(3))
+        if inches is None or inches >= 12:
+            raise InputError(place, f"{shown(text)} has no clear number of inches", help_)
+        return int(feet.group(1)) * mm_per("foot") + inches * mm_per("inch")
+    m = _PLAIN.fullmatch(tidy)
+    if m is None and re.match(r"[-−–] ?[\d.,]", tidy):
+        raise InputError(place, f"{shown(text)} is below zero", "give a length above zero")
+    if m is None:
+        raise InputError(place, f"{shown(text)} cannot be read", help_)
+    value = _number(m.group(1))
+    if value is None:
+        if "," in m.group(1):
+            raise InputError(
+                place,
+                f"{shown(text)} could mean thousands or a decimal comma",
+                "write the decimals with a point, or leave the comma out",
+            )
+        raise InputError(place, f"{shown(text)} has no clear fraction", help_)
+    if m.group(2) is None:
+        if default is None:
+            raise InputError(place, f"{shown(text)} has no unit", help_)
+        unit = default
+    else:
+        name = units.get(m.group(2))
+        if name is None:
+            raise InputError(place, f"{shown(m.group(2))} in {shown(text)} is not a unit used here", help_)
+        unit = name
+    return value * mm_per(unit)
+
+
+def parse_length(
+    text: str,
+    *,
+    place: str,
+    unit: str | None = None,
+    least: float = 0.0,
+    most: float = 20_000.0,
+    allow_zero: bool = False,
+    allow_minus: bool = False,
+) -> float:
+    """Read a length as mm.
+
+    Args:
+        text: what was typed.
+        place: where it stands, for the message.
+        unit: the unit (``"mm"`` or ``"in"``) of a bare number, where one was declared.
+        least: smallest value accepted, in mm.
+        most: largest value accepted, in mm.
+        allow_zero: whether ``0`` may be said.
+        allow_minus: whether a minus sign may lead (for offsets).
+
+    Raises:
+        InputError: for anything outside the grammar or the limits.
+
+    >>> parse_length("6 3/4 in", place="wrist")
+    171.45
+    """
+    body, sign = text, 1.0
+    if allow_minus and isinstance(text, str) and text.strip().startswith(("-", "−")):
+        body, sign = text.strip()[1:], -1.0
+    default = {"mm": "millimeter", "in": "inch", None: None}[unit]
+    value = round(sign * _quantity(body, _UNITS, default, place, _LENGTH_HELP), 9)
+    if value == 0 and not allow_zero:
+        raise InputError(place, f"{shown(text)} is zero", "give a length above zero")
+    if value and not least <= abs(value) <= most:
+        raise InputError(
+            place,
+            f"{shown(text)} is out of range",
+            f"give a length from {format_mm(least)} to {format_mm(most)}",
+        )
+    return value
+
+
+@dataclass(frozen=True, slots=True)
+class Thickness:
+    """Leather thickness in mm: the least, the middle used for the figures, and the most."""
+
+    low: float
+    high: float
+
+    @property
+    def mid(self) -> float:
+        """The thickness that point values use."""
+        return round((self.low + self.high) / 2.0, 9)
+
+
+def parse_thickness(text: str, *, place: str) -> Thickness:
+    """Read a leather thickness, single or a range, as mm.
+
+    >>> parse_thickness("4-5 oz", place="leather").mid
+    1.7859375
+    """
+    tidy = _tidy(text, place, _THICKNESS_HELP)
+    m = _RANGE.fullmatch(tidy)
+    if m:
+        pair = [_quantity(f"{part} {m.group(3) or ''}".strip(), _THIN_UNITS, None, place, _THICKNESS_HELP)
+                for part in m.groups()[:2]]
+        if pair[0] >= pair[1]:
+            raise InputError(place, f"{shown(text)} does not run from thin to thick", _THICKNESS_HELP)
+        low, high = pair
+    else:
+        low = high = _quantity(text, _THIN_UNITS, None, place, _THICKNESS_HELP)
+    if not 0.3 <= low <= high <= 12.0:
+        raise InputError(
+            place, f"{shown(text)} is no thickness of strap leather", "give from 0.3 mm to 12 mm (about 1 to 30 oz)"
+        )
+    return Thickness(round(low, 9), round(high, 9))
+
+
+def parse_cap(text: str, *, place: str) -> float:
+    """Read the diameter of a cap or a button, in lignes or mm, as mm.
+
+    >>> parse_cap("24 L", place="cap")
+    15.24
+    """
+    value = round(_quantity(text, _CAP_UNITS, None, place, _LIGNE_HELP), 9)
+    if not 1.0 <= value <= 100.0:
+        raise InputError(place, f"{shown(text)} is no cap that is made", "give from 1 mm to 100 mm")
+    return value
+
+
+def format_mm(value: float, places: int = 1) -> str:
+    """``value`` in mm, rounded half up, without a needless ``.0``."""
+    step = 10**places
+    # The tiny nudge undoes binary noise such as 2.675 -> 2.67499..
+    whole = math.floor(abs(value) * step + 0.5 + 1e-9)
+    text = f"{whole / step:.{places}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return f"{'−' if value < 0 and whole else ''}{text} mm"
+
+
+def format_inches(value: float, denominator: int = 32) -> str:
+    """``value`` mm as inches and a fraction, rounded half up to 1/``denominator``.
+
+    >>> format_inches(171.45)
+    '6 3/4 in'
+    """
+    parts = math.floor(abs(value) / MM_PER_INCH * denominator + 0.5 + 1e-9)
+    whole, top = divmod(parts, denominator)
+    sign = "−" if value < 0 and parts else ""
+    if top == 0:
+        return f"{sign}{whole} in"
+    g = math.gcd(top, denominator)
+    frac = f"{top // g}/{denominator // g}"
+    return f"{sign}{whole} {frac} in" if whole else f"{sign}{frac} in"
+
+
+def format_length(value: float, units: str = "mm") -> str:
+    """``value`` mm in the display units chosen: ``"mm"`` or ``"in"``."""
+    return format_inches(value) if units == "in" else format_mm(value)
