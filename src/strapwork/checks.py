@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from shapely import union_all
+
 from strapwork.braid import geometry
 from strapwork.braid.plan import Plan
 from strapwork.fit import Fit
@@ -48,7 +50,9 @@ def both(mm: float) -> str:
     return f"{format_mm(mm)} ({format_inches(mm)})"
 
 
-def of_piece(recipe: Recipe, leather: Leather, fit: Fit, strap: Strap, strands: int, plan: Plan | None) -> list[Finding]:
+def of_piece(
+    recipe: Recipe, leather: Leather, fit: Fit, strap: Strap, strands: int, plan: Plan | None
+) -> list[Finding]:
     """All findings of one piece, the worst first."""
     found = [
         *_outline(strap),
@@ -63,17 +67,19 @@ def of_piece(recipe: Recipe, leather: Leather, fit: Fit, strap: Strap, strands: 
 
 
 def _outline(strap: Strap) -> Iterator[Finding]:
-    polygon = strap.outline.polygon()
+    polygon = strap.outline.polygon(0.005)
     if not polygon.is_valid or not polygon.is_simple or strap.outline.gap() > 1e-6:
         yield Finding("stop", "outline", "the outline crosses itself; lengthen the strap or shorten its tips", GEOMETRY)
     edge = polygon.exterior
     shapes = []
     for h in strap.holes:
-        shape = h.shape().polygon()
+        shape = h.shape().polygon(0.005)
         rest = shape.distance(edge) if polygon.contains(shape) else -1.0
         where = f"the {h.purpose} hole {format_mm(h.x)} from the start"
         if rest < 0:
-            yield Finding("stop", "hole-outside", f"{where} runs off the leather; move it inwards or use a wider strap", GEOMETRY)
+            yield Finding(
+                "stop", "hole-outside", f"{where} runs off the leather; move it inwards or use a wider strap", GEOMETRY
+            )
         elif rest < LEAST_EDGE - 1e-9:
             yield Finding(
                 "caution",
@@ -101,29 +107,29 @@ def _slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
         return
     if fit.slit_end > strap.length or fit.slit_start < 0:
         yield Finding("stop", "slit-outside", "the slits run off the strap; give the plain ends more length", GEOMETRY)
-    for line in strap.slits:
-        slit = line_string(line)
-        for p in strap.footprints:
-            if p.shape.polygon(0.01).distance(slit) < CAP_CLEARANCE:
-                yield Finding(
-                    "stop",
-                    "slit-under-hardware",
-                    f"a slit would run under the {p.what} at the {p.end}; end the slits at least "
-                    f"{format_mm(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
-                    GEOMETRY,
-                )
-        for h in strap.holes:
-            if h.purpose != "relief" and h.shape().polygon(0.01).distance(slit) < HOLE_CLEARANCE:
-                yield Finding(
-                    "caution",
-                    "slit-near-hole",
-                    f"a slit ends within {format_mm(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}; leave more plain leather",
-                    TRADE,
-                )
+    # The slits as one shape: whichever of them is too near, the remedy is the same.
+    slits = union_all([line_string(line) for line in strap.slits])
+    for p in strap.footprints:
+        if p.shape.polygon(0.02).distance(slits) < CAP_CLEARANCE:
+            yield Finding(
+                "stop",
+                "slit-under-hardware",
+                f"a slit would run under the {p.what} at the {p.end}; end the slits at least "
+                f"{format_mm(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
+                GEOMETRY,
+            )
+    for h in strap.holes:
+        if h.purpose != "relief" and h.shape().polygon(0.02).distance(slits) < HOLE_CLEARANCE:
+            yield Finding(
+                "caution",
+                "slit-near-hole",
+                f"a slit ends within {format_mm(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}; leave more plain leather",
+                TRADE,
+            )
 
 
 def _hardware(recipe: Recipe, strap: Strap) -> Iterator[Finding]:
-    polygon = strap.outline.polygon(0.01)
+    polygon = strap.outline.polygon(0.02).buffer(1e-6)
     for p in strap.footprints:
         if not isinstance(p.shape, Circle):
             continue
@@ -135,7 +141,7 @@ def _hardware(recipe: Recipe, strap: Strap) -> Iterator[Finding]:
                 "use smaller hardware or a wider strap",
                 GEOMETRY,
             )
-        elif not polygon.buffer(1e-6).contains(p.shape.polygon(0.01)):
+        elif not polygon.contains(p.shape.polygon(0.02)):
             yield Finding(
                 "caution",
                 "hardware-overhangs",

@@ -18,6 +18,7 @@ pen needs to know nothing of them.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
@@ -137,7 +138,7 @@ def line(x0: float, y0: float, x1: float, y1: float, layer: Layer, role: str) ->
 def polyline(points: Sequence[tuple[float, float]], layer: Layer, role: str, closed: bool = False) -> Path:
     """Straight lines through ``points``."""
     ring = [*points, points[0]] if closed else list(points)
-    return Path(tuple(Line(*a, *b) for a, b in zip(ring, ring[1:], strict=False)), closed, layer, role)
+    return Path(tuple(Line(*a, *b) for a, b in itertools.pairwise(ring)), closed, layer, role)
 
 
 def outline_path(outline: Outline, layer: Layer, role: str) -> Path:
@@ -155,7 +156,9 @@ def transformed(p: Primitive, dx: float, dy: float, quarters: int = 0) -> Primit
     """``p`` turned about the origin by quarter turns, then moved; exact for lines and arcs."""
     match p:
         case Path():
-            return replace(p, segments=tuple(s.turned(quarters).moved(dx, dy) if quarters else s.moved(dx, dy) for s in p.segments))
+            return replace(
+                p, segments=tuple(s.turned(quarters).moved(dx, dy) if quarters else s.moved(dx, dy) for s in p.segments)
+            )
         case Disc():
             x, y = turn_point((p.cx, p.cy), quarters)
             return replace(p, cx=x + dx, cy=y + dy)

@@ -161,7 +161,11 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
         wire = m.wire or 0.0
         thick = 2.0 * t if braided else t
         rows.append(
-            Row("fold", math.pi * (wire + thick) / 2.0, f"half a turn round the {format_mm(wire)} wire, {format_mm(thick)} thick")
+            Row(
+                "fold",
+                math.pi * (wire + thick) / 2.0,
+                f"half a turn round the {format_mm(wire)} wire, {format_mm(thick)} thick",
+            )
         )
     return math.fsum(r.mm for r in rows), rows
 
@@ -228,7 +232,13 @@ def work_out(ask: Ask) -> Fit:
             piece = e.turn(t)
             turn += piece
             round_what = f"the {format_mm(e.bar)} bar" if e.bar else "on itself"
-            rows.append(Row(f"turn at the {e.end.reference}", piece, f"quarter turn {'round ' if e.bar else ''}{round_what} to the fold"))
+            rows.append(
+                Row(
+                    f"turn at the {e.end.reference}",
+                    piece,
+                    f"quarter turn {'round ' if e.bar else ''}{round_what} to the fold",
+                )
+            )
     form: BraidForm | None = None
     take_up = 0.0
     spread = (ask.strand_width,) * 3
@@ -244,7 +254,9 @@ def work_out(ask: Ask) -> Fit:
         form = geometry.from_finished(ask.plait, ask.strand_width, t, ask.sets, room)
         packed = most_sets(ask)
         if form is None or ask.sets > packed:
-            remedy = f"ask for {packed} or fewer" if packed else "use narrower strands, thinner leather or a plain strap"
+            remedy = (
+                f"ask for {packed} or fewer" if packed else "use narrower strands, thinner leather or a plain strap"
+            )
             raise InputError(
                 ask.place,
                 f"{ask.sets} set{'s' if ask.sets > 1 else ''} of {ask.plait.strands} strands cannot be packed into "
@@ -264,7 +276,11 @@ def work_out(ask: Ask) -> Fit:
     ends: Sequence[tuple[str, FitEnd]] = (("start", ask.start), ("finish", ask.finish))
     for name, e in ends:
         if e.end.to_tip:
-            why = f"turned back from the {e.end.reference}" if e.end.meets == "turned" else f"from the {e.end.reference} to the raw end"
+            why = (
+                f"turned back from the {e.end.reference}"
+                if e.end.meets == "turned"
+                else f"from the {e.end.reference} to the raw end"
+            )
             rows.append(Row(f"{name} allowance", e.end.to_tip, why))
     cut = math.fsum(r.mm for r in rows)
     low, high = _cut(ask, low_t, spread[0]), _cut(ask, high_t, spread[2])

@@ -11,7 +11,8 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from strapwork import numbers, recipe as recipes, schema
+from strapwork import numbers, schema
+from strapwork import recipe as recipes
 from strapwork.drawing import Sheet
 from strapwork.errors import InputError, shown
 from strapwork.layout import paper as papers
@@ -119,15 +120,15 @@ def read(path: Path, patterns: Path | None = None) -> Job:
         InputError: naming the file, the key (lists count from 1) and what would work.
     """
     spec = schema.check(JobFile, schema.read_toml(path, "job file"), str(path))
-    leathers = {
-        name: Leather(x.thickness, x.temper, tidy_label(name), x.tannage) for name, x in spec.leathers.items()
-    }
+    leathers = {name: Leather(x.thickness, x.temper, tidy_label(name), x.tannage) for name, x in spec.leathers.items()}
     orders: list[Order] = []
     for i, p in enumerate(spec.pieces, start=1):
         place = f"{path}, pieces[{i}]"
         label = tidy_label(p.label)
         if not label:
-            raise InputError(f"{place}.label", f"{shown(p.label)} has no letter that can be printed", "give the piece a name")
+            raise InputError(
+                f"{place}.label", f"{shown(p.label)} has no letter that can be printed", "give the piece a name"
+            )
         recipe = recipes.find(p.pattern, f"{place}.pattern", patterns)
         runs = _runs(p, place)
         leather = _leather(p, recipe, leathers, place)
@@ -193,7 +194,9 @@ def _leather(p: PieceSpec, recipe: Recipe, leathers: dict[str, Leather], place: 
     if not re.search(r"\d", p.leather):
         where = f"{place}.leather"
         names = sorted(leathers)
-        remedy = schema.nearest(p.leather, names) if names else "give a thickness such as '1.8 mm' or name one in [leathers]"
+        remedy = (
+            schema.nearest(p.leather, names) if names else "give a thickness such as '1.8 mm' or name one in [leathers]"
+        )
         raise InputError(where, f"no leather is called {shown(p.leather)}", remedy)
     return Leather(parse_thickness(p.leather, place=f"{place}.leather"), p.temper or "medium")
 
@@ -243,6 +246,12 @@ def render(job: Job, sheets: Sequence[Sheet]) -> tuple[dict[str, bytes], list[di
             name = f"{job.stem}-{sheet.name}.svg"
             files[name] = text.encode()
             listed.append(
-                {"file": name, "format": "svg", "pages": 1, "paper": [sheet.width, sheet.height], "sheets": [{"name": sheet.name, **sheet.notes}]}
+                {
+                    "file": name,
+                    "format": "svg",
+                    "pages": 1,
+                    "paper": [sheet.width, sheet.height],
+                    "sheets": [{"name": sheet.name, **sheet.notes}],
+                }
             )
     return files, listed

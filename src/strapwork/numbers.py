@@ -112,5 +112,20 @@ def of_job(title: str, pieces: Sequence[Piece], sheets: Sequence[dict[str, Any]]
 
 
 def dumps(data: dict[str, Any]) -> str:
-    """JSON text, the same for the same data; refuses what JSON has no number for."""
-    return json.dumps(data, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    """JSON text, the same for the same data; refuses what JSON has no number for.
+
+    Every piece and every sheet stands on a line of its own: easy to compare,
+    and written by json's fast encoder.
+    """
+
+    def text(value: Any) -> str:
+        return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+    lines = []
+    for key, value in data.items():
+        if isinstance(value, list) and value:
+            rows = ",\n  ".join(text(v) for v in value)
+            lines.append(f"{text(key)}: [\n  {rows}\n ]")
+        else:
+            lines.append(f"{text(key)}: {text(value)}")
+    return "{\n " + ",\n ".join(lines) + "\n}\n"

@@ -51,7 +51,9 @@ def write_all(folder: Path, files: Mapping[str, bytes], force: bool) -> list[Pat
         for made_folder in new_folders:
             with contextlib.suppress(OSError):
                 made_folder.rmdir()
-        raise InputError("--out", f"'{folder}' cannot be written ({e.strerror})", "choose a folder that you may write to") from e
+        raise InputError(
+            "--out", f"'{folder}' cannot be written ({e.strerror})", "choose a folder that you may write to"
+        ) from e
     return [folder / name for name in files]
 
 

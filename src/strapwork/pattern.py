@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from strapwork.drawing import Disc, Drawing, Layer, Primitive, line, outline_path, Path
+from strapwork.drawing import Disc, Drawing, Layer, Path, Primitive, outline_path
 from strapwork.piece import Piece
 from strapwork.shape import Circle, Outline
 from strapwork.strap import Strap
@@ -40,7 +40,11 @@ def facts(piece: Piece, units: str) -> list[str]:
     out = [r.title, f"{r.measure.what} {show(piece.value)}"]
     thick = piece.leather.thickness
     name = f"{piece.leather.name}, " if piece.leather.name else ""
-    spread = f"{format_mm(thick.low, 2)} to {format_mm(thick.high, 2)}" if thick.high > thick.low else format_mm(thick.mid, 2)
+    spread = (
+        f"{format_mm(thick.low, 2)} to {format_mm(thick.high, 2)}"
+        if thick.high > thick.low
+        else format_mm(thick.mid, 2)
+    )
     out.append(f"leather {name}{spread}")
     out.append(f"cut length {show(fit.cut_length)}, width {show(piece.strap.width)}")
     out.append(f"{references(piece)} as cut {show(fit.reference_to_reference)}, finished {show(fit.finished)}")

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from strapwork import checks, fit as fitting, hardware, recipe as recipes, strap as straps
+from strapwork import checks, hardware
+from strapwork import fit as fitting
+from strapwork import recipe as recipes
+from strapwork import strap as straps
 from strapwork.braid import plan as plans
 from strapwork.braid.plan import Plan
 from strapwork.checks import Finding
@@ -62,10 +65,7 @@ class Piece:
 
 def plan_for(strands: int, weave: str, turns: str | None, place: str) -> Plan:
     """The braid of a piece; refuses what cannot be worked with joined ends."""
-    if turns is not None:
-        plan = plans.from_turns(strands, turns, f"{place}, turns")
-    else:
-        plan = plans.standard(strands, weave)
+    plan = plans.from_turns(strands, turns, f"{place}, turns") if turns is not None else plans.standard(strands, weave)
     if not plan.workable:
         remedy = "use plain turns with 3, 5, 7 or another odd number of strands"
         if turns is None and weave == "plain" and strands % 2 == 0:
@@ -100,7 +100,9 @@ def work_out(order: Order) -> Piece:
             f"give from {format_mm(r.measure.least)} to {format_mm(r.measure.most)}",
         )
     if not 4.0 <= width <= 150.0:
-        raise InputError(f"{place}, width", f"a strap {format_mm(width)} wide cannot be made here", "give from 4 mm to 150 mm")
+        raise InputError(
+            f"{place}, width", f"a strap {format_mm(width)} wide cannot be made here", "give from 4 mm to 150 mm"
+        )
     if width / strands < 2.0:
         raise InputError(
             f"{place}, width",
@@ -121,7 +123,11 @@ def work_out(order: Order) -> Piece:
     braided = strands > 1 and order.sets != 0 and not (order.sets is None and r.braid.sets == 0)
     if braided:
         weave = order.weave or r.braid.weave
-        turns = order.turns if order.turns is not None else (r.braid.turns if order.weave is None and order.strands is None else None)
+        turns = (
+            order.turns
+            if order.turns is not None
+            else (r.braid.turns if order.weave is None and order.strands is None else None)
+        )
         plan = plan_for(strands, weave, turns, place)
     catalogue = hardware.catalogue(order.patterns)
     thick = leather.thickness

@@ -177,7 +177,9 @@ class Recipe(schema.Strict):
         for name, end in (("start", self.start), ("finish", self.finish)):
             if any(f.doubled for f in end.fixtures) and end.meets != "turned":
                 raise _wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
-            if end.meets == "turned" and not any(f.part in ("buckle", "ring", "hook", "hole", "rivet") for f in end.fixtures):
+            if end.meets == "turned" and not any(
+                f.part in ("buckle", "ring", "hook", "hole", "rivet") for f in end.fixtures
+            ):
                 raise _wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
         return self
 

@@ -31,7 +31,9 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
     lines.append(f"    finished                        {format_length(fit.finished, units)}")
     lines.append(f"    {references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}")
     lines.append(f"    overall cut length              {format_length(fit.cut_length, units)}")
-    lines.append(f"  Band of the cut length: {format_length(fit.low, units)} to {format_length(fit.high, units)}; it rests on {fit.basis}.")
+    lines.append(
+        f"  Band of the cut length: {format_length(fit.low, units)} to {format_length(fit.high, units)}; it rests on {fit.basis}."
+    )
     if fit.braid and piece.plan:
         b = fit.braid
         passes = ", ".join(f"after turn {p.after_turn} {p.where(piece.strands)}" for p in piece.plan.schedule)

@@ -24,7 +24,8 @@ LARGEST_FILE = 1_000_000
 class Strict(BaseModel):
     """Base of all data from files: unknown keys and loose types are refused."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, str_max_length=2000)
+    # Built on first use: a command pays only for the models that it reads.
+    model_config = ConfigDict(extra="forbid", frozen=True, str_max_length=2000, defer_build=True)
 
 
 def _reader(read: Callable[[str], Any]) -> BeforeValidator:
@@ -39,9 +40,7 @@ def _reader(read: Callable[[str], Any]) -> BeforeValidator:
 
 Length = Annotated[float, _reader(lambda t: units.parse_length(t, place=""))]
 LengthOrZero = Annotated[float, _reader(lambda t: units.parse_length(t, place="", allow_zero=True))]
-Offset = Annotated[
-    float, _reader(lambda t: units.parse_length(t, place="", allow_zero=True, allow_minus=True))
-]
+Offset = Annotated[float, _reader(lambda t: units.parse_length(t, place="", allow_zero=True, allow_minus=True))]
 Thick = Annotated[units.Thickness, _reader(lambda t: units.parse_thickness(t, place=""))]
 Cap = Annotated[float, _reader(lambda t: units.parse_cap(t, place=""))]
 
@@ -117,7 +116,9 @@ def check(model: type[M], data: Any, place: str) -> M:
     try:
         return model.model_validate(data)
     except ValidationError as e:
-        err = e.errors(include_url=False)[0]
+        found = e.errors(include_url=False)
+    # A misspelt key is also a missing one; the misspelling is what helps.
+    err = next((x for x in found if x["type"] == "extra_forbidden"), found[0])
     loc, kind, ctx = tuple(err["loc"]), err["type"], err.get("ctx", {})
     key = _dotted(loc)
     where = f"{place}, {key}" if key else place
@@ -135,7 +136,12 @@ def check(model: type[M], data: Any, place: str) -> M:
     if kind == "literal_error":
         raise InputError(where, f"{value} is not a choice here", f"use {ctx['expected']}")
     if kind in ("less_than_equal", "greater_than_equal", "less_than", "greater_than"):
-        sign = {"less_than_equal": "at most", "greater_than_equal": "at least", "less_than": "below", "greater_than": "above"}[kind]
+        sign = {
+            "less_than_equal": "at most",
+            "greater_than_equal": "at least",
+            "less_than": "below",
+            "greater_than": "above",
+        }[kind]
         bound = next(iter(ctx.values()))
         raise InputError(where, f"{value} is out of range", f"use a number {sign} {bound}")
     raise InputError(where, f"{value} cannot be used ({_lower(err['msg'])})", "change this value")

@@ -246,9 +246,7 @@ def stadium(length: float, width: float, x: float = 0.0, y: float = 0.0) -> Outl
 
 def rectangle(x0: float, y0: float, x1: float, y1: float) -> Outline:
     """An upright rectangle."""
-    return Outline(
-        (Line(x0, y0, x1, y0), Line(x1, y0, x1, y1), Line(x1, y1, x0, y1), Line(x0, y1, x0, y0))
-    )
+    return Outline((Line(x0, y0, x1, y0), Line(x1, y0, x1, y1), Line(x1, y1, x0, y1), Line(x0, y1, x0, y0)))
 
 
 def tip(shape: str, width: float, depth: float) -> tuple[Segment, ...]:

@@ -116,7 +116,9 @@ def choose(fixture: Fixture, end: str, catalogue: Catalogue, width: float, thick
     if fixture.pick is not None:
         size = catalogue.named(fixture.pick, where)
         if catalogue.family_of(size).kind != fixture.part:
-            raise InputError(where, f"'{fixture.pick}' is no {fixture.part}", f"pick a {fixture.part} or leave pick out")
+            raise InputError(
+                where, f"'{fixture.pick}' is no {fixture.part}", f"pick a {fixture.part} or leave pick out"
+            )
         if fixture.part in BY_STACK and size.grips:
             stack = stack_of(fixture, thickness)
             if not size.grips.low - 1e-9 <= stack <= size.grips.high + 1e-9:
@@ -143,7 +145,9 @@ def bar_of(end: End, name: str, catalogue: Catalogue, width: float, thickness: f
 class _Builder:
     """Collects the features of one strap; ``x`` runs inwards from either end."""
 
-    def __init__(self, recipe: Recipe, fit: Fit, width: float, thickness: float, catalogue: Catalogue, place: str) -> None:
+    def __init__(
+        self, recipe: Recipe, fit: Fit, width: float, thickness: float, catalogue: Catalogue, place: str
+    ) -> None:
         self.recipe, self.fit, self.width, self.thickness = recipe, fit, width, thickness
         self.catalogue, self.place = catalogue, place
         self.holes: list[Hole] = []
@@ -218,7 +222,9 @@ class _Builder:
         ys = sorted(at) if at and len(at) == strands - 1 else [w * k / strands for k in range(1, strands)]
         if ys[0] <= 0 or ys[-1] >= w:
             raise InputError(
-                self.place, f"a slit at {format_mm(ys[-1])} lies off a strap {format_mm(w)} wide", "keep the slits inside the width"
+                self.place,
+                f"a slit at {format_mm(ys[-1])} lies off a strap {format_mm(w)} wide",
+                "keep the slits inside the width",
             )
         relief = self.recipe.slits.relief
         inset = relief / 2.0 if relief else 0.0
@@ -233,7 +239,9 @@ class _Builder:
         return lines
 
 
-def build(recipe: Recipe, fit: Fit, width: float, thickness: float, strands: int, catalogue: Catalogue, place: str) -> Strap:
+def build(
+    recipe: Recipe, fit: Fit, width: float, thickness: float, strands: int, catalogue: Catalogue, place: str
+) -> Strap:
     """The strap of one fitted piece.
 
     Raises:
@@ -242,10 +250,16 @@ def build(recipe: Recipe, fit: Fit, width: float, thickness: float, strands: int
     for name, end in (("start", recipe.start), ("finish", recipe.finish)):
         depth = tip_depth(end.shape, width, end.depth)
         if end.shape == "clipped" and depth >= width / 2.0:
-            raise InputError(place, f"the {name} is clipped by {format_mm(depth)} on a strap {format_mm(width)} wide", "clip less than half the width")
+            raise InputError(
+                place,
+                f"the {name} is clipped by {format_mm(depth)} on a strap {format_mm(width)} wide",
+                "clip less than half the width",
+            )
         if depth + 1e-9 >= fit.cut_length / 2.0:
             raise InputError(
-                place, f"a strap {format_mm(fit.cut_length)} long has no room for a tip of {format_mm(depth)}", "make it longer or narrower"
+                place,
+                f"a strap {format_mm(fit.cut_length)} long has no room for a tip of {format_mm(depth)}",
+                "make it longer or narrower",
             )
     b = _Builder(recipe, fit, width, thickness, catalogue, place)
     b.end("start", recipe.start)

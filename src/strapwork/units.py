@@ -223,8 +223,10 @@ def parse_thickness(text: str, *, place: str) -> Thickness:
     tidy = _tidy(text, place, _THICKNESS_HELP)
     m = _RANGE.fullmatch(tidy)
     if m:
-        pair = [_quantity(f"{part} {m.group(3) or ''}".strip(), _THIN_UNITS, None, place, _THICKNESS_HELP)
-                for part in m.groups()[:2]]
+        pair = [
+            _quantity(f"{part} {m.group(3) or ''}".strip(), _THIN_UNITS, None, place, _THICKNESS_HELP)
+            for part in m.groups()[:2]
+        ]
         if pair[0] >= pair[1]:
             raise InputError(place, f"{shown(text)} does not run from thin to thick", _THICKNESS_HELP)
         low, high = pair

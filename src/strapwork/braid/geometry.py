@@ -52,7 +52,7 @@ from dataclasses import dataclass
 from strapwork.braid.word import Turn, crossings, crossings_per_strand
 
 COMFORTABLE = {"soft": 25.0, "medium": 18.0, "firm": 14.0}
-TIGHT = {"soft": 40.0, "medium": 30.0, "firm": 22.0}
+TIGHT = {"soft": 34.0, "medium": 26.0, "firm": 20.0}
 JAM_DEG = 45.0
 
 
@@ -149,7 +149,14 @@ def jam_slit(plait: Plait, strand_width: float, thickness: float) -> float:
 
 
 def _form(
-    plait: Plait, strand_width: float, thickness: float, spacing: float, sets: int, slit: float, finished: float, angle: float
+    plait: Plait,
+    strand_width: float,
+    thickness: float,
+    spacing: float,
+    sets: int,
+    slit: float,
+    finished: float,
+    angle: float,
 ) -> BraidForm:
     cos = math.cos(angle)
     return BraidForm(

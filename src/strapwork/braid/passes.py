@@ -43,6 +43,7 @@ Among schedules with the fewest passes the better one has, in this order:
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -102,8 +103,14 @@ def pass_word(strands: int, gap: int, sign: int) -> Word:
     return full_twist(1, gap, sign) + full_twist(gap + 1, strands, -sign)
 
 
-def below(strands: int, turns: Sequence[Turn], schedule: Sequence[TabPass], upto: int | None = None,
-          *, before_pass: TabPass | None = None) -> Word:
+def below(
+    strands: int,
+    turns: Sequence[Turn],
+    schedule: Sequence[TabPass],
+    upto: int | None = None,
+    *,
+    before_pass: TabPass | None = None,
+) -> Word:
     """The tangle under the work after ``upto`` turns and the passes made by then.
 
     With ``before_pass`` the state just before that pass is given instead.
@@ -122,7 +129,9 @@ def below(strands: int, turns: Sequence[Turn], schedule: Sequence[TabPass], upto
     return tuple(word)
 
 
-def ribbon_turns(strands: int, turns: Sequence[Turn], schedule: Sequence[TabPass], upto: int | None = None) -> tuple[int, ...]:
+def ribbon_turns(
+    strands: int, turns: Sequence[Turn], schedule: Sequence[TabPass], upto: int | None = None
+) -> tuple[int, ...]:
     """Full turns each strand carries after ``upto`` turns, by start position."""
     last = len(turns) if upto is None else upto
     total = [0] * strands
@@ -166,17 +175,13 @@ class Effort:
 def effort(strands: int, turns: Sequence[Turn], schedule: Schedule) -> Effort:
     """How hard a schedule is on the hands."""
     faces = [p.face for p in schedule]
-    twisted = sum(
-        sum(1 for f in ribbon_turns(strands, turns, schedule, j) if f) for j in range(len(turns))
-    )
+    twisted = sum(sum(1 for f in ribbon_turns(strands, turns, schedule, j) if f) for j in range(len(turns)))
     return Effort(
         passes=len(schedule),
-        face_changes=sum(a != b for a, b in zip(faces, faces[1:], strict=False)),
+        face_changes=sum(a != b for a, b in itertools.pairwise(faces)),
         twisted_strand_turns=twisted,
         turns_after_last=len(turns) - schedule[-1].after_turn if schedule else 0,
-        tangle=sum(
-            tangle(strands, below(strands, turns, schedule, before_pass=p)) for p in schedule
-        ),
+        tangle=sum(tangle(strands, below(strands, turns, schedule, before_pass=p)) for p in schedule),
         off_middle=sum(abs(p.gap - strands / 2) for p in schedule),
     )
 
@@ -338,8 +343,7 @@ def _at_the_end(strands: int, turns: Sequence[Turn]) -> Schedule | None:
             for flip in (1, -1):
                 end = len(turns)
                 plan = tuple(
-                    TabPass(end, abs(s), "front" if s * flip > 0 else "back")
-                    for s in _reduce(letters)[::order]
+                    TabPass(end, abs(s), "front" if s * flip > 0 else "back") for s in _reduce(letters)[::order]
                 )
                 if is_right(n, turns, plan) and (best is None or len(plan) < len(best)):
                     best = plan
@@ -380,7 +384,7 @@ def mirrored(strands: int, schedule: Schedule) -> Schedule:
 def turns_between(schedule: Schedule, total: int) -> list[int]:
     """Turns worked before each pass and after the last one; they add up to ``total``."""
     marks = [0, *(p.after_turn for p in schedule), total]
-    return [b - a for a, b in zip(marks, marks[1:], strict=False)]
+    return [b - a for a, b in itertools.pairwise(marks)]
 
 
 def tangle_is_zero(value: float) -> bool:

@@ -135,7 +135,12 @@ def neighbours(strands: int, limit: int = 6) -> list[Plan]:
         full = list(product(faces, repeat=strands - 1))
         for r1, l1 in product(full, full):
             for r2, l2 in product(full, full):
-                pattern = (turn(strands, "R", r1), turn(strands, "L", l1), turn(strands, "R", r2), turn(strands, "L", l2))
+                pattern = (
+                    turn(strands, "R", r1),
+                    turn(strands, "L", l1),
+                    turn(strands, "R", r2),
+                    turn(strands, "L", l2),
+                )
                 if consider(pattern, 1):
                     return found
     return found

@@ -57,9 +57,7 @@ def turn(strands: int, side: str, overs: Sequence[bool]) -> Turn:
             strand goes over it.
     """
     if side == "R":
-        word = tuple(
-            -(strands - 1 - k) if over else strands - 1 - k for k, over in enumerate(overs)
-        )
+        word = tuple(-(strands - 1 - k) if over else strands - 1 - k for k, over in enumerate(overs))
     else:
         word = tuple(k + 1 if over else -(k + 1) for k, over in enumerate(overs))
     return Turn(side, word)
@@ -154,9 +152,7 @@ def mirrored(strands: int, turns: Sequence[Turn]) -> tuple[Turn, ...]:
 def check_strands(strands: int, place: str) -> int:
     """``strands`` if it is a count this module can work with."""
     if not 2 <= strands <= MOST_STRANDS:
-        raise InputError(
-            place, f"{strands} strands cannot be braided here", f"give a count from 2 to {MOST_STRANDS}"
-        )
+        raise InputError(place, f"{strands} strands cannot be braided here", f"give a count from 2 to {MOST_STRANDS}")
     return strands
 
 
@@ -200,9 +196,7 @@ def parse_word(text: str, strands: int, place: str = "--word") -> Word:
     if not parts:
         raise InputError(place, "no crossings were given", "write numbers such as '-2 1 -2 1'")
     if len(parts) > MOST_CROSSINGS:
-        raise InputError(
-            place, f"{len(parts)} crossings are too many", f"keep it to {MOST_CROSSINGS} or fewer"
-        )
+        raise InputError(place, f"{len(parts)} crossings are too many", f"keep it to {MOST_CROSSINGS} or fewer")
     word = []
     for part in parts:
         if not re.fullmatch(r"[+-]?\d{1,3}", part) or not 1 <= abs(int(part)) <= strands - 1:

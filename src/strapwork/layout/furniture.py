@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cache
 
 from strapwork.drawing import Layer, Path, Primitive, Text, box_path, line
 from strapwork.render import fonts
@@ -26,7 +27,8 @@ def calibration_square(x: float, y: float, reads: tuple[float, float] = (SQUARE,
     return out
 
 
-def ruler(x: float, y: float, width: float) -> list[Primitive]:
+@cache
+def ruler(x: float, y: float, width: float) -> tuple[Primitive, ...]:
     """A ruler along +x: centimetres above the line y, inches below it."""
     ticks: list[Line] = [Line(x, y, x + width, y)]
     out: list[Primitive] = []
@@ -44,7 +46,7 @@ def ruler(x: float, y: float, width: float) -> list[Primitive]:
     out.append(Path(tuple(ticks), False, S, "ruler"))
     out.append(Text(x + 0.8, y + 4.6, "cm", 2.6, S, "text"))
     out.append(Text(x + 0.8, y - 6.6, "in", 2.6, S, "text"))
-    return out
+    return tuple(out)
 
 
 def notes(x: float, top: float, width: float, room: float, rows: Sequence[tuple[str, float, str]]) -> list[Primitive]:
@@ -61,8 +63,12 @@ def notes(x: float, top: float, width: float, room: float, rows: Sequence[tuple[
 
 
 def tile_map(
-    box: Box, columns: Sequence[tuple[float, float]], rows: Sequence[tuple[float, float]], here: tuple[int, int],
-    names: Sequence[Sequence[str]], straps: Sequence[Box],
+    box: Box,
+    columns: Sequence[tuple[float, float]],
+    rows: Sequence[tuple[float, float]],
+    here: tuple[int, int],
+    names: Sequence[Sequence[str]],
+    straps: Sequence[Box],
 ) -> list[Primitive]:
     """A small picture of all sheets of a group with this one shaded.
 

@@ -45,6 +45,6 @@ def parse_paper(text: str, place: str = "--paper") -> tuple[float, float]:
     first = m.group(1) if re.search(r"[a-z\"]", m.group(1)) or unit is None else f"{m.group(1)} {unit.group(1)}"
     a = parse_length(first, place=place, most=1e5)
     b = parse_length(m.group(2), place=place, most=1e5)
-    if not (LEAST_SIDE <= min(a, b) and max(a, b) <= MOST_SIDE):
+    if not (min(a, b) >= LEAST_SIDE and max(a, b) <= MOST_SIDE):
         raise InputError(place, f"paper of {shown(text)} cannot be laid out", "give sides from 120 mm to 2000 mm")
     return min(a, b), max(a, b)

@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from strapwork import pattern
 from strapwork.drawing import Disc, Drawing, Layer, Placed, Primitive, Sheet, Text, line, polyline
@@ -57,13 +58,20 @@ class _Block:
         self.width = piece.strap.width
         self.flags = captions.place(pattern.captions(piece, units), self.length)
         self.foot = captions.height(self.flags)
+        self._facts = pattern.facts(piece, units)
+        self._words: dict[float, list[tuple[str, float, str]]] = {}
         self.drawing: Drawing = (*pattern.of_strap(piece.strap), *captions.draw(self.flags))
 
     def words(self, width: float) -> list[tuple[str, float, str]]:
         """Label lines no wider than ``width``."""
+        if width not in self._words:
+            self._words[width] = self._wrap(width)
+        return self._words[width]
+
+    def _wrap(self, width: float) -> list[tuple[str, float, str]]:
         rows = [(fonts.shortened(pattern.headline(self.piece), HEAD, width, True), HEAD, "text-strong")]
         current = ""
-        for fact in pattern.facts(self.piece, self.units):
+        for fact in self._facts:
             trial = f"{current} · {fact}" if current else fact
             if current and fonts.text_width(trial, FACT) > width:
                 rows.append((current, FACT, "text"))
@@ -114,7 +122,11 @@ def _frames(setting: Setting) -> list[_Frame]:
         if frame.room[0] >= 80.0 and frame.room[1] >= 40.0:
             out.append(frame)
     if not out:
-        raise InputError("--margin", f"margins of {format_mm(setting.margin)} leave no room on this paper", "use smaller margins or larger paper")
+        raise InputError(
+            "--margin",
+            f"margins of {format_mm(setting.margin)} leave no room on this paper",
+            "use smaller margins or larger paper",
+        )
     return out
 
 
@@ -125,7 +137,10 @@ class _Cell:
     width: float
 
 
-def _pack_short(blocks: Sequence[_Block], frame: _Frame) -> list[list[tuple[float, list[_Cell]]]]:
+_Pages: TypeAlias = list[list[tuple[float, list[_Cell]]]]
+
+
+def _pack_short(blocks: Sequence[_Block], frame: _Frame) -> _Pages:
     """Pages of (height, cells) rows for straps that fit across the zone."""
     wide, high = frame.room
     rows: list[list[_Cell]] = []
@@ -138,7 +153,7 @@ def _pack_short(blocks: Sequence[_Block], frame: _Frame) -> list[list[tuple[floa
                 break
         else:
             rows.append([_Cell(b, 0.0, need)])
-    pages: list[list[tuple[float, list[_Cell]]]] = []
+    pages: _Pages = []
     left = -1.0
     for row in rows:
         last = row[-1]
@@ -177,19 +192,24 @@ def _stretches(total: float, room: float) -> tuple[tuple[float, float], ...]:
 
 def _pack_long(blocks: Sequence[_Block], frame: _Frame) -> list[_Group]:
     wide, high = frame.room
+
     def need(b: _Block) -> float:
         return b.head(wide - 2 * OVERLAP) + MATCH_ROOM + b.width + max(b.foot, 4.0) + ROW_GAP
 
     # Longest first, each under the first stack that has room for it, so that
     # straps of like length share their sheets.
     stacks: list[list[_Block]] = []
+    heights: list[float] = []
     for b in sorted(blocks, key=lambda b: -b.length):
-        for stack in stacks:
-            if sum(need(x) for x in stack) + need(b) - ROW_GAP <= high:
-                stack.append(b)
+        tall = need(b)
+        for k, height in enumerate(heights):
+            if height + tall - ROW_GAP <= high:
+                stacks[k].append(b)
+                heights[k] += tall
                 break
         else:
             stacks.append([b])
+            heights.append(tall)
     groups: list[_Group] = []
     for stack in stacks:
         tops, y = [], 0.0
@@ -232,11 +252,11 @@ def _band(frame: _Frame, setting: Setting, name: str, where: Sequence[tuple[str,
     return out
 
 
-def _short_sheets(blocks: Sequence[_Block], frame: _Frame, setting: Setting, first: int) -> list[Sheet]:
+def _short_sheets(pages: _Pages, frame: _Frame, setting: Setting) -> list[Sheet]:
     sheets = []
     x0, _, _, y1 = frame.zone
-    for k, page in enumerate(_pack_short(blocks, frame)):
-        name = letters(first + k)
+    for k, page in enumerate(pages):
+        name = letters(k)
         placed: list[Placed] = []
         labels: list[Primitive] = []
         notes: list[dict[str, object]] = []
@@ -272,7 +292,9 @@ def _long_sheets(group: _Group, frame: _Frame, setting: Setting, first: int) -> 
     sheets = []
     for r, (down0, down1) in enumerate(group.rows):
         for c, (left, right) in enumerate(group.columns):
-            window = (x0, max(y0, y1 - (down1 - down0)), x0 + (right - left), y1)
+            # Half a millimetre of grace where the whole begins and ends, for the width of the line.
+            ends = (0.5 if c == 0 else 0.0, 0.5 if c + 1 == len(group.columns) else 0.0)
+            window = (x0 - ends[0], max(y0, y1 - (down1 - down0)), x0 + (right - left) + ends[1], y1)
             placed: list[Placed] = []
             notes: list[dict[str, object]] = []
             over: list[Primitive] = []
@@ -323,7 +345,9 @@ def _join_lines(group: _Group, c: int, x0: float, left: float, window: Box) -> l
     ]
 
 
-def _ring_marks(b: _Block, sy: float, group: _Group, c: int, x0: float, left: float, limits: tuple[float, float]) -> list[Primitive]:
+def _ring_marks(
+    b: _Block, sy: float, group: _Group, c: int, x0: float, left: float, limits: tuple[float, float]
+) -> list[Primitive]:
     """A lettered ring across each join above the strap and two wedges at its edges."""
     out: list[Primitive] = []
     for number, at in _joins(group, c):
@@ -339,7 +363,12 @@ def _ring_marks(b: _Block, sy: float, group: _Group, c: int, x0: float, left: fl
         for edge, sign in ((sy + b.width, 1.0), (sy, -1.0)):
             tip = edge + sign * 0.3
             out.append(
-                polyline(((x, tip), (x - 0.9, tip + sign * 1.3), (x + 0.9, tip + sign * 1.3)), Layer.SHEET, "match-fill", True)
+                polyline(
+                    ((x, tip), (x - 0.9, tip + sign * 1.3), (x + 0.9, tip + sign * 1.3)),
+                    Layer.SHEET,
+                    "match-fill",
+                    True,
+                )
             )
     return out
 
@@ -365,7 +394,11 @@ def _how_to_join(names: Sequence[Sequence[str]], r: int, c: int) -> list[tuple[s
             f"marked {chr(96 + c)} meet, and tape."
         )
     else:
-        text.append(f"Start of {len(row)} sheets, {row[0]} to {row[-1]}: lay {row[1]} on the dashed line at the right." if len(row) > 1 else "")
+        text.append(
+            f"Start of {len(row)} sheets, {row[0]} to {row[-1]}: lay {row[1]} on the dashed line at the right."
+            if len(row) > 1
+            else ""
+        )
     if r > 0:
         text.append(f"Then lay this row on row {names[r - 1][0][:-1]} at the line across.")
     return [(t, 3.0, "text") for t in text if t]
@@ -378,22 +411,36 @@ def lay_out(pieces: Sequence[Piece], setting: Setting) -> list[Sheet]:
     takes fewer sheets (lying on a tie).
     """
     blocks = [_Block(p, setting.units) for p in pieces]
-    frames = _frames(setting)
-    shortest = {f: [b for b in blocks if _is_short(b, f)] for f in frames}
-    best: list[Sheet] | None = None
-    for a in frames:
-        for z in frames:
-            short = shortest[a]
-            long = [b for b in blocks if b not in short]
-            sheets = _short_sheets(short, a, setting, 0) if short else []
-            row = len(sheets)
-            for group in _pack_long(long, z):
-                sheets += _long_sheets(group, z, setting, row)
-                row += len(group.rows)
-            if best is None or len(sheets) < len(best):
-                best = sheets
+    best: _Plan | None = None
+    for a in _frames(setting):
+        short = [b for b in blocks if _is_short(b, a)]
+        long = [b for b in blocks if b not in short]
+        pages = _pack_short(short, a)
+        for z in _frames(setting):
+            plan = _Plan(a, pages, z, _pack_long(long, z))
+            if best is None or plan.count < best.count:
+                best = plan
     assert best is not None  # there is always a frame
-    return best
+    sheets = _short_sheets(best.pages, best.short_frame, setting)
+    row = len(sheets)
+    for group in best.groups:
+        sheets += _long_sheets(group, best.long_frame, setting, row)
+        row += len(group.rows)
+    return sheets
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """Who stands where, before anything is drawn."""
+
+    short_frame: _Frame
+    pages: _Pages
+    long_frame: _Frame
+    groups: list[_Group]
+
+    @property
+    def count(self) -> int:
+        return len(self.pages) + sum(len(g.rows) * len(g.columns) for g in self.groups)
 
 
 def _is_short(b: _Block, frame: _Frame) -> bool:

@@ -43,13 +43,17 @@ def font(strong: bool) -> TTFont:
 
 def clean(text: str) -> str:
     """``text`` without control, bidirectional-override and unpaired surrogate characters."""
-    return "".join(
-        ch for ch in text if unicodedata.category(ch) not in ("Cc", "Cf", "Cs", "Co", "Cn") or ch == "\u00ad"
-    ).replace("\u2028", " ").replace("\u2029", " ")
+    return (
+        "".join(ch for ch in text if unicodedata.category(ch) not in ("Cc", "Cf", "Cs", "Co", "Cn") or ch == "\u00ad")
+        .replace("\u2028", " ")
+        .replace("\u2029", " ")
+    )
 
 
 def printable(text: str, strong: bool = False) -> str:
     """``text`` with characters that the typeface lacks shown as ``?``."""
+    if text.isascii() and text.isprintable():
+        return text
     glyphs = font(strong).face.charToGlyph
     return "".join(ch if ord(ch) in glyphs else "?" for ch in clean(text))
 

@@ -38,7 +38,9 @@ class PdfPen:
         fonts.font(False)
         fonts.font(True)
         self._buffer = io.BytesIO()
-        self._canvas = canvas.Canvas(self._buffer, invariant=1, pageCompression=1, lang="en", initialFontName="Helvetica")
+        self._canvas = canvas.Canvas(
+            self._buffer, invariant=1, pageCompression=1, lang="en", initialFontName="Helvetica"
+        )
         self._canvas.setTitle(fonts.clean(title))
         self._canvas.setAuthor("")
         self._canvas.setSubject(fonts.clean(subject))

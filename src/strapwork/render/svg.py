@@ -55,9 +55,7 @@ class SvgPen:
         area = self._svg.clipPath(id=self._window)
         x0, y0, x1, y1 = box
         area.add(
-            self._svg.rect(
-                insert=(number(x0), number(self._height - y1)), size=(number(x1 - x0), number(y1 - y0))
-            )
+            self._svg.rect(insert=(number(x0), number(self._height - y1)), size=(number(x1 - x0), number(y1 - y0)))
         )
         self._svg.defs.add(area)
 

@@ -1,0 +1,241 @@
+"""True scale, by renderers and parsers that are not ours."""
+
+from __future__ import annotations
+
+import io
+import json
+import math
+import re
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import cairosvg
+import numpy as np
+import pypdfium2
+import pytest
+import resvg_py
+import svgelements
+from PIL import Image
+
+from strapwork import numbers
+from strapwork.layout.paper import PAPERS
+from strapwork.layout.tiles import Setting, lay_out
+from strapwork.piece import Piece
+from strapwork.render import pdf, svg
+from strapwork.shape import Arc
+from tests.outside.pdf_reading import read
+
+Draft = Callable[..., Piece]
+DPI = 600
+PX = DPI / 25.4
+
+
+def dark(image: Image.Image) -> np.ndarray[Any, Any]:
+    return np.asarray(image.convert("L")) < 128
+
+
+def centre_span(mask: np.ndarray[Any, Any], axis: int) -> float:
+    """Distance in mm between the middles of the first and the last dark line along an axis, in a band across it."""
+    hit = np.flatnonzero(mask.any(axis=axis))
+    runs = np.split(hit, np.flatnonzero(np.diff(hit) > 1) + 1)
+    return float(runs[-1].mean() - runs[0].mean()) / PX
+
+
+@pytest.fixture(scope="module")
+def strap_200(draft: Draft) -> Any:
+    """A known strap: plain, 200 mm by 30 mm, square ends."""
+    p = draft("plain-strap", "200 mm", width=30.0, sets=0)
+    assert p.strap.length == 200.0
+    return p, lay_out([p], Setting(PAPERS["A4"], "Known strap"))
+
+
+def check(image: Image.Image, piece: Piece, sheet: Any) -> None:
+    mask = dark(image)
+    height = sheet.height
+    note = sheet.notes["straps"][0]
+
+    def band(x0: float, y0: float, x1: float, y1: float) -> np.ndarray[Any, Any]:
+        return mask[round((height - y1) * PX) : round((height - y0) * PX), round(x0 * PX) : round(x1 * PX)]
+
+    # The 50 mm square stands at the margins; 12 mm up no words cross it.
+    assert centre_span(band(5, 12, 62, 14), 0) == pytest.approx(50.0, abs=0.1)
+    assert centre_span(band(12, 5, 14, 62), 1) == pytest.approx(50.0, abs=0.1)
+    x, y = note["x_mm"], note["y_mm"]
+    assert centre_span(band(x - 2, y + 8, x + 202, y + 10), 0) == pytest.approx(200.0, abs=0.1)
+    assert centre_span(band(x + 100, y - 2, x + 102, y + 32), 1) == pytest.approx(30.0, abs=0.1)
+
+
+def test_pdf_by_pdfium(strap_200: Any) -> None:
+    p, sheets = strap_200
+    page = pypdfium2.PdfDocument(pdf.write(sheets, "t"))[0]
+    check(page.render(scale=DPI / 72).to_pil(), p, sheets[0])
+
+
+def test_pdf_by_poppler(strap_200: Any, tmp_path: Path) -> None:
+    if shutil.which("pdftoppm") is None:
+        pytest.skip("poppler is not on this machine")
+    p, sheets = strap_200
+    (tmp_path / "s.pdf").write_bytes(pdf.write(sheets, "t"))
+    subprocess.run(["pdftoppm", "-r", str(DPI), "-png", "s.pdf", "s"], cwd=tmp_path, check=True)
+    check(Image.open(next(tmp_path.glob("s*.png"))), p, sheets[0])
+
+
+def test_svg_by_resvg_and_cairo(strap_200: Any) -> None:
+    p, sheets = strap_200
+    text = svg.write(sheets, "t")[0]
+    size = (round(sheets[0].width * PX), round(sheets[0].height * PX))
+    by_resvg = bytes(resvg_py.svg_to_bytes(svg_string=text, width=size[0], height=size[1], background="white", dpi=96))
+    check(Image.open(io.BytesIO(by_resvg)), p, sheets[0])
+    by_cairo = cairosvg.svg2png(
+        bytestring=text.encode(), output_width=size[0], output_height=size[1], background_color="white"
+    )
+    check(Image.open(io.BytesIO(by_cairo)), p, sheets[0])
+
+
+@pytest.mark.browser
+def test_svg_by_chromium(strap_200: Any, chromium: str, tmp_path: Path) -> None:
+    """CSS Values and Units: 96 px = 1 in; a screenshot at 6.25 device pixels a px is 600 dpi."""
+    from playwright.sync_api import sync_playwright
+
+    p, sheets = strap_200
+    file = tmp_path / "sheet.svg"
+    file.write_text(svg.write(sheets, "t")[0], encoding="utf-8")
+    w, h = (math.ceil(v * 96 / 25.4) for v in (sheets[0].width, sheets[0].height))
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
+        page = browser.new_page(viewport={"width": w, "height": h}, device_scale_factor=DPI / 96)
+        page.goto(file.as_uri())
+        shot = page.screenshot()
+        browser.close()
+    check(Image.open(io.BytesIO(shot)), p, sheets[0])
+
+
+@pytest.mark.parametrize(
+    ("pattern", "measure"),
+    [("wristband", "172 mm"), ("belt", "34 in"), ("carrier-handle", "18 in"), ("hat-band", "57 cm")],
+)
+def test_pdf_streams_hold_the_numbers(draft: Draft, pattern: str, measure: str) -> None:
+    """Outline, every hole and every slit, read out of the content streams by pypdf, within 0.01 mm."""
+    p = draft(pattern, measure, relief=1.5) if pattern == "wristband" else draft(pattern, measure)
+    want = numbers.of_piece(p)
+    sheets = lay_out([p], Setting(PAPERS["A4"], "t"))
+    data = pdf.write(sheets, "t")
+    slits, holes, outlines = set(), set(), []
+    for k, sheet in enumerate(sheets):
+        note = sheet.notes["straps"][0]  # type: ignore[index]
+        for d in read(data, k):
+            x0, y0, x1, y1 = (v - (note["x_mm"], note["y_mm"])[i % 2] for i, v in enumerate(d.box()))
+            if d.layer == "slits":
+                slits.add(tuple(round(v, 2) for v in (x0, y0, x1, y1)))
+                assert min(abs(x0 - s["x0"]) + abs(x1 - s["x1"]) + abs(y0 - s["y0"]) for s in want["slits"]) < 0.01
+            elif d.layer == "holes":
+                cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
+                best = min(want["holes"], key=lambda h: abs(h["x"] - cx) + abs(h["y"] - cy))
+                assert (cx, cy, x1 - x0, y1 - y0) == pytest.approx(
+                    (best["x"], best["y"], best["length"], best["diameter"]), abs=0.01
+                )
+                holes.add((best["x"], best["y"]))
+            elif d.layer == "outline":
+                outlines.append((x0, y0, x1, y1))
+    assert len(slits) == len(want["slits"])
+    assert len(holes) == len(want["holes"])
+    assert outlines
+    for box in outlines:
+        assert box == pytest.approx((0, 0, want["strap"]["length_mm"], want["strap"]["width_mm"]), abs=0.01)
+
+
+@pytest.mark.parametrize(("pattern", "measure"), [("wristband", "172 mm"), ("belt", "34 in"), ("key-fob", "90 mm")])
+def test_svg_holds_the_numbers(draft: Draft, pattern: str, measure: str) -> None:
+    """The same, read by svgelements out of the SVG, with arcs still arcs."""
+    p = draft(pattern, measure)
+    want = numbers.of_piece(p)
+    slits, holes = set(), set()
+    for sheet, text in zip(sheets := lay_out([p], Setting(PAPERS["A4"], "t")), svg.write(sheets, "t"), strict=True):
+        note = sheet.notes["straps"][0]  # type: ignore[index]
+        doc = svgelements.SVG.parse(io.StringIO(text), ppi=25.4)
+        assert (doc.width, doc.height) == pytest.approx((sheet.width, sheet.height), abs=1e-3)
+        for e in doc.elements():
+            owner = _group(e, doc)
+            if owner not in ("slits", "holes", "outline") or not isinstance(e, (svgelements.Path, svgelements.Circle)):
+                continue
+            bx0, by0, bx1, by1 = e.bbox()
+            x0, x1 = bx0 - note["x_mm"], bx1 - note["x_mm"]
+            y0, y1 = sheet.height - by1 - note["y_mm"], sheet.height - by0 - note["y_mm"]
+            if owner == "slits":
+                best = min(want["slits"], key=lambda s: abs(s["y0"] - y0))
+                assert (x0, y0, x1, y1) == pytest.approx((best["x0"], best["y0"], best["x1"], best["y1"]), abs=0.01)
+                slits.add(best["y0"])
+            elif owner == "holes":
+                cx, cy = (x0 + x1) / 2, (y0 + y1) / 2
+                best = min(want["holes"], key=lambda h: abs(h["x"] - cx) + abs(h["y"] - cy))
+                assert (cx, cy, x1 - x0, y1 - y0) == pytest.approx(
+                    (best["x"], best["y"], best["length"], best["diameter"]), abs=0.01
+                )
+                holes.add((best["x"], best["y"]))
+            else:
+                assert (x0, y0, x1, y1) == pytest.approx(
+                    (0, 0, want["strap"]["length_mm"], want["strap"]["width_mm"]), abs=0.01
+                )
+                assert svgelements.Path(e).length(error=1e-6) == pytest.approx(p.strap.outline.length, abs=0.01)
+    assert len(slits) == len(want["slits"])
+    assert len(holes) == len(want["holes"])
+
+
+def _group(element: Any, doc: Any) -> str:
+    """The id of the layer group that holds an element."""
+    for group in doc:
+        if isinstance(group, svgelements.Group) and element in list(group.select()):
+            return str(group.id)
+    return ""
+
+
+def test_a_belt_taped_together_is_the_belt(draft: Draft) -> None:
+    """Sheets rasterised by pdfium, cut at the printed join lines and put side by side: 1.2 m within 0.05 mm."""
+    p = draft("belt", "935 mm")
+    assert 1180 < p.strap.length < 1220
+    sheets = lay_out([p], Setting(PAPERS["A4"], "belt"))
+    doc = pypdfium2.PdfDocument(pdf.write(sheets, "t"))
+    strips, at = [], 0.0
+    data = pdf.write(sheets, "t")
+    for k, sheet in enumerate(sheets):
+        # Join lines as they stand on the page, found in the content stream: upright dashed lines of layer "sheet".
+        joins = sorted(
+            {
+                round(s[0][0], 4)
+                for d in read(data, k)
+                if d.layer == "sheet"
+                for s in d.subpaths
+                if len(s) == 2 and abs(s[0][0] - s[1][0]) < 1e-6 and abs(s[0][1] - s[1][1]) > 100
+            }
+        )
+        left = joins[0] if k else 0.0
+        right = joins[-1] if k + 1 < len(sheets) else sheet.width
+        y = sheet.notes["straps"][0]["y_mm"]  # type: ignore[index]
+        image = dark(doc[k].render(scale=DPI / 72).to_pil())
+        # One row of pixels 3 mm above the lower edge: inside a strand, it meets only the two ends of the strap.
+        row = math.floor((sheet.height - y - 3.0) * PX)
+        up = sheet.height - y - (row + 0.5) / PX
+        columns = (np.flatnonzero(image[row]) + 0.5) / PX
+        strips.append([(at - left + c, up) for c in columns if left < c < right and not _near(c, joins)])
+        at += right - left
+    marks = np.array([m for strip in strips for m in strip])
+    runs = np.split(marks, np.flatnonzero(np.diff(marks[:, 0]) > 0.3) + 1)
+    start, end = runs[0].mean(axis=0), runs[-1].mean(axis=0)
+    arc = next(s for s in p.strap.outline if isinstance(s, Arc))
+    tip = arc.cx + math.sqrt(arc.r**2 - (arc.cy - end[1]) ** 2)
+    assert end[0] - start[0] == pytest.approx(tip, abs=0.05)
+
+
+def _near(x: float, joins: list[float]) -> bool:
+    return any(abs(x - j) < 0.4 for j in joins)
+
+
+def test_sample_numbers_are_the_ones_on_the_sample_sheets() -> None:
+    data = json.loads(
+        (Path(__file__).resolve().parents[2] / "samples" / "market-kit" / "numbers.json").read_text(encoding="utf-8")
+    )
+    assert re.fullmatch(r"\d+\.\d+\.\d+", data["strapwork"])
+    assert {p["pattern"] for p in data["pieces"]} >= {"wristband", "belt", "bag-handle", "carrier-handle"}

@@ -1,0 +1,187 @@
+"""The commands, as a maker runs them."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from strapwork import cli
+
+SAMPLES = Path(__file__).resolve().parents[1] / "samples"
+
+
+def run(*args: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "strapwork", *args], capture_output=True, text=True, cwd=cwd, check=False
+    )
+
+
+def test_draft_writes_a_sheet_and_its_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "band"
+    assert cli.main(["draft", "wristband", "--measure", "17.2 cm", "--leather", "1.8 mm", "--out", str(out)]) == 0
+    assert sorted(p.name for p in out.iterdir()) == ["numbers.json", "wristband.pdf"]
+    numbers = json.loads((out / "numbers.json").read_text(encoding="utf-8"))
+    piece = numbers["pieces"][0]
+    assert numbers["units"] == "mm"
+    assert piece["measure_mm"] == 172.0
+    assert piece["fit"]["cut_length_mm"] == piece["strap"]["length_mm"]
+    assert piece["braid"]["passes"] == [
+        {"after_turn": 4, "gap": 2, "face": "front"},
+        {"after_turn": 6, "gap": 1, "face": "front"},
+    ]
+    assert numbers["sheets"][0]["file"] == "wristband.pdf"
+    said = capsys.readouterr().out
+    for words in ("finished", "as cut", "overall cut length", "Band of the cut length", "take-up", "50 mm square"):
+        assert words in said
+
+
+def test_json_alone_writes_no_file(tmp_path: Path) -> None:
+    done = run("draft", "belt", "--measure", "34 in", "--json", cwd=tmp_path)
+    assert done.returncode == 0
+    assert json.loads(done.stdout)["pieces"][1]["pattern"] == "keeper-loop"
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_nothing_is_overwritten_without_force(tmp_path: Path) -> None:
+    args = ["draft", "wristband", "--measure", "172 mm", "--out", str(tmp_path / "x")]
+    assert cli.main(args) == 0
+    before = (tmp_path / "x" / "wristband.pdf").read_bytes()
+    assert cli.main(args) == 2
+    assert (tmp_path / "x" / "wristband.pdf").read_bytes() == before
+    assert cli.main([*args, "--force"]) == 0
+    assert (tmp_path / "x" / "wristband.pdf").read_bytes() == before  # and byte for byte the same
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["draft", "wristbnd", "--measure", "172 mm"], "did you mean 'wristband'"),
+        (["draft", "wristband"], "the wrist is missing"),
+        (["draft", "wristband", "--measure", "172"], "--measure: '172' has no unit"),
+        (["draft", "wristband", "--measure", "3 m"], "out of range"),
+        (
+            ["draft", "wristband", "--measure", "172 mm", "--width", "15 mm", "--strands", "9"],
+            "too narrow for 9 strands",
+        ),
+        (["draft", "wristband", "--measure", "172 mm", "--width", "12 mm"], "wider than the strap"),
+        (["draft", "wristband", "--measure", "172 mm", "--sets", "30"], "ask for"),
+        (["draft", "plain-strap", "--measure", "70 mm"], "no room for slits"),
+        (["draft", "wristband", "--measure", "172 mm", "--paper", "A9"], "--paper: 'A9' is no paper"),
+        (["draft", "wristband", "--measure", "172 mm", "--format", "png"], "--format: 'png'"),
+        (["draft", "wristband", "--measure", "172 mm", "--patterns", "nowhere"], "is not a folder"),
+        (["draft", "wristband", "--measure", "172 mm", "--leather", "1 parsec"], "--leather"),
+        (["draft", "wristband", "--measure", "172 mm", "--strands", "6"], "both ends joined"),
+        (["make", "none.toml"], "none.toml: the job file cannot be read"),
+        (["make"], "no job file is named"),
+    ],
+)
+def test_bad_input_gets_one_sentence_and_writes_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], args: list[str], words: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert cli.main([*args, "--out", "out"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert words in captured.err
+    assert captured.err.count("\n") == 1
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_thin_leather_is_a_caution_not_a_stop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert (
+        cli.main(["draft", "wristband", "--measure", "172 mm", "--leather", "1.0 mm", "--out", str(tmp_path / "x")])
+        == 0
+    )
+    assert "caution: strands 6.4 mm wide are thin" in capsys.readouterr().out
+
+
+def test_toml_that_cannot_be_read_names_line_and_column(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text('title = "x"\npieces = [\n', encoding="utf-8")
+    assert cli.main(["make", str(job)]) == 2
+    err = capsys.readouterr().err
+    assert "job.toml" in err
+    assert "line" in err
+    assert "column" in err or "end of document" in err
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('label = "A"\npattern = "wristband"', "pieces[1]: the measure is missing"),
+        ('label = "A"\npattern = "wristbnd"\nmeasure = "172 mm"', "pieces[1].pattern: no pattern is called 'wristbnd'"),
+        ('label = "A"\npattern = "wristband"\nmeasure = "172"', "pieces[1].measure: '172' has no unit"),
+        (
+            'label = "A"\npattern = "wristband"\nmeasure = "172 mm"\nleather = "rind"',
+            "no leather is called 'rind'; did you mean 'rinde'",
+        ),
+        (
+            'label = "A"\npattern = "wristband"\nmeasure = "172 mm"\ncolour = "red"',
+            "pieces[1].colour: unknown key 'colour'",
+        ),
+        ('label = "A"\npattern = "wristband"\nmeasure = "172 mm"\ncount = 0', "pieces[1].count"),
+        ('label = "\\u200b"\npattern = "wristband"\nmeasure = "172 mm"', "no letter that can be printed"),
+    ],
+)
+def test_job_refusals_name_the_piece(tmp_path: Path, capsys: pytest.CaptureFixture[str], text: str, words: str) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(f'title = "T"\n[leathers.rinde]\nthickness = "2 mm"\n[[pieces]]\n{text}\n', encoding="utf-8")
+    assert cli.main(["make", str(job), "--out", str(tmp_path / "out")]) == 2
+    assert words in capsys.readouterr().err
+    assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere")
+def test_a_folder_that_may_not_be_written(tmp_path: Path) -> None:
+    tmp_path.chmod(0o500)
+    assert cli.main(["draft", "wristband", "--measure", "172 mm", "--out", str(tmp_path / "x")]) == 2
+
+
+def test_out_that_is_a_file_or_below_one_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "file").write_text("mine")
+    for out in (tmp_path / "file", tmp_path / "file" / "below"):
+        assert cli.main(["draft", "wristband", "--measure", "172 mm", "--out", str(out)]) == 2
+        assert "--out" in capsys.readouterr().err
+    assert (tmp_path / "file").read_text() == "mine"
+
+
+def test_the_starter_job_makes_sheets(tmp_path: Path) -> None:
+    starter = tmp_path / "mine.toml"
+    assert cli.main(["make", "--starter", str(starter)]) == 0
+    assert cli.main(["make", "--starter", str(starter)]) == 2
+    assert cli.main(["make", str(starter), "--out", str(tmp_path / "out"), "--format", "pdf,svg"]) == 0
+    numbers = json.loads((tmp_path / "out" / "numbers.json").read_text(encoding="utf-8"))
+    assert [p["label"] for p in numbers["pieces"]] == [
+        "First wristband",
+        "Class wristband S",
+        "Class wristband M",
+        "Class wristband L",
+    ]
+    assert (tmp_path / "out" / "mine-A.svg").exists()
+
+
+def test_the_list_of_patterns(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["patterns"]) == 0
+    said = capsys.readouterr().out
+    assert "wristband: Wristband with a snap" in said
+    assert "measure the wrist: Lay a tape" in said
+    assert cli.main(["patterns", "--json"]) == 0
+    assert {"name", "measure", "how"} <= json.loads(capsys.readouterr().out)[0].keys()
+
+
+def test_pipes_stay_quiet_and_unknown_options_end_with_two(tmp_path: Path) -> None:
+    done = run("make", str(SAMPLES / "market-kit.toml"), "--json", cwd=tmp_path)
+    assert done.stderr == ""
+    assert run("draft", "wristband", "--nonsense").returncode == 2
+    assert run("--version").stdout.startswith("strapwork ")
+
+
+def test_inches_are_shown_where_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    args = ["draft", "wristband", "--measure", "6 3/4", "--units", "in", "--out", str(tmp_path / "x")]
+    assert cli.main(args) == 0
+    assert "6 3/4 in" in capsys.readouterr().out

@@ -1,0 +1,100 @@
+"""From measure to cut length."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from strapwork import fit
+from strapwork.errors import InputError
+from strapwork.piece import Piece
+
+Draft = Callable[..., Piece]
+
+
+@pytest.mark.parametrize("pattern_measure", [("wristband", "172 mm"), ("belt", "34 in"), ("bag-handle", "420 mm"), ("carrier-handle", "18 in"),
+                                             ("key-fob", "90 mm"), ("dog-lead", "1.2 m"), ("hat-band", "57 cm"), ("plain-strap", "30 cm"),
+                                             ("keeper-loop", "88 mm")])  # fmt: skip
+def test_breakdown_adds_up_and_three_lengths_are_in_order(draft: Draft, pattern_measure: tuple[str, str]) -> None:
+    p = draft(*pattern_measure)
+    assert math.fsum(r.mm for r in p.fit.rows) == p.fit.cut_length == p.strap.length
+    before_ends = [r.mm for r in p.fit.rows if not r.what.endswith("allowance")]
+    assert math.fsum(before_ends) == p.fit.reference_to_reference
+    assert p.fit.low <= p.fit.cut_length <= p.fit.high
+    assert p.fit.finished <= p.fit.reference_to_reference <= p.fit.cut_length
+    assert p.fit.basis
+    assert all(r.why for r in p.fit.rows)
+
+
+def test_reference_points_stand_where_the_lengths_say(draft: Draft) -> None:
+    for pattern, measure, kind in (("wristband", "172 mm", "snap"), ("bag-handle", "420 mm", "rivet")):
+        p = draft(pattern, measure)
+        xs = sorted(h.x for h in p.strap.holes if h.purpose == kind)
+        inner = (xs[len(xs) // 2 - 1], xs[len(xs) // 2])
+        assert inner[1] - inner[0] == pytest.approx(p.fit.reference_to_reference, abs=1e-9)
+    belt = draft("belt", "900 mm")
+    fold = next(m.line.x0 for m in belt.strap.marks if m.kind == "fold")
+    holes = sorted(h.x for h in belt.strap.holes if h.purpose == "adjustment")
+    assert len(holes) == 5
+    assert holes[2] - fold == pytest.approx(belt.fit.reference_to_reference, abs=1e-9)
+    assert {round(b - a, 9) for a, b in itertools.pairwise(holes)} == {25.4}
+
+
+@pytest.mark.parametrize("wrist", ["6 in", "6 1/2 in", "7 in", "7 1/2 in", "8 in"])
+def test_thicker_leather_and_more_sets_lengthen_the_strap(draft: Draft, wrist: str) -> None:
+    by_leather = [draft("wristband", wrist, leather).fit.cut_length for leather in ("3 oz", "4 oz", "5 oz", "6 oz")]
+    assert by_leather == sorted(by_leather)
+    assert len(set(by_leather)) == 4
+    by_sets = [draft("wristband", wrist, "3 oz", sets=n).fit.cut_length for n in (0, 1, 2, 3)]
+    assert by_sets == sorted(by_sets)
+    assert len(set(by_sets)) == 4
+
+
+@given(
+    girth=st.floats(80, 900),
+    t=st.floats(0.5, 5),
+    plain=st.floats(0, 60),
+    overlap=st.floats(0, 60),
+    braided=st.booleans(),
+)
+def test_wrap_solves_its_own_equation(girth: float, t: float, plain: float, overlap: float, braided: bool) -> None:
+    length = fit.wrapped_length(girth, plain, overlap, braided, t)
+    double = length - plain if braided else overlap
+    single = length - double
+    assert length == pytest.approx(girth + math.pi * (single * t + double * 2 * t) / length, rel=1e-12)
+
+
+def test_a_plain_band_is_the_circle_half_a_thickness_out() -> None:
+    # Radius of the inside plus half the thickness, times two pi.
+    inside = 200.0 / (2 * math.pi)
+    assert fit.wrapped_length(200.0, 0.0, 0.0, False, 3.0) == pytest.approx(2 * math.pi * (inside + 1.5))
+
+
+@given(st.lists(st.floats(-500, 2000), min_size=1, max_size=12), st.sampled_from([0.1, 25.4 / 32]))
+def test_printed_lines_add_up_to_the_printed_total(values: list[float], step: float) -> None:
+    shown = fit.add_up(values, step)
+    assert sum(shown) == pytest.approx(step * math.floor(sum(values) / step + 0.5), abs=step * 1.001)
+    assert all(abs(a - b) <= step * 1.001 for a, b in zip(shown, values, strict=True))
+
+
+def test_turn_round_a_bar_is_a_quarter_circle(draft: Draft) -> None:
+    p = draft("carrier-handle", "500 mm", "3.2 mm")
+    turns = [r.mm for r in p.fit.rows if r.what.startswith("turn at")]
+    assert turns == pytest.approx([math.pi / 2 * (4.0 + 3.2) / 2] * 2)
+
+
+def test_too_many_sets_are_refused_with_the_number_that_fits(draft: Draft) -> None:
+    with pytest.raises(InputError, match="ask for 4 or fewer"):
+        draft("wristband", "172 mm", sets=9)
+    jammed = draft("wristband", "172 mm", sets=4)
+    assert "sets-very-tight" in {f.code for f in jammed.findings}
+
+
+def test_no_room_between_the_ends_is_refused(draft: Draft) -> None:
+    with pytest.raises(InputError, match="no room for slits"):
+        draft("plain-strap", "70 mm")

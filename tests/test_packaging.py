@@ -1,0 +1,88 @@
+"""The wheel and an editable install both find patterns and templates."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+import sysconfig
+import venv
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+
+
+def run(*args: str | Path, cwd: Path | None = None) -> str:
+    done = subprocess.run([str(a) for a in args], cwd=cwd, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def source(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of what git holds, away from the checkout."""
+    folder = tmp_path_factory.mktemp("source") / "strapwork"
+    ignore = shutil.ignore_patterns(".git", ".venv*", "build", "dist", "__pycache__", ".*_cache", "samples")
+    shutil.copytree(ROOT, folder, ignore=ignore)
+    return folder
+
+
+def clean_environment(folder: Path) -> Path:
+    """A new environment that sees this one's libraries but not this one's strapwork."""
+    venv.create(folder, with_pip=True)
+    site = next((folder / "lib").glob("python*/site-packages"))
+    # A plain path in a .pth file brings the libraries, but not the .pth files
+    # beside them, so no editable strapwork leaks in.
+    (site / "libraries.pth").write_text(sysconfig.get_path("purelib") + "\n", encoding="utf-8")
+    return folder / "bin" / "python"
+
+
+def check(python: Path, tmp_path: Path, inside: Path) -> None:
+    where = run(python, "-c", "import strapwork; print(strapwork.__file__)", cwd=tmp_path)
+    assert Path(where.strip()).is_relative_to(inside)
+    for name in ("patterns", "templates"):
+        found = run(
+            python,
+            "-c",
+            f"from strapwork import data; print(*sorted(p.name for p in data.folder('{name}').iterdir()))",
+            cwd=tmp_path,
+        )
+        assert ("wristband.toml" if name == "patterns" else "job.toml") in found
+    assert "wristband" in run(python, "-m", "strapwork", "patterns", cwd=tmp_path)
+    run(python, "-m", "strapwork", "draft", "wristband", "--measure", "172 mm", "--out", "band", cwd=tmp_path)
+    assert (tmp_path / "band" / "wristband.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_wheel_brings_its_data(source: Path, tmp_path: Path) -> None:
+    run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", tmp_path / "dist", source)
+    python = clean_environment(tmp_path / "env")
+    run(python, "-m", "pip", "install", "--no-deps", "--no-index", next((tmp_path / "dist").glob("*.whl")))
+    shutil.rmtree(source / "build", ignore_errors=True)
+    check(python, tmp_path, tmp_path / "env")
+
+
+def test_an_editable_install_finds_the_folders_at_the_top(source: Path, tmp_path: Path) -> None:
+    python = clean_environment(tmp_path / "env")
+    run(python, "-m", "pip", "install", "--no-deps", "--no-index", "--no-build-isolation", "-e", source)
+    check(python, tmp_path, source)
+
+
+def test_the_top_level_holds_exactly_what_it_should() -> None:
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    if listed.returncode:
+        pytest.skip("not a git checkout")
+    top = {line.split("/")[0] for line in listed.stdout.splitlines()}
+    allowed = {
+        "README.md",
+        "DEVELOPERS.md",
+        "pyproject.toml",
+        "patterns",
+        "src",
+        "tests",
+        "templates",
+        "samples",
+        "LICENSE",
+    }
+    assert {t for t in top if not t.startswith(".")} <= allowed

@@ -1,0 +1,47 @@
+"""The samples are what the tool makes of them today."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from strapwork import job
+
+SAMPLES = Path(__file__).resolve().parents[1] / "samples"
+
+
+def close(a: object, b: object, where: str = "") -> None:
+    """Equal, numbers to a millionth (processors differ in the last digit of a sine)."""
+    if isinstance(a, dict) and isinstance(b, dict):
+        assert a.keys() == b.keys(), where
+        for k in a:
+            close(a[k], b[k], f"{where}.{k}")
+    elif isinstance(a, list) and isinstance(b, list):
+        assert len(a) == len(b), where
+        for i, (x, y) in enumerate(zip(a, b, strict=True)):
+            close(x, y, f"{where}[{i}]")
+    elif isinstance(a, float) or isinstance(b, float):
+        assert a == pytest.approx(b, abs=1e-6), where
+    else:
+        assert a == b, where
+
+
+def test_the_market_kit_is_in_step() -> None:
+    result = job.make(job.read(SAMPLES / "market-kit.toml"))
+    folder = SAMPLES / "market-kit"
+    assert sorted(p.name for p in folder.iterdir()) == sorted(result.files), (
+        "run 'strapwork make samples/market-kit.toml' again"
+    )
+    kept = json.loads((folder / "numbers.json").read_text(encoding="utf-8"))
+    close(kept, json.loads(json.dumps(result.numbers)))
+    for name, content in result.files.items():
+        if name.endswith((".svg", ".pdf")):
+            assert (folder / name).read_bytes() == content, f"{name} is out of step"
+
+
+def test_the_market_kit_shows_what_it_should() -> None:
+    pieces = job.work_out(job.read(SAMPLES / "market-kit.toml"))
+    assert 6 <= len(pieces) <= 12
+    assert len({p.recipe.name for p in pieces}) >= 4

@@ -1,0 +1,128 @@
+"""The flat strap and what the checks say of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from strapwork import piece, recipe
+from strapwork.errors import InputError
+from strapwork.leather import Leather
+from strapwork.piece import Piece
+from strapwork.shape import line_string
+from strapwork.units import Thickness
+
+Draft = Callable[..., Piece]
+
+
+@given(
+    pattern=st.sampled_from(
+        ["wristband", "belt", "bag-handle", "carrier-handle", "key-fob", "dog-lead", "hat-band", "plain-strap"]
+    ),
+    share=st.floats(0.02, 0.98),
+    thickness=st.floats(1.0, 4.2),
+    strands=st.sampled_from([3, 5]),
+)
+def test_whatever_is_drafted_can_be_cut(pattern: str, share: float, thickness: float, strands: int) -> None:
+    r = recipe.find(pattern, "test")
+    value = r.measure.least + share * (r.measure.most - r.measure.least)
+    order = piece.Order("any", r, value, Leather(Thickness(thickness, thickness)), strands=strands)
+    try:
+        p = piece.work_out(order)
+    except InputError:
+        return
+    polygon = p.strap.outline.polygon()
+    assert polygon.is_valid
+    for line in p.strap.slits:
+        assert polygon.contains(line_string(line))
+    if p.stops:
+        return
+    for h in p.strap.holes:
+        assert polygon.contains(h.shape().polygon())
+    for f in p.strap.footprints:
+        for line in p.strap.slits:
+            assert f.shape.polygon(0.01).distance(line_string(line)) > 0.4
+
+
+def test_slits_divide_the_strap_evenly_and_are_marked_at_both_ends(draft: Draft) -> None:
+    p = draft("wristband", "172 mm", strands=5, width=30.0, sets=1)
+    assert [s.y0 for s in p.strap.slits] == pytest.approx([6, 12, 18, 24])
+    stops = [m for m in p.strap.marks if m.kind == "stop"]
+    assert len(stops) == 8
+    assert {round(m.line.x0, 6) for m in stops} == {round(p.fit.slit_start, 6), round(p.fit.slit_end, 6)}
+
+
+def test_relief_holes_take_the_place_of_stop_marks(draft: Draft) -> None:
+    p = draft("wristband", "172 mm", relief=1.5)
+    holes = [h for h in p.strap.holes if h.purpose == "relief"]
+    assert len(holes) == 4
+    assert not [m for m in p.strap.marks if m.kind == "stop"]
+    assert p.strap.slits[0].x0 == pytest.approx(p.fit.slit_start + 0.75)
+
+
+def test_snap_halves_face_as_they_meet(draft: Draft) -> None:
+    wrapping = {f.half: f.faces for f in draft("wristband", "172 mm").strap.fittings}
+    assert wrapping == {"cap": "grain", "stud": "flesh"}
+    face_to_face = {f.half: f.faces for f in draft("key-fob", "90 mm").strap.fittings}
+    assert face_to_face == {"cap": "grain", "stud": "grain"}
+
+
+def test_the_stack_chooses_the_snap(draft: Draft) -> None:
+    sizes = [draft("wristband", "172 mm", t, width=25.4).strap.fittings[0].size for t in ("4-5 oz", "8 oz")]
+    assert [s.name for s in sizes if s] == ["snap-20", "snap-24"]
+    with pytest.raises(InputError, match="no snap holds a stack"):
+        draft("wristband", "172 mm", "11 oz", width=40.0)
+
+
+def test_rivets_grip_both_layers_of_a_turned_end(draft: Draft) -> None:
+    fittings = [f for f in draft("carrier-handle", "500 mm", "3 mm").strap.fittings if f.part == "rivet"]
+    assert {f.stack for f in fittings} == {6.0}
+
+
+def codes(p: Piece) -> set[str]:
+    return {f.code for f in p.findings}
+
+
+def test_findings_that_matter(draft: Draft) -> None:
+    assert "strand-curls" in codes(draft("wristband", "172 mm", "3 oz"))
+    assert "strand-curls" not in codes(draft("wristband", "172 mm", "4-5 oz"))
+    assert "hardware-too-big" in codes(draft("wristband", "172 mm", width=12.0))
+    assert "sets-tight" in codes(draft("wristband", "172 mm", sets=3))
+    assert "sets-tight" not in codes(draft("wristband", "172 mm", sets=3, leather="4-5 oz", temper="soft"))
+    assert "wet-first" in codes(draft("belt", "900 mm", "9 oz"))
+    assert "longer-than-a-side" in codes(draft("dog-lead", "2.4 m"))
+    assert not codes(draft("wristband", "172 mm"))
+    for f in draft("wristband", "172 mm", "3 oz", width=12.0).findings:
+        assert f.message
+        assert f.source
+        assert f.level in ("stop", "caution", "note")
+
+
+def test_a_slit_is_never_let_under_a_cap(tmp_path: object) -> None:
+    r = recipe.find("wristband", "test")
+    close = r.start.model_copy(update={"to_slit": 5.0})
+    p = piece.work_out(piece.Order("close", r.model_copy(update={"start": close}), 172.0))
+    assert "slit-under-hardware" in {f.code for f in p.stops}
+    with pytest.raises(InputError, match="under the snap cap"):
+        piece.refuse_stops(p, "close")
+
+
+def test_a_belt_brings_its_keeper() -> None:
+    r = recipe.find("belt", "test")
+    both = piece.with_companions(piece.Order("Harbour belt", r, 900.0, count=2))
+    assert [p.recipe.name for p in both] == ["belt", "keeper-loop"]
+    t = both[0].leather.thickness.mid
+    assert both[1].value == pytest.approx(2 * (38.1 + 2 * t))
+    assert both[1].count == 2
+
+
+def test_what_cannot_be_worked_is_refused(draft: Draft) -> None:
+    with pytest.raises(InputError, match="cannot be worked with both ends joined"):
+        draft("wristband", "172 mm", strands=4)
+    with pytest.raises(InputError, match="too narrow for 9 strands"):
+        draft("wristband", "172 mm", width=15.0, strands=9)
+    with pytest.raises(InputError, match="out of range for 'wristband'"):
+        draft("wristband", "3 m")
