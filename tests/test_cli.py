@@ -185,3 +185,55 @@ def test_inches_are_shown_where_asked(tmp_path: Path, capsys: pytest.CaptureFixt
     args = ["draft", "wristband", "--measure", "6 3/4", "--units", "in", "--out", str(tmp_path / "x")]
     assert cli.main(args) == 0
     assert "6 3/4 in" in capsys.readouterr().out
+
+
+def test_braid_answers_in_words_and_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["braid", "3"]) == 0
+    said = capsys.readouterr().out
+    assert "After turn 4 pass the tab round the right-hand strand" in said
+    assert cli.main(["braid", "5", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert (data["turns_per_set"], data["passes"][0]["after_turn"]) == (10, 6)
+    assert cli.main(["braid", "5", "--weave", "over-under", "--json"]) == 0
+    data = json.loads(capsys.readouterr().out)
+    assert (data["workable"], data["reason"], data["repeats_tried"]) == (False, "cannot be undone", 60)
+    assert cli.main(["braid", "3", "--word", "1 1"]) == 0
+    assert "strands left twisted (1, 2, 3)" in capsys.readouterr().out
+    assert cli.main(["braid", "3", "--all"]) == 0
+    assert "Schedule 16:" in capsys.readouterr().out
+    assert cli.main(["braid"]) == 0
+    assert len(capsys.readouterr().out.splitlines()) == 11
+    assert cli.main(["braid", "4", "--search"]) == 0
+    assert "Rooo Luoo Ruuu Louu" in capsys.readouterr().out
+    assert cli.main(["braid", "3", "--left-handed", "--out", str(tmp_path), "--format", "pdf,svg"]) == 0
+    assert (tmp_path / "braid-3.pdf").exists()
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["braid", "99"], "STRANDS: 99 strands"),
+        (["braid", "3", "--turns", "Rx"], "--turns: 'Rx' is not a turn"),
+        (["braid", "3", "--word", "7"], "--word: '7' is not a crossing of 3 strands"),
+        (["braid", "3", "--word", "1", "--turns", "Ro"], "give one of them"),
+        (["braid", "4", "--out", "x"], "cannot be worked"),
+    ],
+)
+def test_braid_refusals(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], args: list[str], words: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert cli.main(args) == 2
+    assert words in capsys.readouterr().err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_card_comes_with_the_sheets_alone_or_not_at_all(tmp_path: Path) -> None:
+    base = ["draft", "wristband", "--measure", "172 mm"]
+    pages = {}
+    for how in ("with", "alone", "none"):
+        assert cli.main([*base, "--card", how, "--out", str(tmp_path / how)]) == 0
+        pages[how] = sorted(p.name for p in (tmp_path / how).iterdir())
+    assert pages["with"] == pages["none"] == ["numbers.json", "wristband.pdf"]
+    assert pages["alone"] == ["numbers.json", "wristband-card.pdf", "wristband.pdf"]
+    assert (tmp_path / "with" / "wristband.pdf").stat().st_size > (tmp_path / "none" / "wristband.pdf").stat().st_size

@@ -41,6 +41,14 @@ def _parser() -> argparse.ArgumentParser:
         )
         c.add_argument("--patterns", type=Path, metavar="DIR", help="a folder with patterns of your own")
 
+    def cards(c: argparse.ArgumentParser) -> None:
+        c.add_argument(
+            "--card", choices=("with", "alone", "none"), help="bench card with the sheets, in its own file, or none"
+        )
+        c.add_argument(
+            "--left-handed", action="store_true", default=None, help="braid pictures for a left-handed worker"
+        )
+
     c = sub.add_parser("patterns", help="list the patterns and what each needs measured")
     c.add_argument("--patterns", type=Path, metavar="DIR", help="a folder with patterns of your own")
     c.add_argument("--json", action="store_true", help="the list as JSON")
@@ -66,6 +74,7 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--margin", metavar="LENGTH", help="unprintable margin of the printer")
     c.add_argument("--units", choices=("mm", "in"), help="units shown, and meant by a bare number")
     c.add_argument("--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
+    cards(c)
     common(c)
     c.set_defaults(run=_draft)
 
@@ -75,8 +84,28 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--paper", help="paper, instead of the job's own")
     c.add_argument("--units", choices=("mm", "in"), help="units shown, instead of the job's own")
     c.add_argument("--format", metavar="LIST", help="pdf, svg or pdf,svg, instead of the job's own")
+    cards(c)
     common(c)
     c.set_defaults(run=_make)
+
+    c = sub.add_parser("braid", help="a braid with joined ends: proof, set, tab passes, pictures")
+    c.add_argument(
+        "strands", type=int, nargs="?", metavar="STRANDS", help="number of strands; left out: 3 to 13, a line each"
+    )
+    c.add_argument("--weave", choices=("plain", "over-under"), default="plain", help="plain turns, or over-under")
+    c.add_argument(
+        "--turns", metavar="PATTERN", help="turns that repeat, such as 'Ro Lo' (o over, u under, from outside in)"
+    )
+    c.add_argument("--word", metavar="CROSSINGS", help="one set as crossings, such as '-2 1 -2 1 -2 1'")
+    c.add_argument("--all", action="store_true", help="every schedule with the fewest passes, easiest first")
+    c.add_argument("--search", action="store_true", help="small turn patterns: which work, and why the others do not")
+    c.add_argument("--left-handed", action="store_true", help="mirrored")
+    c.add_argument("--paper", default="A4", help="paper of the card: A4 or letter")
+    c.add_argument("--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
+    c.add_argument("--out", type=Path, metavar="DIR", help="write the braid card into this folder")
+    c.add_argument("--force", action="store_true", help="overwrite files that are there already")
+    c.add_argument("--json", action="store_true", help="numbers on standard output")
+    c.set_defaults(run=_braid)
     return p
 
 
@@ -167,6 +196,8 @@ def _draft_job(args: argparse.Namespace) -> Job:
         margin=MARGIN if margin is None else jobs.check_margin(margin, "--margin"),
         units=args.units or "mm",
         formats=_formats(args.format),
+        card=args.card or "with",
+        left_handed=bool(args.left_handed),
         stem=jobs.file_stem(r.name),
     )
 
@@ -206,7 +237,17 @@ def _make(args: argparse.Namespace) -> None:
         job = replace(job, units=args.units)
     if args.format:
         job = replace(job, formats=_formats(args.format))
+    if args.card:
+        job = replace(job, card=args.card)
+    if args.left_handed:
+        job = replace(job, left_handed=True)
     _deliver(job, args, job.stem)
+
+
+def _braid(args: argparse.Namespace) -> None:
+    from strapwork import braid_report
+
+    braid_report.run(args, _formats(args.format))
 
 
 def _deliver(job: Job, args: argparse.Namespace, folder: str) -> None:

@@ -62,6 +62,9 @@ class JobFile(schema.Strict):
         paper, margin: of the sheets.
         units: how lengths are shown, and read where a number has no unit.
         formats: ``pdf``, ``svg`` or both.
+        card: bench cards ``with`` the sheets in one file, ``alone`` in a file of
+            their own, or ``none``.
+        left_handed: braid pictures mirrored.
         leathers: by name.
         pieces: what to make.
     """
@@ -71,6 +74,8 @@ class JobFile(schema.Strict):
     margin: schema.Length = MARGIN
     units: Literal["mm", "in"] | None = None
     formats: tuple[Literal["pdf", "svg"], ...] = Field(default=("pdf",), min_length=1)
+    card: Literal["with", "alone", "none"] = "with"
+    left_handed: bool = False
     leathers: dict[str, LeatherSpec] = Field(default_factory=dict, max_length=100)
     pieces: tuple[PieceSpec, ...] = Field(min_length=1, max_length=MOST_PIECES)
 
@@ -86,6 +91,8 @@ class Job:
     margin: float = MARGIN
     units: str = "mm"
     formats: tuple[str, ...] = ("pdf",)
+    card: str = "with"
+    left_handed: bool = False
     stem: str = "sheets"
 
 
@@ -161,6 +168,8 @@ def read(path: Path, patterns: Path | None = None) -> Job:
         margin=check_margin(spec.margin, f"{path}, margin"),
         units=spec.units or "mm",
         formats=tuple(dict.fromkeys(spec.formats)),
+        card=spec.card,
+        left_handed=spec.left_handed,
         stem=file_stem(path.stem),
     )
 
@@ -215,20 +224,30 @@ def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
     """Work a job out and render all its files in memory."""
     pieces = work_out(job, progress)
     sheets = lay_out(pieces, Setting(job.paper, job.title, job.units, job.margin, job.paper_name))
-    files, listed = render(job, sheets)
-    data = numbers.of_job(job.title, pieces, listed)
-    files["numbers.json"] = numbers.dumps(data).encode()
-    return Result(job, tuple(pieces), tuple(sheets), files, data)
+    cards: list[Sheet] = []
+    if job.card != "none":
+        from strapwork.card import job_cards
 
-
-def render(job: Job, sheets: Sequence[Sheet]) -> tuple[dict[str, bytes], list[dict[str, Any]]]:
-    """Files by name, and their description for ``numbers.json``."""
+        cards = job_cards(pieces, job.paper, job.units, job.left_handed)
     files: dict[str, bytes] = {}
     listed: list[dict[str, Any]] = []
+    if job.card == "with":
+        render(job.stem, [*sheets, *cards], job, files, listed)
+    else:
+        render(job.stem, sheets, job, files, listed)
+        if cards:
+            render(f"{job.stem}-card", cards, job, files, listed)
+    data = numbers.of_job(job.title, pieces, listed)
+    files["numbers.json"] = numbers.dumps(data).encode()
+    return Result(job, tuple(pieces), (*sheets, *cards), files, data)
+
+
+def render(stem: str, sheets: Sequence[Sheet], job: Job, files: dict[str, bytes], listed: list[dict[str, Any]]) -> None:
+    """Add the files that hold ``sheets``, and their description for ``numbers.json``."""
     if "pdf" in job.formats:
         from strapwork.render import pdf
 
-        name = f"{job.stem}.pdf"
+        name = f"{stem}.pdf"
         files[name] = pdf.write(sheets, job.title, "Full-scale strap patterns. Print at 100 %.")
         listed.append(
             {
@@ -243,7 +262,7 @@ def render(job: Job, sheets: Sequence[Sheet]) -> tuple[dict[str, bytes], list[di
         from strapwork.render import svg
 
         for sheet, text in zip(sheets, svg.write(list(sheets), job.title), strict=True):
-            name = f"{job.stem}-{sheet.name}.svg"
+            name = f"{stem}-{sheet.name.replace(' ', '-').replace('.', '-')}.svg"
             files[name] = text.encode()
             listed.append(
                 {
@@ -254,4 +273,3 @@ def render(job: Job, sheets: Sequence[Sheet]) -> tuple[dict[str, bytes], list[di
                     "sheets": [{"name": sheet.name, **sheet.notes}],
                 }
             )
-    return files, listed

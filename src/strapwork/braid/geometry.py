@@ -133,13 +133,14 @@ def spacings(plait: Plait, strand_width: float, thickness: float) -> tuple[float
     )
 
 
-def _step(plait: Plait, spacing: float) -> float:
+def step_across(plait: Plait, spacing: float) -> float:
+    """Way of a strand across its own direction between two crossings, c = n e / (2(n-1)), in mm."""
     return plait.strands * spacing / (2.0 * (plait.strands - 1))
 
 
 def strand_used(plait: Plait, spacing: float, thickness: float, angle_deg: float) -> float:
     """Strand used by one set at the given braid angle, in mm."""
-    flat = 2.0 * _step(plait, spacing) / math.sin(math.radians(2.0 * angle_deg))
+    flat = 2.0 * step_across(plait, spacing) / math.sin(math.radians(2.0 * angle_deg))
     return plait.steps * math.hypot(flat, thickness * math.sqrt(plait.changes))
 
 
@@ -182,7 +183,7 @@ def from_finished(
     (5.82, 14.7)
     """
     e = strand_width if spacing is None else spacing
-    c = _step(plait, e)
+    c = step_across(plait, e)
     p = finished / (sets * plait.steps)
     if p <= 0 or c > p * math.sin(math.radians(JAM_DEG)):
         return None
@@ -196,7 +197,7 @@ def from_slit(
 ) -> BraidForm | None:
     """The braid that ``sets`` sets make of slits ``slit`` mm long; None if they jam."""
     e = strand_width if spacing is None else spacing
-    c = _step(plait, e)
+    c = step_across(plait, e)
     flat2 = (slit / (sets * plait.steps)) ** 2 - plait.changes * thickness**2
     if flat2 <= 0 or 2.0 * c > math.sqrt(flat2):
         return None

@@ -44,12 +44,11 @@ Among schedules with the fewest passes the better one has, in this order:
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from strapwork.braid import proof
-from strapwork.braid.dynnikov import tangle
+from strapwork.braid.dynnikov import coordinates, tangle
 from strapwork.braid.word import Turn, Word, crossings, positions_after
 
 MOST_SLOTS_FOR_FOUR = 160
@@ -263,7 +262,6 @@ def _fours(line: _Line) -> Iterator[Schedule]:
     if len(slots) > MOST_SLOTS_FOR_FOUR:
         return
     twist = {p: line.twist(p) for p in slots}
-    end = len(line.turns)
     # The lower half: two passes, carried forward to every later turn.
     lower: dict[tuple[int, tuple[int, ...], Tuple], list[Schedule]] = {}
     for first in slots:
@@ -293,7 +291,6 @@ def _fours(line: _Line) -> Iterator[Schedule]:
                 for start in lower.get((j, e, both), ()):
                     if start[1].after_turn == j:
                         yield (*start, third, fourth)
-    _ = end
 
 
 def _reduce(letters: list[int]) -> list[int]:
@@ -387,6 +384,6 @@ def turns_between(schedule: Schedule, total: int) -> list[int]:
     return [b - a for a, b in itertools.pairwise(marks)]
 
 
-def tangle_is_zero(value: float) -> bool:
-    """Whether a tangle measure means free strands."""
-    return math.isclose(value, 0.0, abs_tol=1e-12)
+def hangs_free(strands: int, word: Sequence[int]) -> bool:
+    """Whether the strands below are not crossed at all (exact, by Dynnikov coordinates)."""
+    return coordinates(strands, word) == [0, 1] * strands

@@ -56,6 +56,8 @@ STYLES: dict[str, Style] = {
     "paper": Style(stroke=None, fill=WHITE),
     "tab": Style(width=0.35, fill=(0.93, 0.93, 0.93)),
     "moving": Style(width=0.7),
+    "way-front": Style(width=0.9),
+    "way-back": Style(width=0.9, dash=(2.2, 1.4)),
     "hatch": Style(width=0.13),
     "hatch-strong": Style(width=0.25),
 }
