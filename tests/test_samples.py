@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from strapwork import job
+from strapwork import job, piece, recipe, report, shelf, swatch
+from strapwork.leather import Leather
+from strapwork.units import parse_thickness
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 
@@ -45,3 +47,26 @@ def test_the_market_kit_shows_what_it_should() -> None:
     pieces = job.work_out(job.read(SAMPLES / "market-kit.toml"))
     assert 6 <= len(pieces) <= 12
     assert len({p.recipe.name for p in pieces}) >= 4
+
+
+def test_the_shelf_is_what_the_swatches_teach() -> None:
+    lesson = swatch.learn(swatch.read(SAMPLES / "swatches.csv"))
+    kept = shelf.read(SAMPLES / "leathers.toml")["harbour-tan"].learned
+    assert kept is not None
+    assert kept.factor == pytest.approx(lesson.learned.factor, abs=1e-4)
+    assert kept.swatches == lesson.learned.swatches
+
+
+def test_one_wristband_in_three_leathers_has_three_explained_lengths() -> None:
+    pieces = job.work_out(job.read(SAMPLES / "three-leathers.toml", shelf_path=SAMPLES / "leathers.toml"))
+    assert len({round(p.fit.cut_length, 1) for p in pieces}) == 3
+    assert len({p.value for p in pieces}) == 1
+    assert ["swatches" in p.fit.basis for p in pieces] == [False, False, True]
+
+
+def test_the_readme_shows_what_the_tool_prints() -> None:
+    readme = (SAMPLES.parent / "README.md").read_text(encoding="utf-8")
+    r = recipe.find("wristband", "test")
+    order = piece.Order(r.title, r, 171.45, Leather(parse_thickness("4-5 oz", place="x")))
+    for line in report.of_piece(piece.work_out(order)).splitlines()[:8]:
+        assert f"    {line}" in readme

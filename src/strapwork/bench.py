@@ -39,17 +39,29 @@ def steps(piece: Piece) -> list[Step]:
         *_ends(piece),
         *_braid(piece),
         *_set(piece),
+        *_others(piece),
         _measure(piece),
     ]
 
 
 def _cut(piece: Piece) -> Iterator[Step]:
-    s = piece.strap
+    s, m = piece.strap, piece.recipe.measure
+    lace = (
+        " No tape: wrap a lace or a strip of paper, mark where it meets, and lay it along a ruler."
+        if m.lies == "round"
+        else ""
+    )
+    yield Step("Check the measure", f"{m.how}{lace} This card is for {both(piece.value)}.")
     yield Step(
         "Cut the strap",
         f"Cut a strip {both(s.width)} wide and {both(s.length)} long, grain side up, along the back of the hide. "
-        "The ends stay square for now.",
+        "That is the raw length; the ends stay square for now.",
     )
+    if piece.leather.backing:
+        yield Step(
+            "Back the strap",
+            f"Glue the {format_mm(piece.leather.backing, 2)} backing to the flesh side, press it, and let it dry before you mark anything.",
+        )
     yield Step(
         "Transfer the marks",
         "Lay the pattern on the strip, prick the hole centres and the slit stops through the paper, and take the paper off.",
@@ -57,22 +69,25 @@ def _cut(piece: Piece) -> Iterator[Step]:
 
 
 def _punch(strap: Strap) -> Iterator[Step]:
-    round_: dict[tuple[str, float], list[Hole]] = {}
+    by_size: dict[tuple[str, float], list[Hole]] = {}
     for h in strap.holes:
         if not h.is_slot:
-            round_.setdefault((h.purpose, round(h.diameter, 3)), []).append(h)
-    for (purpose, diameter), holes in round_.items():
+            by_size.setdefault((h.purpose, round(h.diameter, 3)), []).append(h)
+    for (purpose, diameter), holes in by_size.items():
         many = len(holes)
+        title = f"Punch the {purpose} holes" if purpose in ("adjustment", "relief") else f"Punch for the {purpose}"
         yield Step(
-            f"Punch for the {purpose}" if purpose not in ("adjustment", "relief") else f"Punch the {purpose} holes",
-            f"{many} hole{'s' if many > 1 else ''}, {both(diameter)}, with a round punch and a mallet on a board.",
+            title,
+            f"{many} hole{'s' if many > 1 else ''}, {both(diameter)}, round punch and mallet on a board. By hand: drill it slowly "
+            "between two scraps of wood, or cut a small star and trim it round.",
         )
     for h in strap.holes:
         if h.is_slot:
             yield Step(
                 f"Cut the slot for the {h.purpose}",
-                f"{format_mm(h.length)} long and {format_mm(h.diameter)} wide: punch {format_mm(h.diameter)} at both ends, "
-                f"centres {format_mm(h.length - h.diameter)} apart, and cut the two straight sides between them.",
+                f"{format_mm(h.length)} long and {format_mm(h.diameter)} wide, with an oblong punch. By hand: punch "
+                f"{format_mm(h.diameter)} at both ends, centres {format_mm(h.length - h.diameter)} apart, and cut the two straight "
+                "sides between them.",
             )
 
 
@@ -80,11 +95,22 @@ def _slit(piece: Piece) -> Iterator[Step]:
     s, fit = piece.strap, piece.fit
     if not s.slits:
         return
-    at = ", ".join(format_mm(line.y0) for line in s.slits)
+    at = [line.y0 for line in s.slits]
+    where = ", ".join(format_mm(y) for y in at)
+    if len(at) == 2:
+        tool = f"A two-bladed stripper cuts both at once: blades {format_mm(at[0])} and {format_mm(at[1])} from the guide block. "
+    elif len(at) == 1:
+        tool = f"A stripper with one blade {format_mm(at[0])} from the guide block cuts it. "
+    else:
+        tool = "A stripper cuts them two at a time, blades set to these distances from the guide block. "
+    # The middle one first, while there is most leather under the straight edge.
+    first = min(at, key=lambda y: abs(y - s.width / 2.0))
+    order = f"; begin with the one at {format_mm(first)}, nearest the middle" if len(at) > 1 else ""
     yield Step(
-        f"Cut {len(s.slits)} slit{'s' if len(s.slits) > 1 else ''}",
-        f"{at} from the lower edge, from {both(fit.slit_start)} to {both(fit.slit_end)}, counted from the start. "
-        "Cut on a straight edge in several light passes, from both stops towards the middle, and never past a stop.",
+        f"Cut {len(at)} slit{'s' if len(at) > 1 else ''}",
+        f"{where} from the lower edge, from {both(fit.slit_start)} to {both(fit.slit_end)}, counted from the start. {tool}"
+        f"By hand: mark these distances at both ends and cut on a straight edge in light passes, from both stops towards the "
+        f"middle, never past a stop{order}.",
     )
 
 
@@ -142,13 +168,20 @@ def _set(piece: Piece) -> Iterator[Step]:
             if meets == "overlap"
             else "The ends meet face to face, so both halves are set the same way."
         )
+        stack = format_mm(snaps[0].stack)
+        title = snaps[0].size.title if snaps[0].size else "snap"
         yield Step(
             "Set the snap",
-            f"{snaps[0].size.title.capitalize() if snaps[0].size else 'Snap'}: {halves}. {why} Try it closed before you strike.",
+            f"{title.capitalize()}, with its setter on the anvil: {halves}. {why} Try it closed before you strike. It is set when it "
+            "no longer turns by hand; too hard a blow dents the cap, flattens the post and keeps it from closing.",
+        )
+        yield Step(
+            "If a snap pulls out later",
+            f"Pry the rest off, put a leather washer where the hole has torn, and set a new {title}: it has to pass {stack} and the washer.",
         )
     for end in ("start", "finish"):
         bars = [f for f in fittings if f.end == end and f.part in ("buckle", "ring", "hook") and f.size]
-        rivets = [f for f in fittings if f.end == end and f.part == "rivet" and f.size]
+        rivets = [f for f in fittings if f.end == end and f.part in ("rivet", "screw-post") and f.size]
         names: dict[str, int] = {}
         for f in rivets:
             assert f.size is not None  # filtered above
@@ -159,10 +192,22 @@ def _set(piece: Piece) -> Iterator[Step]:
             yield Step(
                 f"Hang the {bars[0].part} at the {end}",
                 f"Put the {title} on, fold at the fold line with the grain side out, and rivet both layers together"
-                f"{f': {riveting}' if riveting else ''}. Caps on the grain side.",
+                f"{f': {riveting}' if riveting else ''}. Caps on the grain side; the post next to the fold first, then outwards.",
             )
         elif rivets:
-            yield Step(f"Rivet the {end}", f"{riveting}, through {format_mm(rivets[0].stack)}. Caps on the grain side.")
+            yield Step(
+                f"Fasten the {end}", f"{riveting}, through {format_mm(rivets[0].stack)}. Caps on the grain side."
+            )
+
+
+def _others(piece: Piece) -> Iterator[Step]:
+    """Eyelets and magnetic snaps: set like everything else, with their own tool."""
+    for f in piece.strap.fittings:
+        if f.part in ("eyelet", "magnetic-snap") and f.size:
+            yield Step(
+                f"Set the {f.part.replace('-', ' ')} at the {f.end}",
+                f"{f.size.title.capitalize()}, through {format_mm(f.stack)}.",
+            )
 
 
 def _measure(piece: Piece) -> Step:
@@ -176,23 +221,4 @@ def _measure(piece: Piece) -> Step:
 
 def cautions(piece: Piece) -> list[str]:
     """The cautions this piece needs, and no others."""
-    out = [
-        "Blade: a fresh one for every project, light passes, and the holding hand never in the blade's way. "
-        "Shore the straight edge up with a scrap of the same thickness so that it cannot rock or slip."
-    ]
-    if piece.strap.holes:
-        out.append(
-            "Punch and mallet: eye protection on, punch upright, a board under the work, fingers clear of the blow."
-        )
-    if piece.recipe.name in ("bag-handle", "carrier-handle", "dog-lead"):
-        out.append(
-            "Load: nothing here certifies what the piece carries. Do not lift people or tie animals or vehicles on the "
-            "strength of it; local rules and licensed practice come first."
-        )
-    if piece.recipe.name == "dog-lead":
-        out.append(
-            "Animals: check hook, rivets and leather before every walk, and do not leave an animal tied up alone."
-        )
-    if any(f.part == "snap" for f in piece.strap.fittings):
-        out.append("Small parts: snaps can come off; keep them from children under three.")
-    return out
+    return [f.message[:1].upper() + f.message[1:] + "." for f in piece.findings if f.code.startswith("safety-")]

@@ -10,12 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from strapwork import bench, pattern
+from strapwork import load as loads
 from strapwork.braid import finished, passes, picture
 from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import Turn, mirrored
 from strapwork.drawing import Layer, Placed, Primitive, Sheet, Text, extent, line
 from strapwork.fit import add_up
+from strapwork.load import Load
 from strapwork.piece import Piece
 from strapwork.render import fonts
 from strapwork.units import MM_PER_INCH, format_inches, format_mm
@@ -24,7 +26,9 @@ A4, LETTER = (210.0, 297.0), (215.9, 279.4)
 MARGIN = 11.0
 BODY = 3.6
 LEAD = 1.42
-CELL = (60.0, 60.0)
+CELL_HEIGHT = 60.0
+NARROW, WIDE = 60.0, 92.0  # three pictures across, or two where strands are many
+MANY = 6
 CAPTION = 20.0
 
 
@@ -108,10 +112,13 @@ def piece_card(piece: Piece, paper: tuple[float, float], units: str, prefix: str
         p.y -= 0.8
     if piece.fit.braid and piece.plan:
         _true_braid(p, piece)
-    if piece.findings:
+    minded = [f for f in piece.findings if not f.code.startswith("safety-")]
+    if minded:
         p.heading("Mind")
-        for f in piece.findings:
+        for f in minded:
             p.words(f"{f.level.capitalize()}: {f.message}. ({f.source})", 3.4, indent=8.0, mark="–")
+    if loads.wanted(piece):
+        _load(p, loads.estimate(piece))
     p.heading("Cautions")
     for text in bench.cautions(piece):
         p.words(text, 3.4, indent=8.0, mark="!")
@@ -154,6 +161,28 @@ def _true_braid(p: _Pages, piece: Piece) -> None:
     p.placed.append(Placed(drawn, MARGIN, p.y - (y1 - y0) / 2.0 - 2.0))
     p.y -= y1 - y0 + 4.0
     p.words(f"One set is {bench.both(form.set_length)} long; shown: {format_mm(x1 - x0)}.", 3.2)
+
+
+def _load(p: _Pages, e: Load) -> None:
+    p.heading("Load estimate")
+    p.words(f"At {e.strength:g} N/mm2, {e.source}; the weakest section comes first.", 3.2)
+    for k, s in enumerate(e.sections):
+        role = "text-strong" if k == 0 else "text"
+        p.need(BODY * LEAD)
+        p.y -= BODY * LEAD
+        p.items.append(Text(MARGIN, p.y, fonts.shortened(s.what, 3.4, 66.0, k == 0), 3.4, Layer.LABELS, role))
+        p.items.append(Text(MARGIN + 96.0, p.y, loads.newtons(s.newtons), 3.4, Layer.LABELS, role, "end"))
+        p.items.append(
+            Text(MARGIN + 100.0, p.y, fonts.shortened(s.how, 3.2, p.width - 100.0), 3.2, Layer.LABELS, "text-faint")
+        )
+    p.y -= 1.0
+    p.words(f"The weakest section divided by {e.factor:g}: {loads.newtons(e.advised)}.", role="text-strong")
+    if e.asked is not None and e.margin is not None:
+        p.words(
+            f"For the {loads.newtons(e.asked)} asked about, the weakest section holds {e.margin:.1f} times that.",
+            role="text-strong",
+        )
+    p.words(loads.WARNING, 3.4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +255,7 @@ def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
 def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
     a, b = picture.letter(order[p.gap - 1]), picture.letter(order[p.gap])
     to = "back" if p.face == "front" else "front"
-    text = f"Tab through between {a} and {b} ({p.where(n)}), from the {p.face} to the {to}. Pull it down and lay the strands flat."
+    text = f"Tab through between {a} and {b} ({p.where(n)}), from the {p.face} to the {to}."
     return Frame(p.after_turn, p, "Pass the tab", text, _state(n, turns, schedule, p.after_turn, p))
 
 
@@ -254,24 +283,25 @@ def braid_card(plan: Plan, paper: tuple[float, float], left_handed: bool, prefix
     p = _Pages(card_paper(paper), f"Braiding {n} strands with both ends joined, {hand}", under, prefix)
     p.words(
         "Fix the plain end at the top, grain side up. Every crossing at the top makes the opposite one below: that is expected, "
-        "and the passes take it out. Keep the strands flat; none may stay twisted at the end of the set.",
+        "and the passes take it out. After a pass pull the tab down and lay the strands flat; none may stay twisted at the end of the set.",
         3.5,
     )
     p.y -= 1.0
-    across = max(1, int((p.width + 3.0) // (CELL[0] + 3.0)))
-    step = (p.width - across * CELL[0]) / max(1, across - 1) + CELL[0]
+    cell = WIDE if n >= MANY else NARROW
+    across = max(1, int((p.width + 3.0) // (cell + 3.0)))
+    step = (p.width - across * cell) / max(1, across - 1) + cell
     for k, f in enumerate(frames(plan, left_handed)):
         column = k % across
         if column == 0:
-            p.need(CELL[1] + CAPTION - 2.0)
+            p.need(CELL_HEIGHT + CAPTION - 2.0)
             top = p.y
-            p.y -= CELL[1] + CAPTION
+            p.y -= CELL_HEIGHT + CAPTION
         x = MARGIN + column * step
-        drawn = picture.step_picture(n, turns, f.turn, f.tab_pass, CELL[0], CELL[1] - 2.0)
-        p.placed.append(Placed(drawn, x, top - CELL[1]))
-        y = top - CELL[1] - 4.0
+        drawn = picture.step_picture(n, turns, f.turn, f.tab_pass, cell, CELL_HEIGHT - 2.0)
+        p.placed.append(Placed(drawn, x, top - CELL_HEIGHT))
+        y = top - CELL_HEIGHT - 4.0
         p.items.append(Text(x, y, f"{k + 1}. {f.title}", 3.8, Layer.LABELS, "text-strong"))
-        for row in (*fonts.wrapped(f.text, 3.1, CELL[0])[:3], f.state):
+        for row in (*fonts.wrapped(f.text, 3.1, cell)[:3], f.state):
             y -= 3.9
             p.items.append(Text(x, y, row, 3.1, Layer.LABELS, "text"))
     return p.finish()

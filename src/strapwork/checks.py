@@ -14,6 +14,7 @@ from shapely import union_all
 from strapwork.braid import geometry
 from strapwork.braid.plan import Plan
 from strapwork.fit import Fit
+from strapwork.hardware import BY_STACK
 from strapwork.leather import Leather
 from strapwork.recipe import Recipe
 from strapwork.shape import Circle, line_string
@@ -61,9 +62,11 @@ def of_piece(
         *_ends(recipe, strap),
         *_leather(leather, strap, strands, fit),
         *_sets(leather, strap, strands, fit, plan),
+        *_snap_size(strap),
+        *safety(recipe, leather, strap),
     ]
     order = {"stop": 0, "caution": 1, "note": 2}
-    return sorted(dict.fromkeys(found), key=lambda f: order[f.level])
+    return sorted(dict.fromkeys(found), key=lambda f: (f.code.startswith("safety-"), order[f.level]))
 
 
 def _outline(strap: Strap) -> Iterator[Finding]:
@@ -182,7 +185,7 @@ def _ends(recipe: Recipe, strap: Strap) -> Iterator[Finding]:
 
 
 def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator[Finding]:
-    t, strand = leather.thickness.mid, strap.width / max(1, strands)
+    t, strand = leather.worn[1], strap.width / max(1, strands)
     if strap.slits and t < CURL_RATIO * strand - 1e-9:
         yield Finding(
             "caution",
@@ -241,4 +244,55 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
             "sets-few",
             f"{form.sets} set{'s' if form.sets > 1 else ''} on {format_mm(form.slit)} of slit will look long and loose; add a set",
             TRADE,
+        )
+
+
+def _snap_size(strap: Strap) -> Iterator[Finding]:
+    for f in strap.fittings:
+        if f.part == "snap" and f.size and f.size.name != "snap-20" and f.size.grips and f.stack > 2.4:
+            yield Finding(
+                "note",
+                "snap-by-stack",
+                f"a {f.size.title} goes in at the {f.end}: its post has to pass {format_mm(f.stack)}, more than a size 20 holds",
+                TRADE,
+            )
+
+
+def safety(recipe: Recipe, leather: Leather, strap: Strap) -> Iterator[Finding]:
+    """The cautions this piece needs, and no others; usual bench practice."""
+
+    def caution(code: str, message: str) -> Finding:
+        return Finding("caution", f"safety-{code}", message, TRADE)
+
+    yield caution(
+        "blade",
+        "a fresh blade for every project, several light passes, cut away from the hand that holds; shore the straight edge up with "
+        "a scrap of the same thickness and a non-slip back so that it cannot rock",
+    )
+    if strap.holes:
+        yield caution(
+            "mallet",
+            "wear eye protection when you strike a punch or a setter; hold it upright, a board under it, fingers clear",
+        )
+    if leather.backing:
+        yield caution(
+            "glue",
+            "glue the backing where fresh air moves, and keep flames and children away; the same goes for dye and finish",
+        )
+    if any(f.size and f.part in BY_STACK for f in strap.fittings):
+        yield caution("small-parts", "snaps and posts can come off; keep the finished piece from children under three")
+    if "load" in recipe.hazards:
+        yield caution(
+            "load",
+            "nothing here certifies what the piece carries: do not hang or lift people on it or restrain animals or vehicles with it; "
+            "local rules and licensed practice come first",
+        )
+    if "animal" in recipe.hazards:
+        yield caution(
+            "animal", "look over hook, posts and leather before every walk, and never leave an animal tied up alone"
+        )
+    if "neck" in recipe.hazards:
+        yield caution(
+            "neck",
+            "what goes round a neck needs a clasp that breaks away, and is not for sleep, for play or for small children",
         )

@@ -16,6 +16,7 @@ from strapwork.errors import InputError, shown
 
 if TYPE_CHECKING:
     from strapwork.job import Job, Result
+    from strapwork.leather import Leather
 
 DONE, FAULT, UNUSABLE = 0, 1, 2
 
@@ -40,6 +41,10 @@ def _parser() -> argparse.ArgumentParser:
             "--json", action="store_true", help="numbers on standard output; files only where --out is given"
         )
         c.add_argument("--patterns", type=Path, metavar="DIR", help="a folder with patterns of your own")
+        shelf(c)
+
+    def shelf(c: argparse.ArgumentParser) -> None:
+        c.add_argument("--shelf", type=Path, metavar="FILE", help="the leather shelf, instead of your usual one")
 
     def cards(c: argparse.ArgumentParser) -> None:
         c.add_argument(
@@ -57,7 +62,12 @@ def _parser() -> argparse.ArgumentParser:
     c = sub.add_parser("draft", help="one piece, from one measure")
     c.add_argument("pattern", metavar="PATTERN", help="name of a pattern, as 'strapwork patterns' lists it")
     c.add_argument("--measure", metavar="LENGTH", help="what was measured, e.g. '17.2 cm' or '6 3/4 in'")
-    c.add_argument("--leather", metavar="THICKNESS", help="e.g. '1.8 mm', '4.5 oz' or '4-5 oz'")
+    c.add_argument(
+        "--leather", metavar="LEATHER", help="a thickness such as '1.8 mm' or '4-5 oz', or a name on the shelf"
+    )
+    c.add_argument("--backing", metavar="THICKNESS", help="thickness of a lining glued on")
+    c.add_argument("--load", metavar="LOAD", help="load to estimate for, e.g. '12 kg'")
+    c.add_argument("--factor", type=float, metavar="N", help="what the weakest section is divided by (8)")
     c.add_argument("--temper", choices=("soft", "medium", "firm"), help="how supple the leather is")
     c.add_argument("--label", help="what to call the piece on paper")
     c.add_argument("--count", type=int, default=1, metavar="N", help="how many to cut")
@@ -106,6 +116,22 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--force", action="store_true", help="overwrite files that are there already")
     c.add_argument("--json", action="store_true", help="numbers on standard output")
     c.set_defaults(run=_braid)
+
+    c = sub.add_parser("swatch", help="learn a leather's take-up from test braids")
+    c.add_argument("file", type=Path, nargs="?", metavar="FILE", help="swatches as CSV or TOML")
+    c.add_argument("--name", help="keep what was learned as this leather on the shelf")
+    c.add_argument("--template", type=Path, metavar="FILE", help="write a CSV file to fill in, and stop")
+    c.add_argument("--force", action="store_true", help="overwrite the template file")
+    c.add_argument("--json", action="store_true", help="what was learned as JSON")
+    shelf(c)
+    c.set_defaults(run=_swatch)
+
+    c = sub.add_parser("leathers", help="list, show or check the leathers on the shelf")
+    c.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
+    c.add_argument("--check", action="store_true", help="only check that the file can be read")
+    c.add_argument("--json", action="store_true", help="as JSON")
+    shelf(c)
+    c.set_defaults(run=_leathers)
     return p
 
 
@@ -163,11 +189,9 @@ def _draft_job(args: argparse.Namespace) -> Job:
         raise InputError("--strands", f"{args.strands} is no number of strands", "give from 1 to 25")
     if args.sets is not None and not 0 <= args.sets <= 200:
         raise InputError("--sets", f"{args.sets} is no number of sets", "give from 0 to 200")
-    leather = None
-    if args.leather is not None:
-        leather = Leather(units.parse_thickness(args.leather, place="--leather"), args.temper or "medium")
-    elif args.temper is not None:
-        leather = Leather(r.leather, args.temper)
+    leather = _leather_of(args, Leather(r.leather))
+    if args.factor is not None and not 1 <= args.factor <= 100:
+        raise InputError("--factor", f"{args.factor:g} is no factor", "give from 1 to 100")
     value = length("measure")
     assert value is not None
     label = jobs.tidy_label(args.label or "")[: jobs.MOST_LABEL] or r.title
@@ -185,6 +209,8 @@ def _draft_job(args: argparse.Namespace) -> Job:
         turns=args.turns,
         ease=length("ease", allow_zero=True, allow_minus=True),
         relief=length("relief"),
+        load=units.parse_load(args.load, place="--load") if args.load is not None else None,
+        factor=args.factor,
         place=r.name,
         patterns=args.patterns,
     )
@@ -200,6 +226,27 @@ def _draft_job(args: argparse.Namespace) -> Job:
         left_handed=bool(args.left_handed),
         stem=jobs.file_stem(r.name),
     )
+
+
+def _leather_of(args: argparse.Namespace, usual: Leather) -> Leather:
+    """The leather that the options name, what they leave open filled in from ``usual``."""
+    from dataclasses import replace
+
+    from strapwork import job as jobs
+    from strapwork import units
+    from strapwork.leather import Leather
+
+    leather = usual
+    if args.leather is not None:
+        known = jobs.by_name(args.leather, "--leather", shelf_path=args.shelf)
+        leather = known or Leather(units.parse_thickness(args.leather, place="--leather"))
+    if args.temper is not None:
+        leather = replace(leather, temper=args.temper)
+    if args.backing is not None:
+        leather = replace(
+            leather, backing=units.parse_length(args.backing, place="--backing", unit=args.units, most=6.0)
+        )
+    return leather
 
 
 def _between(low: float, high: float) -> float:
@@ -230,7 +277,7 @@ def _make(args: argparse.Namespace) -> None:
             "no job file is named",
             "name one, or write one to begin with: strapwork make --starter job.toml",
         )
-    job = jobs.read(args.job, args.patterns)
+    job = jobs.read(args.job, args.patterns, args.shelf)
     if args.paper:
         job = replace(job, paper=parse_paper(args.paper), paper_name=jobs.tidy_label(args.paper))
     if args.units:
@@ -248,6 +295,65 @@ def _braid(args: argparse.Namespace) -> None:
     from strapwork import braid_report
 
     braid_report.run(args, _formats(args.format))
+
+
+def _swatch(args: argparse.Namespace) -> None:
+    from strapwork import output, shelf, swatch
+
+    if args.template is not None:
+        output.write_all(args.template.parent, {args.template.name: swatch.TEMPLATE.encode()}, args.force)
+        print(f"Wrote {args.template}; fill it in and run 'strapwork swatch {args.template} --name LEATHER'.")
+        return
+    if args.file is None:
+        raise InputError(
+            "FILE",
+            "no swatch file is named",
+            "name one, or write one to fill in: strapwork swatch --template swatches.csv",
+        )
+    name = shelf.check_name(args.name, "--name") if args.name is not None else None
+    lesson = swatch.learn(swatch.read(args.file), str(args.file))
+    if name is not None:
+        path = args.shelf or shelf.default_path()
+        thick = [r.thickness for r in lesson.rows]
+        low, high = min(t.low for t in thick), max(t.high for t in thick)
+        shelf.store_learned(path, name, lesson.learned, f"{low:g}-{high:g} mm" if high > low else f"{low:g} mm")
+    if args.json:
+        import json
+        from dataclasses import asdict
+
+        outlier = lesson.rows[lesson.outlier].swatch if lesson.outlier is not None else None
+        print(
+            json.dumps(
+                {**asdict(lesson.learned), "outlier": outlier, "model": lesson.model, "measured": lesson.measured},
+                indent=1,
+            )
+        )
+    else:
+        print(swatch.words(lesson, name or args.file.name))
+        if name is not None:
+            print(f"Kept as '{name}' on {path}.")
+
+
+def _leathers(args: argparse.Namespace) -> None:
+    from strapwork import shelf
+
+    path = args.shelf or shelf.default_path()
+    if args.shelf is not None and not path.exists():
+        raise InputError(
+            "--shelf", f"'{path}' does not exist", "name a file, or learn a leather with 'strapwork swatch'"
+        )
+    kept = {args.name: shelf.find(args.name, "NAME", path)} if args.name else shelf.read(path)
+    if args.json:
+        import json
+        from dataclasses import asdict
+
+        print(json.dumps({name: asdict(leather) for name, leather in kept.items()}, indent=1))
+    elif args.check:
+        print(f"{path}: {len(kept)} leather{'s' if len(kept) != 1 else ''}, all in order.")
+    elif not kept:
+        print(f"No leathers on {path} yet.")
+    else:
+        print("\n".join(shelf.words(leather) for leather in kept.values()))
 
 
 def _deliver(job: Job, args: argparse.Namespace, folder: str) -> None:
@@ -274,6 +380,7 @@ def _deliver(job: Job, args: argparse.Namespace, folder: str) -> None:
     for piece in result.pieces:
         print(report.of_piece(piece, job.units))
         print()
+    print(report.safety(result.pieces))
     _say_files(result, paths)
 
 

@@ -27,11 +27,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strapwork.braid import geometry
 from strapwork.braid.geometry import BraidForm, Plait
 from strapwork.errors import InputError
+from strapwork.leather import Learned
 from strapwork.recipe import End, Measure
 from strapwork.units import format_mm
 
@@ -102,6 +103,7 @@ class Ask:
     plait: Plait | None
     sets: int
     place: str = "--measure"
+    learned: Learned | None = None
 
 
 def wrapped_length(girth: float, plain: float, overlap: float, braided: bool, thickness: float) -> float:
@@ -167,6 +169,11 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
                 f"half a turn round the {format_mm(wire)} wire, {format_mm(thick)} thick",
             )
         )
+    if ask.learned and ask.learned.settle and braided:
+        # What it should measure when worn in, divided by how much it lengthens.
+        now = math.fsum(r.mm for r in rows)
+        settle = ask.learned.settle
+        rows.append(Row("settle", now / (1.0 + settle) - now, f"it lengthens by {100 * settle:.1f} % in wear"))
     return math.fsum(r.mm for r in rows), rows
 
 
@@ -188,8 +195,21 @@ def _cut(ask: Ask, thickness: float, spacing: float) -> float:
         # Where the widest spacing would jam, the hand cannot space so wide:
         # the jam itself is then the most the braid can eat.
         most = ask.sets * geometry.strand_used(ask.plait, spacing, thickness, geometry.JAM_DEG)
-        total += form.take_up if form else max(0.0, most - room)
+        total += (form.take_up if form else max(0.0, most - room)) * (ask.learned.factor if ask.learned else 1.0)
     return total
+
+
+def _band(ask: Ask, cut: float, form: BraidForm | None, modelled: float) -> tuple[float, float]:
+    """The band of the cut length: from swatches where there are enough, else the model's own."""
+    low_t, t, high_t = ask.thickness
+    spread = ask.learned.spread(modelled) if ask.learned and form else None
+    if form is None or ask.plait is None or spread is None:
+        narrow, _, wide = geometry.spacings(ask.plait, ask.strand_width, t) if form and ask.plait else (0.0, 0.0, 0.0)
+        return min(_cut(ask, low_t, narrow), cut), max(_cut(ask, high_t, wide), cut)
+    # The thickness still moves the length; what the swatches settle is the take-up.
+    point = _cut(ask, t, ask.strand_width)
+    low, high = _cut(ask, low_t, ask.strand_width) - point, _cut(ask, high_t, ask.strand_width) - point
+    return cut + min(low, 0.0) - spread, cut + max(high, 0.0) + spread
 
 
 def comfortable_sets(ask: Ask, temper: str) -> int:
@@ -224,7 +244,7 @@ def work_out(ask: Ask) -> Fit:
     Raises:
         InputError: when the margins leave no room for the slits, or the sets jam.
     """
-    low_t, t, high_t = ask.thickness
+    t = ask.thickness[1]
     finished, rows = finished_length(ask, t)
     turn = 0.0
     for e in (ask.start, ask.finish):
@@ -241,7 +261,7 @@ def work_out(ask: Ask) -> Fit:
             )
     form: BraidForm | None = None
     take_up = 0.0
-    spread = (ask.strand_width,) * 3
+    modelled = 0.0
     if ask.plait is not None and ask.sets > 0:
         room = braided_length(ask, t)
         margins = ask.start.end.to_slit + ask.finish.end.to_slit
@@ -263,13 +283,16 @@ def work_out(ask: Ask) -> Fit:
                 f"{format_mm(room)} of braid",
                 remedy,
             )
-        spread = geometry.spacings(ask.plait, ask.strand_width, t)
-        take_up = form.take_up
+        modelled = form.take_up
+        take_up = modelled * (ask.learned.factor if ask.learned else 1.0)
+        # With a learned leather the slits are as long as that leather asks for.
+        form = replace(form, slit=form.finished + take_up)
+        taught = f", times {ask.learned.factor:.2f} learned from swatches" if ask.learned else ""
         rows.append(
             Row(
                 "take-up",
                 take_up,
-                f"{ask.sets} set{'s' if ask.sets > 1 else ''}: strands zigzag at {form.angle_deg:.1f} degrees and climb over each other",
+                f"{ask.sets} set{'s' if ask.sets > 1 else ''}: strands zigzag at {form.angle_deg:.1f} degrees and climb over each other{taught}",
             )
         )
     reference = math.fsum(r.mm for r in rows)
@@ -283,7 +306,7 @@ def work_out(ask: Ask) -> Fit:
             )
             rows.append(Row(f"{name} allowance", e.end.to_tip, why))
     cut = math.fsum(r.mm for r in rows)
-    low, high = _cut(ask, low_t, spread[0]), _cut(ask, high_t, spread[2])
+    low, high = _band(ask, cut, form, modelled)
     slit_start = ask.start.end.to_tip + ask.start.end.to_slit
     slit_end = cut - ask.finish.end.to_tip - ask.finish.end.to_slit
     return Fit(
@@ -295,8 +318,8 @@ def work_out(ask: Ask) -> Fit:
         turn=turn + next((r.mm for r in rows if r.what == "fold"), 0.0),
         reference_to_reference=reference,
         cut_length=cut,
-        low=min(low, cut),
-        high=max(high, cut),
+        low=low,
+        high=high,
         basis=_basis(ask, form is not None),
         slit_start=slit_start,
         slit_end=slit_end if form else slit_start,
@@ -309,10 +332,14 @@ def _basis(ask: Ask, braided: bool) -> str:
     parts = []
     if high_t - low_t > 1e-9:
         parts.append(f"leather from {format_mm(low_t, 2)} to {format_mm(high_t, 2)}")
-    if braided:
+    if braided and ask.learned and ask.learned.freedom:
+        many = ask.learned.swatches
+        parts.append(f"{many} swatches of this leather: 95 % of new straps should fall within it")
+    elif braided:
+        one = "one swatch only" if ask.learned else "no swatch of this leather"
         parts.append(
             "strands drawn up close at the low end and kept apart by their own thickness at the high end "
-            "(the model's own band; no swatch of this leather)"
+            f"(the model's own band; {one})"
         )
     return "; ".join(parts) or "nothing in this piece leaves the length open"
 

@@ -17,8 +17,16 @@ from strapwork import data, schema
 from strapwork.errors import InputError
 from strapwork.units import format_mm
 
-Kind = Literal["snap", "rivet", "buckle", "ring", "hook"]
-BY_STACK = ("snap", "rivet")
+Kind = Literal["snap", "rivet", "screw-post", "eyelet", "magnetic-snap", "buckle", "ring", "hook"]
+BY_STACK = ("snap", "rivet", "screw-post", "eyelet", "magnetic-snap")
+# What holds instead where a kind cannot; tried in this order.
+INSTEAD = {
+    "snap": ("magnetic-snap", "screw-post"),
+    "magnetic-snap": ("snap", "screw-post"),
+    "rivet": ("screw-post",),
+    "screw-post": ("rivet",),
+    "eyelet": ("screw-post",),
+}
 
 
 class Size(schema.Strict):
@@ -40,11 +48,15 @@ class Size(schema.Strict):
     title: str
     cap: schema.Cap | None = None
     hole: schema.Length | None = None
-    grips: schema.Thick | None = None
+    grips: schema.Grip | None = None
     inside: schema.Length | None = None
     bar: schema.Length | None = None
     slot: schema.Length | None = None
     slot_width: schema.Length | None = None
+
+    def holds(self, stack: float) -> bool:
+        """Whether the grip takes a stack of ``stack`` mm."""
+        return self.grips is not None and self.grips.low - 1e-9 <= stack <= self.grips.high + 1e-9
 
 
 class Family(schema.Strict):
@@ -60,6 +72,9 @@ class Family(schema.Strict):
 _NEEDS = {
     "snap": ("cap", "hole", "grips"),
     "rivet": ("cap", "hole", "grips"),
+    "screw-post": ("cap", "hole", "grips"),
+    "eyelet": ("cap", "hole", "grips"),
+    "magnetic-snap": ("cap", "hole", "grips"),
     "buckle": ("inside", "bar", "slot", "slot_width"),
     "ring": ("inside", "bar"),
     "hook": ("inside", "bar"),
@@ -92,19 +107,30 @@ class Catalogue:
             InputError: when none does, naming the thickest and thinnest that would be held.
         """
         sizes = self.sizes(kind)
-        for s in sizes:
-            if s.grips and s.grips.low - 1e-9 <= stack <= s.grips.high + 1e-9:
-                return s
+        found = self.holding(kind, stack)
+        if found:
+            return found
         held = [s.grips for s in sizes if s.grips]
         if not held:
             raise InputError(place, f"the catalogue has no {kind}", "add one to patterns/hardware")
         least, most = min(g.low for g in held), max(g.high for g in held)
+        other = self.instead(kind, stack)
         remedy = (
-            f"skive the leather there to {format_mm(most)} or less, or use a longer post of your own"
+            f"skive the leather there to {format_mm(most)} or less"
             if stack > most
             else f"line or back the leather there to {format_mm(least)} or more"
         )
+        if other:
+            remedy += f", or use a {other.title} (pick = '{other.name}' with part = '{self.family_of(other).kind}')"
         raise InputError(place, f"no {kind} holds a stack of {format_mm(stack)}", remedy)
+
+    def holding(self, kind: str, stack: float) -> Size | None:
+        """The first size of ``kind`` whose grip holds the stack; None when there is none."""
+        return next((s for s in self.sizes(kind) if s.holds(stack)), None)
+
+    def instead(self, kind: str, stack: float) -> Size | None:
+        """Another kind's size that holds the stack, where ``kind`` has none."""
+        return next((s for k in INSTEAD.get(kind, ()) if (s := self.holding(k, stack))), None)
 
     def for_width(self, kind: str, width: float, place: str) -> Size:
         """The narrowest size of ``kind`` that a strap ``width`` mm wide passes through."""

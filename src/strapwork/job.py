@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Literal
 
 from pydantic import Field
 
-from strapwork import numbers, schema
+from strapwork import numbers, schema, shelf
 from strapwork import recipe as recipes
 from strapwork.drawing import Sheet
 from strapwork.errors import InputError, shown
@@ -20,19 +20,11 @@ from strapwork.layout.tiles import MARGIN, Setting, lay_out
 from strapwork.leather import Leather
 from strapwork.piece import Order, Piece, with_companions
 from strapwork.recipe import Recipe
-from strapwork.units import parse_length, parse_thickness
+from strapwork.units import parse_length, parse_load, parse_thickness
 
 MOST_PIECES = 500
 MOST_LABEL = 80
 FORMATS = ("pdf", "svg")
-
-
-class LeatherSpec(schema.Strict):
-    """A leather of the job: thickness, temper, tannage."""
-
-    thickness: schema.Thick
-    temper: Literal["soft", "medium", "firm"] = "medium"
-    tannage: Literal["vegetable", "chrome", "combination", "unknown"] = "unknown"
 
 
 class PieceSpec(schema.Strict):
@@ -52,6 +44,8 @@ class PieceSpec(schema.Strict):
     turns: str | None = Field(default=None, max_length=400)
     ease: schema.Offset | None = None
     relief: schema.Length | None = None
+    load: str | None = None
+    factor: float | None = Field(default=None, ge=1, le=100)
 
 
 class JobFile(schema.Strict):
@@ -76,7 +70,7 @@ class JobFile(schema.Strict):
     formats: tuple[Literal["pdf", "svg"], ...] = Field(default=("pdf",), min_length=1)
     card: Literal["with", "alone", "none"] = "with"
     left_handed: bool = False
-    leathers: dict[str, LeatherSpec] = Field(default_factory=dict, max_length=100)
+    leathers: dict[str, shelf.LeatherSpec] = Field(default_factory=dict, max_length=100)
     pieces: tuple[PieceSpec, ...] = Field(min_length=1, max_length=MOST_PIECES)
 
 
@@ -120,7 +114,7 @@ def file_stem(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", flat).strip("-")[:60] or "job"
 
 
-def read(path: Path, patterns: Path | None = None) -> Job:
+def read(path: Path, patterns: Path | None = None, shelf_path: Path | None = None) -> Job:
     """Read a job file.
 
     Raises:
@@ -138,7 +132,7 @@ def read(path: Path, patterns: Path | None = None) -> Job:
             )
         recipe = recipes.find(p.pattern, f"{place}.pattern", patterns)
         runs = _runs(p, place)
-        leather = _leather(p, recipe, leathers, place)
+        leather = _leather(p, recipe, leathers, place, shelf_path)
         for name, text, where in runs:
             orders.append(
                 Order(
@@ -154,6 +148,8 @@ def read(path: Path, patterns: Path | None = None) -> Job:
                     turns=p.turns,
                     ease=p.ease,
                     relief=p.relief,
+                    load=parse_load(p.load, place=f"{place}.load") if p.load is not None else None,
+                    factor=p.factor,
                     place=place,
                     patterns=patterns,
                 )
@@ -194,20 +190,36 @@ def _runs(p: PieceSpec, place: str) -> list[tuple[str, str, str]]:
     return [(tidy_label(k)[:20], v, f"{place}.sizes.{k}") for k, v in sizes.items()]
 
 
-def _leather(p: PieceSpec, recipe: Recipe, leathers: dict[str, Leather], place: str) -> Leather | None:
+def _leather(
+    p: PieceSpec, recipe: Recipe, leathers: dict[str, Leather], place: str, shelf_path: Path | None
+) -> Leather | None:
     if p.leather is None:
         return Leather(recipe.leather, p.temper) if p.temper else None
-    if p.leather in leathers:
-        known = leathers[p.leather]
-        return Leather(known.thickness, p.temper or known.temper, known.name, known.tannage)
-    if not re.search(r"\d", p.leather):
-        where = f"{place}.leather"
-        names = sorted(leathers)
-        remedy = (
-            schema.nearest(p.leather, names) if names else "give a thickness such as '1.8 mm' or name one in [leathers]"
-        )
-        raise InputError(where, f"no leather is called {shown(p.leather)}", remedy)
+    known = leathers.get(p.leather) or by_name(p.leather, f"{place}.leather", sorted(leathers), shelf_path)
+    if known is not None:
+        return replace(known, temper=p.temper) if p.temper else known
     return Leather(parse_thickness(p.leather, place=f"{place}.leather"), p.temper or "medium")
+
+
+def by_name(text: str, place: str, others: Sequence[str] = (), shelf_path: Path | None = None) -> Leather | None:
+    """The leather of the shelf that ``text`` names; None when ``text`` is a thickness instead.
+
+    Raises:
+        InputError: for a name that is on no shelf, offering the nearest.
+    """
+    if re.match(r"\s*[\d.,½¼¾⅛⅜⅝⅞−-]", text):
+        return None
+    where = shelf_path or shelf.default_path()
+    kept = shelf.read(where)
+    if text in kept:
+        return kept[text]
+    names = sorted({*others, *kept})
+    remedy = (
+        schema.nearest(text, names)
+        if names
+        else "give a thickness such as '1.8 mm', or name a leather of the job or the shelf"
+    )
+    raise InputError(place, f"no leather is called {shown(text)}", remedy)
 
 
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from strapwork import __version__
+from strapwork import load as loads
 from strapwork.piece import Piece
 from strapwork.shape import Line, Segment
 
@@ -45,6 +46,24 @@ def braid(piece: Piece) -> dict[str, Any] | None:
     }
 
 
+def _load(piece: Piece) -> dict[str, Any] | None:
+    """The load estimate, for goods that carry one or where it was asked for."""
+    if not loads.wanted(piece):
+        return None
+    e = loads.estimate(piece)
+    return {
+        "strength_n_per_mm2": e.strength,
+        "source": e.source,
+        "sections": [{"what": s.what, "area_mm2": s.area, "newtons": s.newtons, "how": s.how} for s in e.sections],
+        "weakest": e.weakest.what,
+        "factor": e.factor,
+        "advised_newtons": e.advised,
+        "asked_newtons": e.asked,
+        "margin": e.margin,
+        "warning": loads.WARNING,
+    }
+
+
 def of_piece(piece: Piece) -> dict[str, Any]:
     """Everything known of one piece."""
     fit, strap, thick = piece.fit, piece.strap, piece.leather.thickness
@@ -60,6 +79,8 @@ def of_piece(piece: Piece) -> dict[str, Any]:
             "thickness_high_mm": thick.high,
             "temper": piece.leather.temper,
             "tannage": piece.leather.tannage,
+            "backing_mm": piece.leather.backing,
+            "learned_factor": piece.leather.learned.factor if piece.leather.learned else None,
         },
         "fit": {
             "finished_mm": fit.finished,
@@ -94,6 +115,7 @@ def of_piece(piece: Piece) -> dict[str, Any]:
             for f in strap.fittings
         ],
         "braid": braid(piece),
+        "load": _load(piece),
         "findings": [
             {"level": f.level, "code": f.code, "message": f.message, "source": f.source} for f in piece.findings
         ],

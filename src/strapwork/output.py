@@ -57,6 +57,23 @@ def write_all(folder: Path, files: Mapping[str, bytes], force: bool) -> list[Pat
     return [folder / name for name in files]
 
 
+def replace_file(path: Path, content: bytes) -> None:
+    """Write one file beside its place and move it in; what was there stays until then.
+
+    Raises:
+        OSError: when it cannot be written; nothing is left behind then.
+    """
+    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".new", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as f:
+            f.write(content)
+        os.chmod(temporary, 0o666 & ~_umask())
+        os.replace(temporary, path)
+    except OSError:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+
+
 def _umask() -> int:
     mask = os.umask(0o022)
     os.umask(mask)

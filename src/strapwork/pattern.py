@@ -38,14 +38,7 @@ def facts(piece: Piece, units: str) -> list[str]:
 
     r, fit = piece.recipe, piece.fit
     out = [r.title, f"{r.measure.what} {show(piece.value)}"]
-    thick = piece.leather.thickness
-    name = f"{piece.leather.name}, " if piece.leather.name else ""
-    spread = (
-        f"{format_mm(thick.low, 2)} to {format_mm(thick.high, 2)}"
-        if thick.high > thick.low
-        else format_mm(thick.mid, 2)
-    )
-    out.append(f"leather {name}{spread}")
+    out.append(f"leather {piece.leather.words()}")
     out.append(f"cut length {show(fit.cut_length)}, width {show(piece.strap.width)}")
     out.append(f"{references(piece)} as cut {show(fit.reference_to_reference)}, finished {show(fit.finished)}")
     if fit.braid and piece.plan:

@@ -24,7 +24,7 @@ from strapwork.units import format_mm
 class Order:
     """What is asked for; None means the recipe's own default.  Lengths in mm.
 
-    ``place`` names where the order stands, for messages.
+    ``load`` (N) and ``factor`` are for the load estimate.  ``place`` names where the order stands, for messages.
     """
 
     label: str
@@ -39,6 +39,8 @@ class Order:
     turns: str | None = None
     ease: float | None = None
     relief: float | None = None
+    load: float | None = None
+    factor: float | None = None
     place: str = "the piece"
     patterns: Path | None = None
 
@@ -57,6 +59,8 @@ class Piece:
     strap: Strap
     plan: Plan | None
     findings: tuple[Finding, ...]
+    asked_load: float | None = None
+    load_factor: float | None = None
 
     @property
     def stops(self) -> tuple[Finding, ...]:
@@ -130,9 +134,9 @@ def work_out(order: Order) -> Piece:
         )
         plan = plan_for(strands, weave, turns, place)
     catalogue = hardware.catalogue(order.patterns)
-    thick = leather.thickness
+    thick = leather.worn
     ends = [
-        fitting.FitEnd(end, straps.bar_of(end, name, catalogue, width, thick.mid, place))
+        fitting.FitEnd(end, straps.bar_of(end, name, catalogue, width, thick[1], place))
         for name, end in (("start", r.start), ("finish", r.finish))
     ]
     ask = fitting.Ask(
@@ -141,21 +145,22 @@ def work_out(order: Order) -> Piece:
         ease=r.measure.ease if order.ease is None else order.ease,
         start=ends[0],
         finish=ends[1],
-        thickness=(thick.low, thick.mid, thick.high),
+        thickness=thick,
         strand_width=width / strands,
         plait=plan.plait if plan else None,
         sets=0,
         place=f"{place}, measure",
+        learned=leather.learned,
     )
     if plan:
         wanted = order.sets if order.sets is not None else r.braid.sets
-        if wanted is None or fitting.braided_length(ask, thick.mid) <= 0:
+        if wanted is None or fitting.braided_length(ask, thick[1]) <= 0:
             sets = fitting.comfortable_sets(replace(ask, sets=1), leather.temper)
         else:
             sets = wanted
         ask = replace(ask, sets=sets, place=f"{place}, sets" if order.sets is not None else ask.place)
     fitted = fitting.work_out(ask)
-    strap = straps.build(r, fitted, width, thick.mid, strands, catalogue, place)
+    strap = straps.build(r, fitted, width, thick[1], strands, catalogue, place)
     findings = checks.of_piece(r, leather, fitted, strap, strands, plan)
     return Piece(
         label=order.label,
@@ -168,6 +173,8 @@ def work_out(order: Order) -> Piece:
         strap=strap,
         plan=plan,
         findings=tuple(findings),
+        asked_load=order.load,
+        load_factor=order.factor,
     )
 
 
@@ -186,7 +193,7 @@ def companion(piece: Piece, order: Order) -> Order | None:
         return None
     place = f"{order.place}, {c.label}"
     other = recipes.find(c.pattern, place, order.patterns)
-    girth = 2.0 * (piece.strap.width + 2.0 * piece.leather.thickness.mid)
+    girth = 2.0 * (piece.strap.width + 2.0 * piece.leather.worn[1])
     return Order(
         label=f"{piece.label}: {c.label}",
         recipe=other,

@@ -76,7 +76,7 @@ class Fixture(schema.Strict):
         pick: a size by name, when the maker does not want the tool to choose.
     """
 
-    part: Literal["snap", "rivet", "buckle", "ring", "hook", "hole", "keeper"]
+    part: Literal["snap", "magnetic-snap", "rivet", "screw-post", "eyelet", "buckle", "ring", "hook", "hole", "keeper"]
     at: schema.Offset = 0.0
     across: schema.Offset = 0.0
     count: int = Field(default=1, ge=1, le=25)
@@ -149,7 +149,11 @@ class Companion(schema.Strict):
 
 
 class Recipe(schema.Strict):
-    """One kind of strap goods."""
+    """One kind of strap goods.
+
+    ``hazards`` says what the goods are for where that can hurt someone: they
+    carry a ``load``, hold an ``animal``, or go round a ``neck``.
+    """
 
     title: str = Field(min_length=2, max_length=80)
     about: str = Field(min_length=10, max_length=400)
@@ -161,6 +165,7 @@ class Recipe(schema.Strict):
     start: End
     finish: End
     companion: Companion | None = None
+    hazards: tuple[Literal["load", "animal", "neck"], ...] = ()
     name: str = ""
 
     @model_validator(mode="after")
@@ -177,9 +182,7 @@ class Recipe(schema.Strict):
         for name, end in (("start", self.start), ("finish", self.finish)):
             if any(f.doubled for f in end.fixtures) and end.meets != "turned":
                 raise _wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
-            if end.meets == "turned" and not any(
-                f.part in ("buckle", "ring", "hook", "hole", "rivet") for f in end.fixtures
-            ):
+            if end.meets == "turned" and not any(f.part in ("rivet", "screw-post", "hole") for f in end.fixtures):
                 raise _wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
         return self
 

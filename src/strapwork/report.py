@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from strapwork import load as loads
 from strapwork.fit import add_up
 from strapwork.pattern import references
 from strapwork.piece import Piece
@@ -47,8 +48,21 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
             stack = f" through {format_mm(f.stack)}" if f.stack else ""
             face = f", {f.half} half facing the {f.faces} side" if f.half else ""
             lines.append(f"  Hardware, {f.end}: {f.size.title}{stack}{face}.")
+    if loads.wanted(piece):
+        lines += [f"  {row}" for row in loads.words(loads.estimate(piece))]
     for found in piece.findings:
+        if found.code.startswith("safety-"):
+            continue  # said once for the whole job
         lines.append(f"  {found.level}: {found.message} [{found.source}]")
+    return "\n".join(lines)
+
+
+def safety(pieces: Sequence[Piece]) -> str:
+    """The cautions of a job, each once."""
+    said = dict.fromkeys(f.message for p in pieces for f in p.findings if f.code.startswith("safety-"))
+    lines = ["Cautions:", *(f"  {m[:1].upper()}{m[1:]}." for m in said)]
+    if any(loads.wanted(p) for p in pieces):
+        lines.append(f"  {loads.WARNING}")
     return "\n".join(lines)
 
 

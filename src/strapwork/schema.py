@@ -42,6 +42,7 @@ Length = Annotated[float, _reader(lambda t: units.parse_length(t, place=""))]
 LengthOrZero = Annotated[float, _reader(lambda t: units.parse_length(t, place="", allow_zero=True))]
 Offset = Annotated[float, _reader(lambda t: units.parse_length(t, place="", allow_zero=True, allow_minus=True))]
 Thick = Annotated[units.Thickness, _reader(lambda t: units.parse_thickness(t, place=""))]
+Grip = Annotated[units.Thickness, _reader(lambda t: units.parse_thickness(t, place="", most=30.0))]
 Cap = Annotated[float, _reader(lambda t: units.parse_cap(t, place=""))]
 
 M = TypeVar("M", bound=BaseModel)

@@ -103,14 +103,21 @@ def faces(meets: str, half: str) -> str:
     return "flesh" if meets == "overlap" and half == "stud" else "grain"
 
 
-def stack_of(fixture: Fixture, thickness: float) -> float:
-    """Thickness in mm that a post goes through."""
-    return thickness * (2.0 if fixture.doubled else 1.0) + fixture.onto
+def stack_of(fixture: Fixture, end: End, thickness: float) -> float:
+    """Thickness in mm that a post goes through.
+
+    One layer where the leather is plain, two where it is turned back or braided
+    (``thickness`` counts a backing in), and whatever the part is set on to.
+    """
+    braided = fixture.at > end.to_slit > 0.0
+    return thickness * (2.0 if fixture.doubled else 1.0) * (2.0 if braided else 1.0) + fixture.onto
 
 
-def choose(fixture: Fixture, end: str, catalogue: Catalogue, width: float, thickness: float, place: str) -> Size | None:
-    """The catalogue size for one fixture; None where no bought part is needed."""
-    where = f"{place}, {end} {fixture.part}"
+def choose(
+    fixture: Fixture, end: End, name: str, catalogue: Catalogue, width: float, thickness: float, place: str
+) -> Size | None:
+    """The catalogue size for one fixture of the end called ``name``; None where no bought part is needed."""
+    where = f"{place}, {name} {fixture.part}"
     if fixture.part in ("hole", "keeper"):
         return None
     if fixture.pick is not None:
@@ -120,24 +127,32 @@ def choose(fixture: Fixture, end: str, catalogue: Catalogue, width: float, thick
                 where, f"'{fixture.pick}' is no {fixture.part}", f"pick a {fixture.part} or leave pick out"
             )
         if fixture.part in BY_STACK and size.grips:
-            stack = stack_of(fixture, thickness)
-            if not size.grips.low - 1e-9 <= stack <= size.grips.high + 1e-9:
+            stack = stack_of(fixture, end, thickness)
+            if not size.holds(stack):
                 raise InputError(
                     where,
                     f"'{size.name}' holds {format_mm(size.grips.low)} to {format_mm(size.grips.high)} but the stack is {format_mm(stack)}",
-                    "leave pick out and let the stack choose",
+                    _better(catalogue, fixture.part, stack),
                 )
         return size
     if fixture.part in BY_STACK:
-        return catalogue.for_stack(fixture.part, stack_of(fixture, thickness), where)
+        return catalogue.for_stack(fixture.part, stack_of(fixture, end, thickness), where)
     return catalogue.for_width(fixture.part, width, where)
+
+
+def _better(catalogue: Catalogue, kind: str, stack: float) -> str:
+    """What to take instead of a size that does not hold the stack."""
+    fits = catalogue.holding(kind, stack) or catalogue.instead(kind, stack)
+    return (
+        f"pick '{fits.name}' ({fits.title}) instead" if fits else f"skive or line the leather there; no {kind} holds it"
+    )
 
 
 def bar_of(end: End, name: str, catalogue: Catalogue, width: float, thickness: float, place: str) -> float:
     """Diameter in mm of the bar that a turned-back end goes round; 0 when it turns on itself."""
     for f in end.fixtures:
         if f.part in ("buckle", "ring", "hook"):
-            size = choose(f, name, catalogue, width, thickness, place)
+            size = choose(f, end, name, catalogue, width, thickness, place)
             return (size.bar or 0.0) if size else 0.0
     return 0.0
 
@@ -169,7 +184,7 @@ class _Builder:
             self.fixture(name, end, f)
 
     def fixture(self, name: str, end: End, f: Fixture) -> None:
-        size = choose(f, name, self.catalogue, self.width, self.thickness, self.place)
+        size = choose(f, end, name, self.catalogue, self.width, self.thickness, self.place)
         y = self.width / 2.0 + f.across
         steps = [f.at + (k - (f.count - 1) / 2.0) * (f.spacing or 0.0) for k in range(f.count)]
         spots = [s for at in steps for s in ((at, -at) if f.doubled else (at,))]
@@ -190,7 +205,7 @@ class _Builder:
                 self.hole(Hole(x, y, diameter or 0.0, diameter or 0.0, purpose, name))
                 if size and size.cap:
                     self.prints.append(Footprint(f"{f.part} cap", Circle(x, y, size.cap / 2.0), name))
-        stack = stack_of(f, self.thickness) if f.part in BY_STACK else 0.0
+        stack = stack_of(f, end, self.thickness) if f.part in BY_STACK else 0.0
         self.fittings.append(
             Fitting(
                 size=size,

@@ -214,8 +214,8 @@ class Thickness:
         return round((self.low + self.high) / 2.0, 9)
 
 
-def parse_thickness(text: str, *, place: str) -> Thickness:
-    """Read a leather thickness, single or a range, as mm.
+def parse_thickness(text: str, *, place: str, most: float = 12.0) -> Thickness:
+    """Read a leather thickness (or, with a larger ``most``, the grip of a post), single or a range, as mm.
 
     >>> parse_thickness("4-5 oz", place="leather").mid
     1.7859375
@@ -232,9 +232,9 @@ def parse_thickness(text: str, *, place: str) -> Thickness:
         low, high = pair
     else:
         low = high = _quantity(text, _THIN_UNITS, None, place, _THICKNESS_HELP)
-    if not 0.3 <= low <= high <= 12.0:
+    if not 0.3 <= low <= high <= most:
         raise InputError(
-            place, f"{shown(text)} is no thickness of strap leather", "give from 0.3 mm to 12 mm (about 1 to 30 oz)"
+            place, f"{shown(text)} is no thickness of strap leather", f"give from 0.3 mm to {format_mm(most)}"
         )
     return Thickness(round(low, 9), round(high, 9))
 
@@ -249,6 +249,47 @@ def parse_cap(text: str, *, place: str) -> float:
     if not 1.0 <= value <= 100.0:
         raise InputError(place, f"{shown(text)} is no cap that is made", "give from 1 mm to 100 mm")
     return value
+
+
+_LOAD_UNITS = {
+    "kg": "kilogram", "kilo": "kilogram", "kilos": "kilogram", "kilogram": "kilogram", "kilograms": "kilogram",
+    "lb": "pound", "lbs": "pound", "pound": "pound", "pounds": "pound",
+    "n": "newton", "newton": "newton", "newtons": "newton",
+}  # fmt: skip
+_LOAD_HELP = "write it as '12 kg', '25 lb' or '120 N'"
+STANDARD_GRAVITY = 9.80665  # m/s2, exact by definition (CGPM 1901)
+
+
+@cache
+def _newtons_per(unit: str) -> float:
+    """Weight in N of one unit of mass under standard gravity, or of one unit of force."""
+    ureg = registry()
+    if "kilogram" not in ureg:
+        for line in ("kilo- = 1e3 = k-", "gram = [mass] = g", "second = [time] = s", "pound = 0.45359237 kilogram",
+                     "newton = kilogram * meter / second ** 2"):  # fmt: skip
+            ureg.define(line)
+    amount = ureg.Quantity(1.0, unit)
+    if unit != "newton":
+        amount = amount * ureg.Quantity(STANDARD_GRAVITY, "meter / second ** 2")
+    return float(amount.to("newton").magnitude)
+
+
+def parse_load(text: str, *, place: str) -> float:
+    """Read a load, a mass or a force, as newtons.
+
+    >>> round(parse_load("10 kg", place="load"), 3)
+    98.067
+    """
+    tidy = _tidy(text, place, _LOAD_HELP)
+    m = _PLAIN.fullmatch(tidy)
+    value = _number(m.group(1)) if m else None
+    unit = _LOAD_UNITS.get(m.group(2) or "") if m else None
+    if value is None or unit is None:
+        raise InputError(place, f"{shown(text)} is no load", _LOAD_HELP)
+    newtons = value * _newtons_per(unit)
+    if not 0.1 <= newtons <= 20_000.0:
+        raise InputError(place, f"{shown(text)} is out of range", "give from 10 g to 2 t (0.1 N to 20 kN)")
+    return newtons
 
 
 def format_mm(value: float, places: int = 1) -> str:

@@ -1,0 +1,73 @@
+"""Leather, swatches and loads against handbooks and general libraries."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+import statsmodels.api as sm
+
+from strapwork import hardware, load, swatch
+from strapwork.piece import Piece
+
+Draft = Callable[..., Piece]
+
+
+def test_caps_follow_from_lignes() -> None:
+    """Trade standard, also stated in button tables: 40 lignes to the inch."""
+    for size in hardware.catalogue().sizes("snap"):
+        lignes = int(size.name.removeprefix("snap-"))
+        assert size.cap == pytest.approx(lignes * 25.4 / 40)
+
+
+def test_snap_sizes_by_thickness() -> None:
+    """Common practice, no source: size 20 to about 5-6 oz, size 24 from 5-6 up to 8-9 oz; 1 oz = 1/64 in."""
+    c = hardware.catalogue()
+    ounce = 25.4 / 64
+    for oz in (3, 4, 5, 5.5):
+        assert c.for_stack("snap", oz * ounce, "x").name == "snap-20"
+    for oz in (7, 8, 9):
+        assert c.for_stack("snap", oz * ounce, "x").name == "snap-24"
+
+
+def test_least_squares_is_that_of_numpy_and_statsmodels() -> None:
+    rng = np.random.default_rng(4)
+    m = rng.uniform(2, 20, 12)
+    y = 1.2 * m + rng.normal(0, 0.6, 12)
+    k, error, scatter = swatch.fit_factor(m, y)
+    assert k == pytest.approx(np.linalg.lstsq(m[:, None], y, rcond=None)[0][0], rel=1e-12)
+    ols = sm.OLS(y, m).fit()
+    assert k == pytest.approx(ols.params[0], rel=1e-12)
+    assert error == pytest.approx(ols.bse[0], rel=1e-10)
+    assert scatter == pytest.approx(np.sqrt(ols.mse_resid), rel=1e-10)
+    student = swatch._student(11)
+    low, high = ols.conf_int()[0]
+    assert (k - student * error, k + student * error) == pytest.approx((low, high), rel=1e-9)
+
+
+def test_a_known_take_up_is_found_again_within_its_band() -> None:
+    """Twenty seeded simulations here; a thousand, with the rate, are in tests/bench/coverage.py."""
+    hits = 0
+    for seed in range(20):
+        rng = np.random.default_rng(seed)
+        m = rng.uniform(3, 15, 8)
+        k, error, _ = swatch.fit_factor(m, 1.3 * m + rng.normal(0, 0.5, 8))
+        hits += abs(k - 1.3) <= swatch._student(7) * error
+    assert 17 <= hits <= 20
+
+
+def test_net_section_against_a_worked_example() -> None:
+    """Textbook plate in tension, from memory after the usual strength-of-materials exercise: 100 mm x 10 mm, one
+    20 mm hole across, 100 N/mm2: (100 - 20) x 10 x 100 = 80 kN; two holes of 20 mm in line: 60 kN."""
+    assert load.net_section(100.0, 10.0, [20.0], 100.0) == pytest.approx(80_000.0)
+    assert load.net_section(100.0, 10.0, [20.0, 20.0], 100.0) == pytest.approx(60_000.0)
+
+
+def test_strength_is_the_low_end_of_the_published_range(draft: Draft) -> None:
+    """Bovine leather 8-25 N/mm2, stated by trade bodies; tensile test ISO 3376, thickness ISO 2589, buckle tear ASTM D4831."""
+    e = load.estimate(draft("dog-lead", "1.2 m"))
+    assert e.strength == 8.0
+    assert "8 to 25" in e.source
+    for name in ("ISO 3376", "ISO 2589", "ASTM D4831"):
+        assert name in (load.__doc__ or "")
