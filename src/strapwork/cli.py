@@ -17,6 +17,8 @@ from strapwork.errors import InputError, shown
 if TYPE_CHECKING:
     from strapwork.job import Job, Result
     from strapwork.leather import Leather
+    from strapwork.machine import Machine
+    from strapwork.scale import Printer
 
 DONE, FAULT, UNUSABLE = 0, 1, 2
 
@@ -45,6 +47,18 @@ def _parser() -> argparse.ArgumentParser:
 
     def shelf(c: argparse.ArgumentParser) -> None:
         c.add_argument("--shelf", type=Path, metavar="FILE", help="the leather shelf, instead of your usual one")
+
+    def cutter(c: argparse.ArgumentParser) -> None:
+        c.add_argument(
+            "--machine", metavar="PROFILE", help="also write SVG and DXF for this cutter (a file in patterns/machines)"
+        )
+        c.add_argument(
+            "--bed", metavar="SIZE", help="bed or sheet of leather, instead of the profile's, e.g. '900 mm x 600 mm'"
+        )
+
+    def printers(c: argparse.ArgumentParser, use: str) -> None:
+        c.add_argument("--printer", metavar="NAME", help=use)
+        c.add_argument("--printers", type=Path, metavar="FILE", help="the printer file, instead of your usual one")
 
     def cards(c: argparse.ArgumentParser) -> None:
         c.add_argument(
@@ -85,6 +99,8 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--units", choices=("mm", "in"), help="units shown, and meant by a bare number")
     c.add_argument("--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
     cards(c)
+    cutter(c)
+    printers(c, "correct the PDF for this printer (see 'strapwork scale')")
     common(c)
     c.set_defaults(run=_draft)
 
@@ -95,6 +111,8 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--units", choices=("mm", "in"), help="units shown, instead of the job's own")
     c.add_argument("--format", metavar="LIST", help="pdf, svg or pdf,svg, instead of the job's own")
     cards(c)
+    cutter(c)
+    printers(c, "correct the PDF for this printer (see 'strapwork scale')")
     common(c)
     c.set_defaults(run=_make)
 
@@ -125,6 +143,22 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--json", action="store_true", help="what was learned as JSON")
     shelf(c)
     c.set_defaults(run=_swatch)
+
+    c = sub.add_parser("scale", help="calibration sheet, and what was measured on it")
+    c.add_argument("--paper", default="A4", help="paper of the calibration sheet")
+    c.add_argument("--out", type=Path, metavar="DIR", help="folder for the sheet")
+    c.add_argument("--force", action="store_true", help="overwrite a sheet that is there already")
+    c.add_argument("--measured", nargs="+", metavar="LENGTH", help="X and Y between the crosses, or X Y D1 D2")
+    c.add_argument("--picture", type=Path, metavar="FILE", help="a scan or photograph of the printed sheet")
+    c.add_argument(
+        "--dpi",
+        type=float,
+        metavar="N",
+        help="of a scan; left out, a photograph that shows all four edges of the paper",
+    )
+    c.add_argument("--json", action="store_true", help="numbers on standard output")
+    printers(c, "keep the readings under this name")
+    c.set_defaults(run=_scale)
 
     c = sub.add_parser("leathers", help="list, show or check the leathers on the shelf")
     c.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
@@ -224,8 +258,29 @@ def _draft_job(args: argparse.Namespace) -> Job:
         formats=_formats(args.format),
         card=args.card or "with",
         left_handed=bool(args.left_handed),
+        machine=_machine(args, None),
+        printer=_printer(args),
         stem=jobs.file_stem(r.name),
     )
+
+
+def _machine(args: argparse.Namespace, usual: Machine | None) -> Machine | None:
+    """The machine that the options name, with the bed they give."""
+    from strapwork import machine as machines
+    from strapwork.layout.paper import parse_bed
+
+    machine = machines.find(args.machine, "--machine", args.patterns) if args.machine else usual
+    if args.bed is not None:
+        if machine is None:
+            raise InputError("--bed", "a bed without a machine", "name the machine with --machine")
+        machine = machine.model_copy(update={"bed": parse_bed(args.bed)})
+    return machine
+
+
+def _printer(args: argparse.Namespace) -> Printer | None:
+    from strapwork import scale
+
+    return scale.find(args.printer, "--printer", args.printers) if args.printer else None
 
 
 def _leather_of(args: argparse.Namespace, usual: Leather) -> Leather:
@@ -288,6 +343,7 @@ def _make(args: argparse.Namespace) -> None:
         job = replace(job, card=args.card)
     if args.left_handed:
         job = replace(job, left_handed=True)
+    job = replace(job, machine=_machine(args, job.machine), printer=_printer(args))
     _deliver(job, args, job.stem)
 
 
@@ -332,6 +388,61 @@ def _swatch(args: argparse.Namespace) -> None:
         print(swatch.words(lesson, name or args.file.name))
         if name is not None:
             print(f"Kept as '{name}' on {path}.")
+
+
+def _scale(args: argparse.Namespace) -> None:
+    from strapwork import output, scale, units
+    from strapwork.layout.paper import parse_paper
+
+    paper = parse_paper(args.paper)
+    if args.measured is None and args.picture is None:
+        from strapwork.render import pdf
+
+        out = args.out or Path("scale")
+        paths = output.write_all(
+            out, {"scale.pdf": pdf.write([scale.sheet(paper)], "Printer calibration sheet")}, args.force
+        )
+        print(
+            f"Wrote {paths[0]}. Print it at 100 %, measure between the crosses, then: strapwork scale --measured X Y D1 D2 --printer NAME"
+        )
+        return
+    if args.measured is not None and args.picture is not None:
+        raise InputError("--picture", "both readings and a picture are given", "give one of them")
+    name = _printer_name(args.printer)
+    if args.picture is not None:
+        from strapwork import picture
+
+        printer = picture.measure(args.picture, paper, name, args.dpi)
+    else:
+        if len(args.measured) not in (2, 4):
+            raise InputError("--measured", f"{len(args.measured)} readings are given", "give X and Y, or X Y D1 D2")
+        readings = [units.parse_length(t, place="--measured", most=1e5) for t in args.measured]
+        printer = scale.judge(name, paper, readings)
+    if args.printer:
+        path = args.printers or scale.default_path()
+        scale.store(path, printer)
+    if args.json:
+        import json
+        from dataclasses import asdict
+
+        print(json.dumps(asdict(printer)))
+    else:
+        print(scale.words(printer))
+        if args.printer:
+            print(f"Kept on {path}; use it with --printer '{printer.name}'.")
+
+
+def _printer_name(name: str | None) -> str:
+    """A printer's name that can stand in a file and on a sheet."""
+    import re
+
+    if name is None:
+        return "this printer"
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,39}", name):
+        raise InputError(
+            "--printer", f"{shown(name)} is no name for a printer", "use letters, digits, spaces and hyphens"
+        )
+    return name
 
 
 def _leathers(args: argparse.Namespace) -> None:
@@ -385,6 +496,10 @@ def _deliver(job: Job, args: argparse.Namespace, folder: str) -> None:
 
 
 def _say_files(result: Result, paths: Sequence[Path]) -> None:
+    if result.cutting is not None:
+        from strapwork import report
+
+        print(report.cutting(result.cutting))
     names = ", ".join(p.name for p in paths if p.suffix != ".svg") or ""
     svgs = [p.name for p in paths if p.suffix == ".svg"]
     if svgs:

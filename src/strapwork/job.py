@@ -7,10 +7,11 @@ import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from pydantic import Field
 
+from strapwork import machine as machines
 from strapwork import numbers, schema, shelf
 from strapwork import recipe as recipes
 from strapwork.drawing import Sheet
@@ -18,9 +19,14 @@ from strapwork.errors import InputError, shown
 from strapwork.layout import paper as papers
 from strapwork.layout.tiles import MARGIN, Setting, lay_out
 from strapwork.leather import Leather
+from strapwork.machine import Machine
 from strapwork.piece import Order, Piece, with_companions
 from strapwork.recipe import Recipe
 from strapwork.units import parse_length, parse_load, parse_thickness
+
+if TYPE_CHECKING:
+    from strapwork.cutting import Cutting
+    from strapwork.scale import Printer
 
 MOST_PIECES = 500
 MOST_LABEL = 80
@@ -59,6 +65,7 @@ class JobFile(schema.Strict):
         card: bench cards ``with`` the sheets in one file, ``alone`` in a file of
             their own, or ``none``.
         left_handed: braid pictures mirrored.
+        machine: profile of a cutter to write files for.
         leathers: by name.
         pieces: what to make.
     """
@@ -70,6 +77,7 @@ class JobFile(schema.Strict):
     formats: tuple[Literal["pdf", "svg"], ...] = Field(default=("pdf",), min_length=1)
     card: Literal["with", "alone", "none"] = "with"
     left_handed: bool = False
+    machine: str | None = None
     leathers: dict[str, shelf.LeatherSpec] = Field(default_factory=dict, max_length=100)
     pieces: tuple[PieceSpec, ...] = Field(min_length=1, max_length=MOST_PIECES)
 
@@ -87,6 +95,8 @@ class Job:
     formats: tuple[str, ...] = ("pdf",)
     card: str = "with"
     left_handed: bool = False
+    machine: Machine | None = None
+    printer: Printer | None = None
     stem: str = "sheets"
 
 
@@ -99,6 +109,7 @@ class Result:
     sheets: tuple[Sheet, ...] = ()
     files: dict[str, bytes] = field(default_factory=dict)
     numbers: dict[str, Any] = field(default_factory=dict)
+    cutting: Cutting | None = None
 
 
 def tidy_label(text: str) -> str:
@@ -166,6 +177,7 @@ def read(path: Path, patterns: Path | None = None, shelf_path: Path | None = Non
         formats=tuple(dict.fromkeys(spec.formats)),
         card=spec.card,
         left_handed=spec.left_handed,
+        machine=machines.find(spec.machine, f"{path}, machine", patterns) if spec.machine else None,
         stem=file_stem(path.stem),
     )
 
@@ -235,7 +247,21 @@ def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Pi
 def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
     """Work a job out and render all its files in memory."""
     pieces = work_out(job, progress)
-    sheets = lay_out(pieces, Setting(job.paper, job.title, job.units, job.margin, job.paper_name))
+    if job.machine is not None and job.machine.kind == "laser":
+        from strapwork.cutting import laser_caution
+
+        pieces = [replace(p, findings=(*p.findings, laser_caution())) for p in pieces]
+    sheets = lay_out(
+        pieces,
+        Setting(
+            job.paper,
+            job.title,
+            job.units,
+            job.margin,
+            job.paper_name,
+            printer=job.printer.words() if job.printer else "",
+        ),
+    )
     cards: list[Sheet] = []
     if job.card != "none":
         from strapwork.card import job_cards
@@ -249,9 +275,17 @@ def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
         render(job.stem, sheets, job, files, listed)
         if cards:
             render(f"{job.stem}-card", cards, job, files, listed)
+    cut = None
+    if job.machine is not None:
+        from strapwork import cutting
+
+        cut = cutting.plan(pieces, job.machine)
+        render_beds(job, cut, files, listed)
     data = numbers.of_job(job.title, pieces, listed)
+    if cut is not None:
+        data["cutting"] = numbers.of_cutting(cut)
     files["numbers.json"] = numbers.dumps(data).encode()
-    return Result(job, tuple(pieces), (*sheets, *cards), files, data)
+    return Result(job, tuple(pieces), (*sheets, *cards), files, data, cut)
 
 
 def render(stem: str, sheets: Sequence[Sheet], job: Job, files: dict[str, bytes], listed: list[dict[str, Any]]) -> None:
@@ -260,7 +294,7 @@ def render(stem: str, sheets: Sequence[Sheet], job: Job, files: dict[str, bytes]
         from strapwork.render import pdf
 
         name = f"{stem}.pdf"
-        files[name] = pdf.write(sheets, job.title, "Full-scale strap patterns. Print at 100 %.")
+        files[name] = pdf.write(sheets, job.title, "Full-scale strap patterns. Print at 100 %.", job.printer)
         listed.append(
             {
                 "file": name,
@@ -283,5 +317,34 @@ def render(stem: str, sheets: Sequence[Sheet], job: Job, files: dict[str, bytes]
                     "pages": 1,
                     "paper": [sheet.width, sheet.height],
                     "sheets": [{"name": sheet.name, **sheet.notes}],
+                }
+            )
+
+
+def render_beds(job: Job, cut: Cutting, files: dict[str, bytes], listed: list[dict[str, Any]]) -> None:
+    """Add the SVG and DXF of every bed."""
+    from strapwork.cutting import ORDER
+    from strapwork.render import dxf, svg
+    from strapwork.render.style import Style, rgb
+
+    machine = cut.machine
+    styles: dict[str, Style] = {
+        str(name): Style(stroke=rgb(op.colour), width=op.width) for name, op in machine.operations.items()
+    }
+    sheets = [b.sheet for b in cut.beds]
+    for kind, made in (
+        ("svg", [t.encode() for t in svg.write_beds(sheets, job.title, styles, ORDER)]),
+        ("dxf", dxf.write(sheets, machine)),
+    ):
+        for sheet, content in zip(sheets, made, strict=True):
+            name = f"{job.stem}-{machine.name}-{sheet.name.replace(' ', '-')}.{kind}"
+            files[name] = content
+            listed.append(
+                {
+                    "file": name,
+                    "format": kind,
+                    "pages": 1,
+                    "paper": [sheet.width, sheet.height],
+                    "machine": machine.name,
                 }
             )

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strapwork import __version__
 from strapwork import load as loads
 from strapwork.piece import Piece
 from strapwork.shape import Line, Segment
+
+if TYPE_CHECKING:
+    from strapwork.cutting import Cutting
 
 
 def segment(s: Segment) -> dict[str, list[float]]:
@@ -119,6 +122,26 @@ def of_piece(piece: Piece) -> dict[str, Any]:
         "findings": [
             {"level": f.level, "code": f.code, "message": f.message, "source": f.source} for f in piece.findings
         ],
+    }
+
+
+def of_cutting(cut: Cutting) -> dict[str, Any]:
+    """Beds of one machine: how full, and how far the tool travels idle."""
+    return {
+        "machine": cut.machine.name,
+        "kerf_mm": cut.machine.kerf,
+        "beds": [
+            {
+                "name": b.sheet.name,
+                "pieces": b.pieces,
+                "used": b.used,
+                "travel_mm": b.travel,
+                "travel_unordered_mm": b.before,
+            }
+            for b in cut.beds
+        ],
+        "least_beds_by_area": cut.plan.least,
+        "spots": [{"piece": s.piece, "bed": s.bed + 1, "x_mm": s.x, "y_mm": s.y} for s in cut.plan.spots],
     }
 
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from typing import Any
 
 from strapwork.errors import InputError
 
@@ -72,6 +73,42 @@ def replace_file(path: Path, content: bytes) -> None:
     except OSError:
         Path(temporary).unlink(missing_ok=True)
         raise
+
+
+def update_toml(
+    path: Path, name: str, change: Callable[[Any], None], heading: str, check: Callable[[], object]
+) -> None:
+    """Change one table of a TOML file safely, making file and table if need be.
+
+    The file is locked, read afresh, changed and moved into place, so that two
+    processes at once lose nothing; the user's comments and order stay.
+
+    Args:
+        path: the file.
+        name: the table.
+        change: gets the table to change it.
+        heading: first line of a new file.
+        check: reads the file that is there; what it raises stops the change.
+    """
+    import tomlkit
+    from filelock import FileLock, Timeout
+
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with FileLock(f"{path}.lock", timeout=20):
+            text = heading
+            if path.exists():
+                check()  # refuses before anything is touched
+                text = path.read_text(encoding="utf-8")
+            document = tomlkit.parse(text)
+            if name not in document:
+                document[name] = tomlkit.table()
+            change(document[name])
+            replace_file(path, tomlkit.dumps(document).encode())
+    except Timeout as e:
+        raise InputError(str(path), "the file is being written by someone else", "try again in a moment") from e
+    except OSError as e:
+        raise InputError(str(path), f"it cannot be written ({e.strerror})", "choose another file") from e
 
 
 def _umask() -> int:

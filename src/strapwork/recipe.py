@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Literal
 
 from pydantic import Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from strapwork import data, schema
 from strapwork.errors import InputError
@@ -91,11 +90,11 @@ class Fixture(schema.Strict):
     @model_validator(mode="after")
     def _complete(self) -> Fixture:
         if self.part == "hole" and self.diameter is None:
-            raise _wrong("a hole needs a diameter", "add diameter, such as '4 mm'")
+            raise schema.wrong("a hole needs a diameter", "add diameter, such as '4 mm'")
         if self.count > 1 and self.spacing is None:
-            raise _wrong("a row needs a spacing", "add spacing, such as '1 in'")
+            raise schema.wrong("a row needs a spacing", "add spacing, such as '1 in'")
         if self.part == "keeper" and self.span is None:
-            raise _wrong("a keeper needs a span", "add span, its length along the strap")
+            raise schema.wrong("a keeper needs a span", "add span, its length along the strap")
         return self
 
 
@@ -172,27 +171,23 @@ class Recipe(schema.Strict):
     def _fits_together(self) -> Recipe:
         n = self.braid.strands
         if self.slits.at is not None and len(self.slits.at) != n - 1:
-            raise _wrong(
+            raise schema.wrong(
                 f"{len(self.slits.at)} slits do not make {n} strands", f"give {n - 1} distances or leave 'at' out"
             )
         if self.measure.least >= self.measure.most:
-            raise _wrong("'least' is not below 'most' in the measure", "give the smaller first")
+            raise schema.wrong("'least' is not below 'most' in the measure", "give the smaller first")
         if self.measure.lies == "folded" and self.measure.wire is None:
-            raise _wrong("a folded strap needs the wire it is folded over", "add wire to [measure]")
+            raise schema.wrong("a folded strap needs the wire it is folded over", "add wire to [measure]")
         for name, end in (("start", self.start), ("finish", self.finish)):
             if any(f.doubled for f in end.fixtures) and end.meets != "turned":
-                raise _wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
+                raise schema.wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
             if end.meets == "turned" and not any(f.part in ("rivet", "screw-post", "hole") for f in end.fixtures):
-                raise _wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
+                raise schema.wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
         return self
 
     @property
     def leather(self) -> Thickness:
         return self.strap.leather
-
-
-def _wrong(problem: str, remedy: str) -> PydanticCustomError:
-    return PydanticCustomError("strapwork", "{problem}", {"problem": problem, "remedy": remedy})
 
 
 def load(path: Path) -> Recipe:

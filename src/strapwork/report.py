@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from strapwork import load as loads
 from strapwork.fit import add_up
@@ -10,6 +11,9 @@ from strapwork.pattern import references
 from strapwork.piece import Piece
 from strapwork.recipe import Recipe
 from strapwork.units import MM_PER_INCH, format_inches, format_length, format_mm
+
+if TYPE_CHECKING:
+    from strapwork.cutting import Cutting
 
 
 def of_piece(piece: Piece, units: str = "mm") -> str:
@@ -54,6 +58,20 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
         if found.code.startswith("safety-"):
             continue  # said once for the whole job
         lines.append(f"  {found.level}: {found.message} [{found.source}]")
+    return "\n".join(lines)
+
+
+def cutting(cut: Cutting) -> str:
+    """What a machine has to do, bed by bed."""
+    m = cut.machine
+    beds = f"{cut.plan.beds} bed{'s' if cut.plan.beds > 1 else ''}"
+    lines = [f"{m.title}: {len(cut.plan.spots)} pieces on {beds} (areas alone would need {cut.plan.least})."]
+    for b in cut.beds:
+        saved = 100.0 * (1.0 - b.travel / b.before) if b.before else 0.0
+        lines.append(
+            f"  {b.sheet.name}: {b.pieces} pieces, {100 * b.used:.0f} % of the bed used; "
+            f"idle travel {b.travel / 1000:.2f} m, {saved:.0f} % less than unordered"
+        )
     return "\n".join(lines)
 
 

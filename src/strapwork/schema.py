@@ -148,6 +148,11 @@ def check(model: type[M], data: Any, place: str) -> M:
     raise InputError(where, f"{value} cannot be used ({_lower(err['msg'])})", "change this value")
 
 
+def wrong(problem: str, remedy: str) -> PydanticCustomError:
+    """What a model's own validator raises for data that do not go together."""
+    return PydanticCustomError("strapwork", "{problem}", {"problem": problem, "remedy": remedy})
+
+
 def nearest(name: str, names: list[str]) -> str:
     """A remedy that offers the nearest of ``names``, or all of them."""
     near = difflib.get_close_matches(name, names, 1, cutoff=0.5)

@@ -8,7 +8,6 @@ into place, so that two processes at once lose nothing.
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Literal
 
@@ -123,37 +122,6 @@ def find(name: str, place: str, path: Path | None = None) -> Leather:
     return shelf[name]
 
 
-def update(path: Path, name: str, change: Callable[[Any], None]) -> None:
-    """Change one leather of a shelf safely, making shelf and leather if need be.
-
-    Args:
-        path: the shelf's file.
-        name: the leather.
-        change: gets the leather's table to change it.
-    """
-    import tomlkit
-    from filelock import FileLock, Timeout
-
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with FileLock(f"{path}.lock", timeout=20):
-            text = path.read_text(encoding="utf-8") if path.exists() else "# Leathers, one table each.\n"
-            if path.exists():
-                read(path)  # refuses before anything is touched
-            document = tomlkit.parse(text)
-            if name not in document:
-                document[name] = tomlkit.table()
-            change(document[name])
-            fresh = tomlkit.dumps(document)
-            output.replace_file(path, fresh.encode())
-    except Timeout as e:
-        raise InputError(str(path), "the shelf is being written by someone else", "try again in a moment") from e
-    except OSError as e:
-        raise InputError(
-            str(path), f"the shelf cannot be written ({e.strerror})", "choose another file with --shelf"
-        ) from e
-
-
 def store_learned(path: Path, name: str, learned: Learned, thickness: str) -> None:
     """Keep what swatches taught of a leather."""
     import tomlkit
@@ -172,7 +140,7 @@ def store_learned(path: Path, name: str, learned: Learned, thickness: str) -> No
             row["settle"] = round(learned.settle, 5)
         table["take_up"] = row
 
-    update(path, name, change)
+    output.update_toml(path, name, change, "# Leathers, one table each.\n", lambda: read(path))
 
 
 def words(leather: Leather) -> str:

@@ -36,15 +36,30 @@ def parse_paper(text: str, place: str = "--paper") -> tuple[float, float]:
     key = text.strip().lower() if isinstance(text, str) else ""
     if key in names:
         return names[key]
-    m = re.fullmatch(r"(.{1,20}?) ?[x×] ?(.{1,20})", text.strip()) if isinstance(text, str) else None
-    if m is None:
+    sides = _two_sides(text, place)
+    if sides is None:
         raise InputError(
             place, f"{shown(text)} is no paper", f"use {', '.join(PAPERS)} or a size such as '330 mm x 480 mm'"
         )
-    unit = re.search(r"(mm|cm|in|\")\s*$", m.group(2))
-    first = m.group(1) if re.search(r"[a-z\"]", m.group(1)) or unit is None else f"{m.group(1)} {unit.group(1)}"
-    a = parse_length(first, place=place, most=1e5)
-    b = parse_length(m.group(2), place=place, most=1e5)
+    a, b = sides
     if not (min(a, b) >= LEAST_SIDE and max(a, b) <= MOST_SIDE):
         raise InputError(place, f"paper of {shown(text)} cannot be laid out", "give sides from 120 mm to 2000 mm")
     return min(a, b), max(a, b)
+
+
+def _two_sides(text: str, place: str) -> tuple[float, float] | None:
+    """``"330 mm x 480 mm"`` or ``"13 x 19 in"`` as two lengths in mm; None when it is not of that form."""
+    m = re.fullmatch(r"(.{1,20}?) ?[x×] ?(.{1,20})", text.strip()) if isinstance(text, str) else None
+    if m is None:
+        return None
+    unit = re.search(r"(mm|cm|in|m|\")\s*$", m.group(2))
+    first = m.group(1) if re.search(r"[a-z\"]", m.group(1)) or unit is None else f"{m.group(1)} {unit.group(1)}"
+    return parse_length(first, place=place, most=1e5), parse_length(m.group(2), place=place, most=1e5)
+
+
+def parse_bed(text: str, place: str = "--bed") -> tuple[float, float]:
+    """A bed or sheet of leather as (length along the straps, width) in mm."""
+    sides = _two_sides(text, place)
+    if sides is None or not all(50.0 <= s <= 20_000.0 for s in sides):
+        raise InputError(place, f"{shown(text)} is no bed", "give length and width, such as '900 mm x 600 mm'")
+    return sides

@@ -13,7 +13,7 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen import canvas
@@ -23,18 +23,17 @@ from strapwork.render import fonts
 from strapwork.render.style import Rgb, Style, look
 from strapwork.shape import Arc, Box
 
+if TYPE_CHECKING:
+    from strapwork.scale import Printer
+
 POINTS_PER_MM = 72.0 / 25.4
 WIDEST_CURVE = 45.0
-
-# a b c d e f of the matrix that is put before the millimetre scale.
-Matrix = tuple[float, float, float, float, float, float]
-NO_CORRECTION: Matrix = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0)
 
 
 class PdfPen:
     """The pen that writes one PDF document; see :mod:`strapwork.drawing`."""
 
-    def __init__(self, title: str, subject: str = "", correction: Matrix = NO_CORRECTION) -> None:
+    def __init__(self, title: str, subject: str = "", printer: Printer | None = None) -> None:
         fonts.font(False)
         fonts.font(True)
         self._buffer = io.BytesIO()
@@ -47,7 +46,7 @@ class PdfPen:
         self._canvas.setCreator("Strapwork")
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
-        self._correction = correction
+        self._printer = printer
         self._groups = self._optional_content()
         self._pages = 0
         self._layer: Layer | None = None
@@ -84,8 +83,11 @@ class PdfPen:
         c.addPageLabel(self._pages, prefix=sheet.name)
         self._pages += 1
         c.saveState()
-        if self._correction != NO_CORRECTION:
-            c.transform(*self._correction)
+        if self._printer is not None:
+            # About the middle of the page, so that the margins stay even.
+            a, b, cc, d = self._printer.matrix(sheet.width > sheet.height)
+            mx, my = sheet.width * POINTS_PER_MM / 2.0, sheet.height * POINTS_PER_MM / 2.0
+            c.transform(a, b, cc, d, mx - a * mx - cc * my, my - b * mx - d * my)
         c.transform(POINTS_PER_MM, 0, 0, POINTS_PER_MM, 0, 0)
         c.setLineCap(0)
         c.setLineJoin(1)
@@ -206,9 +208,9 @@ def _curves(p: Any, arc: Arc) -> None:
         p.curveTo(x0 - k * dx0, y0 + k * dy0, x3 + k * dx3, y3 - k * dy3, x3, y3)
 
 
-def write(sheets: Sequence[Sheet], title: str, subject: str = "", correction: Matrix = NO_CORRECTION) -> bytes:
+def write(sheets: Sequence[Sheet], title: str, subject: str = "", printer: Printer | None = None) -> bytes:
     """All sheets as one PDF document."""
-    pen = PdfPen(title, subject, correction)
+    pen = PdfPen(title, subject, printer)
     for sheet in sheets:
         replay(sheet, pen)
     return pen.finish()

@@ -71,3 +71,9 @@ for _k, _tone in enumerate(TONES):
 def look(role: str) -> Style:
     """The style of a role; a role nobody styled is drawn as plain thin line."""
     return STYLES.get(role, Style())
+
+
+def rgb(colour: str) -> Rgb:
+    """``#rrggbb`` as three shares of one."""
+    r, g, b = (int(colour[i : i + 2], 16) / 255.0 for i in (1, 3, 5))
+    return r, g, b

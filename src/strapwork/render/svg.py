@@ -7,6 +7,7 @@ layer is one group with an id and a title a person can read.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import svgwrite
@@ -30,8 +31,12 @@ def _hex(rgb: Rgb) -> str:
 class SvgPen:
     """The pen that writes one SVG file a sheet; see :mod:`strapwork.drawing`."""
 
-    def __init__(self, title: str) -> None:
+    def __init__(
+        self, title: str, styles: Mapping[str, Style] | None = None, order: Sequence[Layer] = tuple(Layer)
+    ) -> None:
         self._title = title
+        self._styles = styles or {}
+        self._order = order
         self._files: list[str] = []
 
     def begin(self, sheet: Sheet) -> None:
@@ -44,6 +49,9 @@ class SvgPen:
         self._clipped: dict[Layer, Any] = {}
         self._window: str | None = None
         self._windows = 0
+
+    def _style(self, role: str) -> Style:
+        return self._styles.get(role) or look(role)
 
     def clip(self, box: Box | None) -> None:
         self._clipped = {}
@@ -60,18 +68,20 @@ class SvgPen:
         self._svg.defs.add(area)
 
     def path(self, path: Path) -> None:
-        self._add(path.layer, self._svg.path(d=self._d(path.segments, path.closed), **_look(look(path.role))))
+        self._add(path.layer, self._svg.path(d=self._d(path.segments, path.closed), **_look(self._style(path.role))))
 
     def circle(self, disc: Disc) -> None:
         self._add(
             disc.layer,
             self._svg.circle(
-                center=(number(disc.cx), number(self._height - disc.cy)), r=number(disc.r), **_look(look(disc.role))
+                center=(number(disc.cx), number(self._height - disc.cy)),
+                r=number(disc.r),
+                **_look(self._style(disc.role)),
             ),
         )
 
     def text(self, text: Text) -> None:
-        style = look(text.role)
+        style = self._style(text.role)
         shown = fonts.clean(text.text)
         if not shown.strip():
             return
@@ -97,7 +107,7 @@ class SvgPen:
         self._add(text.layer, node)
 
     def end(self) -> None:
-        for layer in Layer:
+        for layer in self._order:
             if layer in self._groups:
                 self._svg.add(self._groups[layer])
         self._files.append('<?xml version="1.0" encoding="utf-8"?>\n' + self._svg.tostring() + "\n")
@@ -154,6 +164,14 @@ def _look(style: Style) -> dict[str, Any]:
 def write(sheets: list[Sheet], title: str) -> list[str]:
     """Each sheet as the text of one SVG file."""
     pen = SvgPen(title)
+    for sheet in sheets:
+        replay(sheet, pen)
+    return pen.finish()
+
+
+def write_beds(sheets: list[Sheet], title: str, styles: Mapping[str, Style], order: Sequence[Layer]) -> list[str]:
+    """Each bed as one SVG file for a cutter: groups in working order, looks as the driver wants them."""
+    pen = SvgPen(title, styles, order)
     for sheet in sheets:
         replay(sheet, pen)
     return pen.finish()

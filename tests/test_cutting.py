@@ -1,0 +1,249 @@
+"""Files for cutters: kerf, order, beds."""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable
+from pathlib import Path as FilePath
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import LineString, box
+from shapely.strtree import STRtree
+
+from strapwork import cli, cutting, job, kerf, machine, piece, recipe
+from strapwork.drawing import Disc, Layer, Path
+from strapwork.errors import InputError
+from strapwork.leather import Leather
+from strapwork.piece import Piece
+from strapwork.shape import Arc, Circle, Outline, strap_outline, tip_depth
+from strapwork.strap import Hole
+from strapwork.units import Thickness
+
+Draft = Callable[..., Piece]
+SAMPLES = FilePath(__file__).resolve().parents[1] / "samples"
+MACHINES = ["laser", "drag-knife", "pen-plotter", "oscillating-knife"]
+ends = st.sampled_from(["round", "pointed", "square", "clipped"])
+
+
+@pytest.fixture(scope="module")
+def kit() -> list[Piece]:
+    return job.work_out(job.read(SAMPLES / "market-kit.toml"))
+
+
+@given(width=st.floats(8, 120), extra=st.floats(1, 800), start=ends, finish=ends, by=st.floats(0.05, 1.5))
+def test_a_grown_outline_is_shapelys_buffer(width: float, extra: float, start: str, finish: str, by: float) -> None:
+    length = extra + tip_depth(start, width, None) + tip_depth(finish, width, None)
+    outline = strap_outline(length, width, start, finish)
+    grown = kerf.grown(outline, by)
+    assert grown.gap() < 1e-6
+    theirs = outline.polygon(1e-5).buffer(by, quad_segs=2000)
+    apart = grown.polygon(1e-5).symmetric_difference(theirs).area
+    assert apart < 1e-3 * outline.length
+    # Steiner's formula for a convex shape: area, edge and half disc.
+    assert grown.area == pytest.approx(outline.area + by * outline.length + math.pi * by**2, rel=1e-9)
+    assert sum(isinstance(s, Arc) for s in grown) >= sum(isinstance(s, Arc) for s in outline)
+
+
+@given(d=st.floats(1, 20), length=st.floats(0, 60), k=st.floats(0, 0.9))
+def test_holes_and_slots_shrink_by_half_a_kerf_all_round(d: float, length: float, k: float) -> None:
+    hole = Hole(50.0, 20.0, d, d + length, "test", "start")
+    cut = kerf.hole_path(hole, k, "x")
+    drawn = hole.shape()
+    if isinstance(cut, Circle):
+        assert isinstance(drawn, Circle)
+        assert cut.r == pytest.approx(drawn.r - k / 2)
+    else:
+        assert isinstance(drawn, Outline)
+        back = cut.area + (k / 2) * cut.length + math.pi * (k / 2) ** 2
+        assert back == pytest.approx(drawn.area, rel=1e-9)
+
+
+def test_a_hole_no_wider_than_the_kerf_is_refused() -> None:
+    with pytest.raises(InputError, match="no wider than the kerf of 2 mm"):
+        kerf.hole_path(Hole(0, 0, 1.5, 1.5, "lace", "start"), 2.0, "x")
+
+
+def test_slits_move_by_nothing_or_become_narrow_slots(draft: Draft) -> None:
+    p = draft("wristband", "172 mm")
+    laser, table = machine.find("laser", "x"), machine.find("oscillating-knife", "x")
+    assert kerf.slit_path(p.strap.slits[0], laser) is p.strap.slits[0]
+    slot = kerf.slit_path(p.strap.slits[0], table)
+    assert isinstance(slot, Outline)
+    x0, y0, x1, y1 = slot.box()
+    assert (y1 - y0, x1 - x0) == pytest.approx((1.0 - 0.6, p.strap.slits[0].length - 0.6))
+    with pytest.raises(InputError, match="strands are only"):
+        kerf.check(table, 0.9, "x")
+
+
+def everything(cut: cutting.Cutting) -> list[Path | Disc]:
+    return [p for b in cut.beds for p in b.sheet.placed[0].drawing]  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_nothing_overlaps_is_doubled_or_has_no_length(kit: list[Piece], name: str) -> None:
+    m = machine.find(name, "x")
+    cut = cutting.plan(kit, m)
+    for bed in cut.beds:
+        lines = []
+        for p in bed.sheet.placed[0].drawing:
+            assert isinstance(p, (Path, Disc))
+            if isinstance(p, Path):
+                assert all(s.length > 1e-6 for s in p.segments)
+                for a, b in zip(p.segments, p.segments[1:], strict=False):
+                    assert math.dist(a.end, b.start) < 1e-9
+                if p.closed:
+                    assert math.dist(p.segments[-1].end, p.segments[0].start) < 1e-9
+                if not m.overcut:
+                    pts = [p.segments[0].start, *(q for s in p.segments for q in s.points(0.01))]
+                    lines.append(LineString(pts))
+        tree = STRtree(lines)
+        for i, one in enumerate(lines):
+            for j in tree.query(one):
+                if j > i:
+                    shared = one.intersection(lines[j])
+                    assert shared.length < 1e-6, "two paths run over each other"
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_a_piece_is_never_free_before_its_inside_is_done(kit: list[Piece], name: str) -> None:
+    cut = cutting.plan(kit, machine.find(name, "x"))
+    order = [Layer.LABELS, Layer.MARKS, Layer.HOLES, Layer.SLITS, Layer.OUTLINE]
+    for bed in cut.beds:
+        steps = [order.index(p.layer) for p in bed.sheet.placed[0].drawing]
+        assert steps == sorted(steps)
+        assert bed.travel < bed.before
+
+
+@pytest.mark.parametrize("name", MACHINES)
+def test_pieces_never_overlap_and_stay_on_the_bed(kit: list[Piece], name: str) -> None:
+    m = machine.find(name, "x")
+    cut = cutting.plan(kit, m)
+    assert len(cut.plan.spots) == sum(p.count for p in kit)
+    assert cut.plan.least <= cut.plan.beds
+    bed = box(m.edge - 1e-6, m.edge - 1e-6, m.bed[0] - m.edge + 1e-6, m.bed[1] - m.edge + 1e-6)
+    for b in range(cut.plan.beds):
+        shapes = [
+            kerf.grown(kit[s.piece].strap.outline, m.kerf / 2).moved(s.x, s.y).polygon(0.01)
+            for s in cut.plan.spots
+            if s.bed == b
+        ]
+        for i, one in enumerate(shapes):
+            assert bed.contains(one)
+            for other in shapes[i + 1 :]:
+                assert one.distance(other) >= m.gap - 0.02
+        assert 0 < cut.plan.used[b] < 1
+    assert cutting.plan(kit, m) == cut  # and the same every time
+
+
+def test_several_beds_when_one_is_too_small(kit: list[Piece]) -> None:
+    small = machine.find("oscillating-knife", "x").model_copy(update={"bed": (1200.0, 180.0)})
+    cut = cutting.plan(kit, small)
+    assert cut.plan.beds > 1
+    assert cut.plan.least > 1
+    with pytest.raises(InputError, match=r"the bed takes pieces up to .* a strap is never split"):
+        cutting.plan(kit, small.model_copy(update={"bed": (600.0, 400.0)}))
+
+
+def test_the_flesh_side_is_the_mirror(draft: Draft) -> None:
+    p = draft("belt", "900 mm")
+    plotter = machine.find("pen-plotter", "x")
+    plain = plotter.model_copy(update={"mirrored": False})
+    ys = {}
+    for name, m in (("plain", plain), ("mirror", plotter)):
+        holes = [q for q in cutting.piece_paths(p, m, "x") if isinstance(q, Disc)]
+        ys[name] = sorted((round(q.cx, 6), round(q.cy, 6)) for q in holes)
+    assert ys["mirror"] == sorted((x, round(p.strap.width - y, 6)) for x, y in ys["plain"])
+
+
+def test_tabs_hold_and_overcuts_run_on(draft: Draft) -> None:
+    p = draft("wristband", "172 mm")
+    table = machine.find("oscillating-knife", "x")
+    chains = [q for q in cutting.piece_paths(p, table, "x") if q.layer is Layer.OUTLINE]
+    whole = kerf.grown(p.strap.outline, 0.3).length
+    assert len(chains) == 2
+    assert sum(s.length for q in chains if isinstance(q, Path) for s in q.segments) == pytest.approx(whole - 2 * 1.5)
+    knife = cutting.plan([p], machine.find("drag-knife", "x"))
+    last = knife.beds[0].sheet.placed[0].drawing[-1]
+    assert isinstance(last, Path)
+    assert sum(s.length for s in last.segments) == pytest.approx(p.strap.outline.length + 1.0)
+
+
+def test_labels_become_strokes(draft: Draft) -> None:
+    strokes = [
+        q
+        for q in cutting.piece_paths(draft("wristband", "172 mm"), machine.find("pen-plotter", "x"), "x")
+        if q.layer is Layer.LABELS
+    ]
+    assert len(strokes) > 10
+    assert all(isinstance(q, Path) and q.segments[0].box()[3] < 0 for q in strokes)
+
+
+def test_chrome_and_lasers_do_not_meet() -> None:
+    r = recipe.find("wristband", "test")
+    laser = machine.find("laser", "x")
+    for tannage, stops in (("chrome", True), ("combination", True), ("vegetable", False), ("unknown", False)):
+        p = piece.work_out(piece.Order("band", r, 172.0, Leather(Thickness(1.8, 1.8), tannage=tannage)))
+        if stops:
+            with pytest.raises(InputError, match=r"chromium\(VI\)"):
+                cutting.plan([p], laser)
+        else:
+            cutting.plan([p], laser)
+        cutting.plan([p], machine.find("oscillating-knife", "x"))
+    assert "extraction" in cutting.laser_caution().message
+
+
+def test_make_and_draft_write_cutter_files(tmp_path: FilePath, capsys: pytest.CaptureFixture[str]) -> None:
+    args = ["draft", "wristband", "--measure", "172 mm", "--machine", "laser", "--card", "none"]
+    assert cli.main([*args, "--out", str(tmp_path / "a")]) == 0
+    said = capsys.readouterr().out
+    assert "idle travel" in said
+    assert "free of chrome and PVC" in said
+    data = json.loads((tmp_path / "a" / "numbers.json").read_text(encoding="utf-8"))
+    assert data["cutting"]["machine"] == "laser"
+    assert any(f["code"] == "safety-laser" for f in data["pieces"][0]["findings"])
+    assert cli.main([*args, "--out", str(tmp_path / "b")]) == 0
+    for name in ("wristband-laser-bed-1.svg", "wristband-laser-bed-1.dxf"):
+        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes()
+    text = (tmp_path / "a" / "wristband-laser-bed-1.svg").read_text(encoding="utf-8")
+    assert re.findall(r'<g id="(\w+)"', text) == ["marks", "holes", "slits", "outline"]
+    assert "#1c2f6b" in text
+    assert "A9.625" in text  # the round end, half a kerf larger, still an arc
+
+
+@pytest.mark.parametrize(
+    ("args", "words"),
+    [
+        (["--machine", "lazer"], "did you mean 'laser'"),
+        (["--bed", "600 mm x 400 mm"], "name the machine"),
+        (["--machine", "laser", "--bed", "huge"], "--bed: 'huge' is no bed"),
+        (["--machine", "laser", "--bed", "200 mm x 100 mm"], "a strap is never split"),
+    ],
+)
+def test_machine_refusals(tmp_path: FilePath, capsys: pytest.CaptureFixture[str], args: list[str], words: str) -> None:
+    out = tmp_path / "x"
+    assert cli.main(["draft", "wristband", "--measure", "172 mm", *args, "--out", str(out)]) == 2
+    assert words in capsys.readouterr().err
+    assert not out.exists()
+
+
+def test_a_profile_of_the_makers_own_is_checked(tmp_path: FilePath) -> None:
+    (tmp_path / "machines").mkdir()
+    own = tmp_path / "machines" / "mine.toml"
+    text = (FilePath(__file__).resolve().parents[1] / "patterns" / "machines" / "oscillating-knife.toml").read_text(
+        encoding="utf-8"
+    )
+    own.write_text(text, encoding="utf-8")
+    assert machine.find("mine", "x", tmp_path).kerf == 0.6
+    for old, new, words in (
+        ('slot_width = "1 mm"', 'slot_width = "0.5 mm"', "not wider than the kerf"),
+        ('kerf = "0.6 mm"', "kerf = 0.6", "no unit"),
+        ('colour = "#5b3a8c"', 'colour = "red"', "operations.marks.colour"),
+        ("[operations.outline]", "[operations.outlines]", "operations"),
+    ):
+        own.write_text(text.replace(old, new), encoding="utf-8")
+        with pytest.raises(InputError, match=words):
+            machine.find("mine", "x", tmp_path)
