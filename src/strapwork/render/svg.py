@@ -7,6 +7,7 @@ layer is one group with an id and a title a person can read.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -16,6 +17,8 @@ from strapwork.drawing import Disc, Layer, Path, Sheet, Text, replay
 from strapwork.render import fonts
 from strapwork.render.style import Rgb, Style, look
 from strapwork.shape import Arc, Box, Segment
+
+WIDEST_ARC = 45.0
 
 
 def number(value: float) -> str:
@@ -137,12 +140,13 @@ class SvgPen:
             if at is None or abs(at[0] - s.start[0]) > 1e-9 or abs(at[1] - s.start[1]) > 1e-9:
                 out.append(f"M{number(s.start[0])} {number(h - s.start[1])}")
             if isinstance(s, Arc):
-                halves = 2 if abs(s.sweep_deg) > 359.0 else 1
+                # Readers that turn arcs into Bezier curves do it by quarter turns, which is a
+                # hundredth of a millimetre too long round a strap's end; eighths stay exact.
+                parts = max(1, math.ceil(abs(s.sweep_deg) / WIDEST_ARC - 1e-9))
                 flag = 0 if s.sweep_deg > 0 else 1
-                for k in range(1, halves + 1):
-                    x, y = s.at(s.start_deg + s.sweep_deg * k / halves)
-                    large = int(abs(s.sweep_deg) / halves > 180.0)
-                    out.append(f"A{number(s.r)} {number(s.r)} 0 {large} {flag} {number(x)} {number(h - y)}")
+                for k in range(1, parts + 1):
+                    x, y = s.at(s.start_deg + s.sweep_deg * k / parts)
+                    out.append(f"A{number(s.r)} {number(s.r)} 0 0 {flag} {number(x)} {number(h - y)}")
             else:
                 out.append(f"L{number(s.x1)} {number(h - s.y1)}")
             at = s.end
