@@ -160,6 +160,20 @@ def _parser() -> argparse.ArgumentParser:
     printers(c, "keep the readings under this name")
     c.set_defaults(run=_scale)
 
+    c = sub.add_parser("serve", help="open the page in the browser, on this machine only")
+    c.add_argument("--port", type=int, default=8470, metavar="N", help="port (8470)")
+    c.add_argument(
+        "--host",
+        default="127.0.0.1",
+        metavar="ADDRESS",
+        help="address to listen on; anything but loopback lets others in",
+    )
+    c.add_argument("--no-browser", action="store_true", help="only serve; do not open a browser")
+    c.add_argument("--patterns", type=Path, metavar="DIR", help="a folder with patterns of your own")
+    c.add_argument("--printers", type=Path, metavar="FILE", help="the printer file, instead of your usual one")
+    shelf(c)
+    c.set_defaults(run=_serve)
+
     c = sub.add_parser("leathers", help="list, show or check the leathers on the shelf")
     c.add_argument("name", nargs="?", metavar="NAME", help="show this one in full")
     c.add_argument("--check", action="store_true", help="only check that the file can be read")
@@ -443,6 +457,39 @@ def _printer_name(name: str | None) -> str:
             "--printer", f"{shown(name)} is no name for a printer", "use letters, digits, spaces and hyphens"
         )
     return name
+
+
+def _serve(args: argparse.Namespace) -> None:
+    import socket
+
+    from strapwork.web import app, guard
+    from strapwork.web.form import Places
+
+    if not 1 <= args.port <= 65535:
+        raise InputError("--port", f"{args.port} is no port", "give a number from 1024 to 65535")
+    try:
+        family = socket.AF_INET6 if ":" in args.host else socket.AF_INET
+        with socket.socket(family) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind((args.host, args.port))
+    except OSError as e:
+        raise InputError(
+            "--port", f"{args.host} port {args.port} cannot be used ({e.strerror or e})", "choose another with --port"
+        ) from e
+    if not guard.is_loopback(args.host):
+        print(
+            f"Warning: {args.host} can be reached from other machines. Anyone on this network can use the page and read your "
+            "leathers and patterns.",
+            file=sys.stderr,
+        )
+    name = f"[{args.host}]" if ":" in args.host else args.host
+    address = f"http://{name}:{args.port}/"
+    print(f"Strapwork is at {address} (stop it with Ctrl-C).", flush=True)
+    if not args.no_browser:
+        import webbrowser
+
+        webbrowser.open(address)
+    app.serve(args.host, args.port, Places(args.patterns, args.shelf, args.printers))
 
 
 def _leathers(args: argparse.Namespace) -> None:

@@ -19,6 +19,7 @@ pen needs to know nothing of them.
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
@@ -191,27 +192,26 @@ def extent(drawing: Iterable[Primitive]) -> Box:
     return join_boxes(primitive_box(p) for p in drawing)
 
 
-def hatch_paths(h: Hatch) -> list[Path]:
-    """The lines of a hatch, cut to its region."""
-    import math
+def hatch_path(h: Hatch) -> Path | None:
+    """The lines of a hatch, cut to its region, as one path; None where the region is too small for any.
 
-    from shapely import LineString
-    from shapely.affinity import rotate
-
-    region = Outline(h.region).polygon(0.05)
-    flat = rotate(region, -h.angle, origin=(0.0, 0.0))
-    x0, y0, x1, y1 = flat.bounds
+    Each line enters and leaves the region in turn, so its crossings with the
+    edge are taken in pairs.
+    """
     c, s = math.cos(math.radians(h.angle)), math.sin(math.radians(h.angle))
-    out = []
-    for k in range(math.ceil(y0 / h.spacing), math.floor(y1 / h.spacing) + 1):
+    ring = [(x * c + y * s, y * c - x * s) for seg in h.region for x, y in seg.points(0.05)]
+    edges = list(zip(ring, ring[1:] + ring[:1], strict=True))
+    low, high = min(p[1] for p in ring), max(p[1] for p in ring)
+    lines: list[Segment] = []
+    for k in range(math.ceil(low / h.spacing), math.floor(high / h.spacing) + 1):
         y = k * h.spacing
-        cut = flat.intersection(LineString([(x0 - 1.0, y), (x1 + 1.0, y)]))
-        for piece in getattr(cut, "geoms", [cut]):
-            if piece.geom_type != "LineString" or piece.length < 0.05:
-                continue
-            (ax, ay), (bx, by) = piece.coords[0], piece.coords[-1]
-            out.append(line(ax * c - ay * s, ax * s + ay * c, bx * c - by * s, bx * s + by * c, h.layer, h.role))
-    return out
+        hits = sorted(
+            x0 + (x1 - x0) * (y - y0) / (y1 - y0) for (x0, y0), (x1, y1) in edges if (y0 <= y < y1) or (y1 <= y < y0)
+        )
+        for a, b in zip(hits[::2], hits[1::2], strict=False):
+            if b - a > 0.05:
+                lines.append(Line(a * c - y * s, a * s + y * c, b * c - y * s, b * s + y * c))
+    return Path(tuple(lines), False, h.layer, h.role) if lines else None
 
 
 def _visible(p: Primitive, window: Box | None) -> bool:
@@ -244,8 +244,9 @@ def replay(sheet: Sheet, pen: Pen) -> None:
                 case Text():
                     pen.text(p)
                 case Hatch():
-                    for h in hatch_paths(p):
-                        pen.path(h)
+                    hatch = hatch_path(p)
+                    if hatch is not None:
+                        pen.path(hatch)
         if placed.window is not None:
             pen.clip(None)
     pen.end()
@@ -277,6 +278,6 @@ class Recorder:
 
 __all__ = [
     "Arc", "Disc", "Drawing", "Hatch", "Layer", "Line", "Path", "Pen", "Placed", "Primitive", "Recorder",
-    "Sheet", "Text", "box_path", "extent", "hatch_paths", "line", "on_sheet", "outline_path", "polyline",
+    "Sheet", "Text", "box_path", "extent", "hatch_path", "line", "on_sheet", "outline_path", "polyline",
     "primitive_box", "replay", "transformed",
 ]  # fmt: skip

@@ -131,7 +131,14 @@ def read(path: Path, patterns: Path | None = None, shelf_path: Path | None = Non
     Raises:
         InputError: naming the file, the key (lists count from 1) and what would work.
     """
-    spec = schema.check(JobFile, schema.read_toml(path, "job file"), str(path))
+    return from_data(schema.read_toml(path, "job file"), str(path), file_stem(path.stem), patterns, shelf_path)
+
+
+def from_data(
+    raw: dict[str, Any], path: str, stem: str, patterns: Path | None = None, shelf_path: Path | None = None
+) -> Job:
+    """A job from parsed TOML; ``path`` names it in messages, ``stem`` names its files."""
+    spec = schema.check(JobFile, raw, path)
     leathers = {name: Leather(x.thickness, x.temper, tidy_label(name), x.tannage) for name, x in spec.leathers.items()}
     orders: list[Order] = []
     for i, p in enumerate(spec.pieces, start=1):
@@ -166,7 +173,7 @@ def read(path: Path, patterns: Path | None = None, shelf_path: Path | None = Non
                 )
             )
     if len(orders) > MOST_PIECES:
-        raise InputError(str(path), f"{len(orders)} pieces are too many for one job", f"keep it to {MOST_PIECES}")
+        raise InputError(path, f"{len(orders)} pieces are too many for one job", f"keep it to {MOST_PIECES}")
     return Job(
         title=tidy_label(spec.title) or "Strapwork job",
         orders=tuple(orders),
@@ -178,7 +185,7 @@ def read(path: Path, patterns: Path | None = None, shelf_path: Path | None = Non
         card=spec.card,
         left_handed=spec.left_handed,
         machine=machines.find(spec.machine, f"{path}, machine", patterns) if spec.machine else None,
-        stem=file_stem(path.stem),
+        stem=stem,
     )
 
 

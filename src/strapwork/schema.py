@@ -60,14 +60,19 @@ def read_toml(path: Path, what: str) -> dict[str, Any]:
         raise InputError(str(path), f"the {what} cannot be read ({e.strerror})", "check the name and the folder") from e
     if raw is None:
         raise InputError(str(path), f"the {what} is larger than 1 MB", "give a smaller file")
+    return parse_toml(raw, str(path))
+
+
+def parse_toml(raw: bytes, place: str) -> dict[str, Any]:
+    """Parse TOML bytes; ``place`` names them in messages."""
     try:
         return tomllib.loads(raw.decode("utf-8-sig"))
     except UnicodeDecodeError as e:
-        raise InputError(str(path), "the file is not UTF-8 text", "save it as UTF-8") from e
+        raise InputError(place, "the file is not UTF-8 text", "save it as UTF-8") from e
     except tomllib.TOMLDecodeError as e:
-        raise InputError(str(path), f"not valid TOML: {_lower(str(e))}", "mend that line and try again") from e
+        raise InputError(place, f"not valid TOML: {_lower(str(e))}", "mend that line and try again") from e
     except RecursionError as e:
-        raise InputError(str(path), "tables are nested too deeply", "keep the nesting shallow") from e
+        raise InputError(place, "tables are nested too deeply", "keep the nesting shallow") from e
 
 
 def _lower(text: str) -> str:

@@ -13,6 +13,7 @@ import itertools
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
+from functools import lru_cache
 
 from strapwork.braid.geometry import BraidForm, Plait, step_across
 from strapwork.braid.picture import LABELS, hatch_angle, tone
@@ -78,6 +79,22 @@ def _meetings(a: Way, b: Way) -> list[float]:
     return out
 
 
+@lru_cache(maxsize=64)
+def _weave(
+    strands: int, turns: tuple[Turn, ...], repeats: int
+) -> tuple[dict[int, Way], dict[Pair, list[tuple[float, bool]]], dict[Pair, list[float]]]:
+    """Ways, crossings, and when each pair changes who is on top; the same for every size of braid."""
+    ways, met = lane_ways(strands, turns * repeats)
+    straight = {s: straightened(w) for s, w in ways.items()}
+    if all(len(_meetings(straight[a], straight[b])) == len(list_) for (a, b), list_ in met.items()):
+        ways = straight
+    flips: dict[Pair, list[float]] = {}
+    for (a, b), crossings_ in met.items():
+        times = _meetings(ways[a], ways[b]) if ways is straight else [t for t, _ in crossings_]
+        flips[a, b] = [_furthest(ways[a], ways[b], t0, t1) for t0, t1 in itertools.pairwise(times)]
+    return ways, met, flips
+
+
 def drawing(plait: Plait, turns: Sequence[Turn], form: BraidForm, strand_width: float, length: float) -> Drawing:
     """The braid along +x from 0, its middle line on y = 0, at true scale.
 
@@ -89,15 +106,7 @@ def drawing(plait: Plait, turns: Sequence[Turn], form: BraidForm, strand_width: 
     """
     n, one = plait.strands, len(turns)
     count = max(1, int(length / form.pitch + 1e-9))
-    whole = list(turns) * (2 + math.ceil(count / one))
-    ways, met = lane_ways(n, whole)
-    straight = {s: straightened(w) for s, w in ways.items()}
-    if all(len(_meetings(straight[a], straight[b])) == len(list_) for (a, b), list_ in met.items()):
-        ways = straight
-    flips: dict[Pair, list[float]] = {}
-    for (a, b), crossings_ in met.items():
-        times = _meetings(ways[a], ways[b]) if ways is straight else [t for t, _ in crossings_]
-        flips[a, b] = [_furthest(ways[a], ways[b], t0, t1) for t0, t1 in itertools.pairwise(times)]
+    ways, met, flips = _weave(n, tuple(turns), 2 + math.ceil(count / one))
     angle = math.radians(form.angle_deg)
     gap, half = step_across(plait, strand_width) / math.cos(angle), strand_width / math.cos(angle) / 2.0
     first, last = float(one), float(one + count)
@@ -143,19 +152,19 @@ def _lowest_first(lanes: dict[int, float], above: dict[Pair, bool], reach: float
     overlap most are settled first, and a pair that would close a ring is let go.
     """
     pairs = sorted((abs(lanes[a] - lanes[b]), a, b) for a in lanes for b in lanes if a < b)
-    over: dict[int, set[int]] = {s: set() for s in lanes}  # everything known to lie above a strand
-
-    def reaches(low: int, high: int) -> bool:
-        return high in over[low] or any(reaches(x, high) for x in over[low])
-
+    # As bits: everything known to lie above a strand.
+    over = dict.fromkeys(lanes, 0)
     for distance, a, b in pairs:
-        low, high = (b, a) if above.get((a, b), False) else (a, b)
-        if distance < reach - 1e-9 and (a, b) in above and not reaches(high, low):
-            over[low].add(high)
-    out: list[int] = []
-    left = sorted(lanes)
-    while left:
-        low = next(s for s in left if not any(s in over[o] for o in left))
-        out.append(low)
-        left.remove(low)
-    return out
+        if distance >= reach - 1e-9:
+            break
+        if (a, b) not in above:
+            continue
+        low, high = (b, a) if above[a, b] else (a, b)
+        if over[high] >> low & 1:
+            continue
+        gained = over[high] | 1 << high
+        for s in lanes:
+            if s == low or over[s] >> low & 1:
+                over[s] |= gained
+    # Whoever has most above it lies lowest: everything above it has less.
+    return sorted(lanes, key=lambda s: (-over[s].bit_count(), s))

@@ -273,7 +273,9 @@ def step_picture(
             True,
         )
     )
-    out.append(Text(width / 2.0, 3.9, "tab", 3.4, LABELS, "text", "middle"))
+    # Clear of the tab's own way down, which runs below the gap.
+    name_x = width / 2.0 if tab_pass is None else (edge[0] + 5.0 if tab_pass.gap > strands / 2.0 else edge[1] - 5.0)
+    out.append(Text(name_x, 3.9, "tab", 3.4, LABELS, "text", "middle"))
     if tab_pass is not None:
         out += _tab_way(tab_pass, lanes, (edge[0] - spread, edge[1] + spread), work_end, tab_top)
     return tuple(out)

@@ -410,6 +410,21 @@ def lay_out(pieces: Sequence[Piece], setting: Setting) -> list[Sheet]:
     Short straps first, then the long ones; each set is turned the way that
     takes fewer sheets (lying on a tie).
     """
+    best = _plan(pieces, setting)
+    sheets = _short_sheets(best.pages, best.short_frame, setting)
+    row = len(sheets)
+    for group in best.groups:
+        sheets += _long_sheets(group, best.long_frame, setting, row)
+        row += len(group.rows)
+    return sheets
+
+
+def count_sheets(pieces: Sequence[Piece], setting: Setting) -> int:
+    """How many sheets :func:`lay_out` would make, without drawing them."""
+    return _plan(pieces, setting).count
+
+
+def _plan(pieces: Sequence[Piece], setting: Setting) -> _Plan:
     blocks = [_Block(p, setting.units) for p in pieces]
     best: _Plan | None = None
     for a in _frames(setting):
@@ -421,12 +436,7 @@ def lay_out(pieces: Sequence[Piece], setting: Setting) -> list[Sheet]:
             if best is None or plan.count < best.count:
                 best = plan
     assert best is not None  # there is always a frame
-    sheets = _short_sheets(best.pages, best.short_frame, setting)
-    row = len(sheets)
-    for group in best.groups:
-        sheets += _long_sheets(group, best.long_frame, setting, row)
-        row += len(group.rows)
-    return sheets
+    return best
 
 
 @dataclass(frozen=True, slots=True)

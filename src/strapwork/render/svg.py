@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from functools import cache
 from typing import Any
 
 import svgwrite
@@ -24,7 +25,7 @@ WIDEST_ARC = 45.0
 def number(value: float) -> str:
     """A coordinate with five decimals at most (0.01 micrometre) and no trailing noise."""
     text = f"{value:.5f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
+    return "0" if text == "-0" else text
 
 
 def _hex(rgb: Rgb) -> str:
@@ -155,6 +156,7 @@ class SvgPen:
         return "".join(out)
 
 
+@cache
 def _look(style: Style) -> dict[str, Any]:
     out: dict[str, Any] = {"fill": _hex(style.fill) if style.fill else "none"}
     if style.stroke is not None:

@@ -1,0 +1,259 @@
+"""The page: routes and nothing else; what they show comes from the same functions as the command line."""
+
+from __future__ import annotations
+
+import io
+import threading
+import zipfile
+from dataclasses import replace
+from typing import Any
+
+from flask import Flask, Response, abort, jsonify, render_template, request
+from werkzeug.exceptions import HTTPException
+
+from strapwork import __version__, data, schema
+from strapwork import job as jobs
+from strapwork import machine as machines
+from strapwork import recipe as recipes
+from strapwork.braid import plan as plans
+from strapwork.errors import InputError
+from strapwork.layout.paper import PAPERS
+from strapwork.web import form, guard, jobtext, show
+from strapwork.web.form import MOST_STRANDS, Places
+from strapwork.web.tasks import Tasks
+
+KINDS = ("pdf", "svg", "dxf", "card", "all")
+MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
+
+
+def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
+    """The application.
+
+    Args:
+        places: where the maker's own patterns, leathers and printers are.
+        bound: address it will be served on, for the Host check.
+    """
+    places = places or Places()
+    folder = data.folder("templates")
+    app = Flask(
+        "strapwork", template_folder=str(folder), static_folder=str(folder / "static"), static_url_path="/static"
+    )
+    app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    token = guard.protect(app, bound)
+    tasks = Tasks()
+
+    @app.context_processor
+    def common() -> dict[str, Any]:
+        return {"version": __version__, "token": token, "named": lambda names: [("", "none"), *((n, n) for n in names)]}
+
+    @app.errorhandler(InputError)
+    def refused(e: InputError) -> tuple[Response, int]:
+        return jsonify(error=str(e)), 400
+
+    @app.errorhandler(HTTPException)
+    def http(e: HTTPException) -> tuple[Any, int]:
+        known = {
+            404: "There is nothing at this address.",
+            413: "That is too large; the limit is 1 MB.",
+            405: "That cannot be done here.",
+        }
+        text = known.get(e.code or 500, e.description or "That did not work.")
+        if (
+            request.accept_mimetypes.best_match(["text/html", "application/json"]) == "text/html"
+            and request.method == "GET"
+        ):
+            return render_template("error.html", text=text), e.code or 500
+        return jsonify(error=text), e.code or 500
+
+    @app.errorhandler(Exception)
+    def fault(e: Exception) -> tuple[Response, int]:
+        app.logger.exception("a fault of ours")
+        return jsonify(error="Something went wrong on our side; the terminal that runs the page says more."), 500
+
+    @app.get("/")
+    def piece() -> str:
+        values = form.values_of(request.args)
+        every = recipes.all_recipes(places.patterns)
+        chosen = next((r for r in every if r.name == values["pattern"]), every[0])
+        return render_template(
+            "piece.html",
+            values=values | {"pattern": chosen.name},
+            recipes=[(r, show.goods_picture(("", 0), show.KeyedRecipe(r))) for r in every],
+            recipe=chosen,
+            how=show.how_to_measure(chosen),
+            papers=list(PAPERS),
+            machines=sorted(machines.files(places.patterns)),
+            leathers=form.shelf_names(places),
+            printers=form.printer_names(places),
+            most_strands=MOST_STRANDS,
+        )
+
+    @app.get("/preview")
+    def preview() -> Response:
+        return jsonify(show.preview(form.read(request.args, places)))
+
+    @app.get("/pattern/<name>")
+    def pattern(name: str) -> Response:
+        r = recipes.find(name, "pattern", places.patterns)
+        return jsonify(what=r.measure.what, how=r.measure.how, drawing=show.how_to_measure(r), about=r.about)
+
+    @app.get("/file/<kind>")
+    def file(kind: str) -> Response:
+        got = form.read(request.args, places)
+        if kind == "job":
+            return send(
+                jobtext.of_values([got.values]).encode(),
+                f"{jobs.file_stem(got.values['label'] or got.values['pattern'])}.toml",
+            )
+        if kind not in KINDS:
+            abort(404)
+        if got.job is None:
+            first = got.general or next(iter(got.errors.values()), "The measure is missing.")
+            raise InputError("piece", first.rstrip("."), "mend it on the page first")
+        return deliver(jobs.make(options(got.job, kind)), kind)
+
+    @app.get("/braid")
+    def braid() -> str:
+        strands = request.args.get("strands", "3")
+        left = request.args.get("hand") == "left"
+        step = request.args.get("step", "1")
+        n = int(strands) if strands.isascii() and strands.isdigit() and 3 <= int(strands[:3]) <= MOST_STRANDS else 3
+        plan = plans.standard(n)
+        steps = show.player(plan, left) if plan.workable else []
+        at = min(max(int(step[:4]), 1), max(1, len(steps))) if step.isascii() and step.isdigit() else 1
+        return render_template(
+            "braid.html",
+            strands=n,
+            left=left,
+            steps=steps,
+            at=at,
+            plan=plan,
+            choices=[k for k in range(3, MOST_STRANDS + 1) if k % 2],
+        )
+
+    @app.get("/job")
+    def job_page() -> str:
+        return render_template("job.html", papers=list(PAPERS), machines=sorted(machines.files(places.patterns)))
+
+    @app.post("/job/text")
+    def job_text() -> Response:
+        return jsonify(toml=jobtext.of_page(asked()))
+
+    @app.post("/job/read")
+    def job_read() -> Response:
+        raw = schema.parse_toml(request.get_data(), "the job file")
+        jobs.from_data(raw, "the job file", "job", places.patterns, places.shelf)
+        return jsonify(jobtext.to_page(raw))
+
+    @app.post("/job/table")
+    def job_table() -> Response:
+        body = asked()
+        return jsonify(pieces=jobtext.of_table(str(body.get("text", "")), body.get("piece") or {}))
+
+    @app.post("/job/check")
+    def job_check() -> Response:
+        job = page_job()
+        return jsonify(pieces=len(job.orders))
+
+    @app.post("/job/make")
+    def job_make() -> Response:
+        body = asked()
+        kind = str(body.get("kind", "all"))
+        if kind not in KINDS:
+            abort(404)
+        return jsonify(task=tasks.start(options(page_job(), kind)))
+
+    @app.get("/job/task/<key>")
+    def job_state(key: str) -> Response:
+        task = tasks.get(key)
+        if task is None:
+            abort(404)
+        return jsonify(state=task.state, done=task.done, total=task.total, error=task.error)
+
+    @app.post("/job/task/<key>/cancel")
+    def job_cancel(key: str) -> Response:
+        tasks.cancel(key)
+        return jsonify(state="cancelled")
+
+    @app.get("/job/task/<key>/<kind>")
+    def job_file(key: str, kind: str) -> Response:
+        task = tasks.get(key)
+        if task is None or task.result is None or kind not in KINDS:
+            abort(404)
+        return deliver(task.result, kind)
+
+    def asked() -> dict[str, Any]:
+        body = request.get_json(silent=True)
+        if not isinstance(body, dict):
+            raise InputError("the page", "the request holds no data", "reload the page")
+        return body
+
+    def page_job() -> jobs.Job:
+        text = jobtext.of_page(asked())
+        raw = schema.parse_toml(text.encode(), "the job")
+        return jobs.from_data(
+            raw, "the job", jobs.file_stem(str(raw.get("title", "job"))), places.patterns, places.shelf
+        )
+
+    _warm_up()
+    return app
+
+
+def options(job: jobs.Job, kind: str) -> jobs.Job:
+    """The job with what a kind of download needs and no more."""
+    if kind == "dxf" and job.machine is None:
+        raise InputError("machine", "no machine is chosen", "choose the cutter that the files are for")
+    if kind == "pdf":
+        return replace(job, formats=("pdf",), card="with", machine=None)
+    if kind == "svg":
+        return replace(job, formats=("svg",), card="with", machine=None)
+    if kind == "card":
+        return replace(job, formats=("pdf",), card="alone", machine=None)
+    if kind == "dxf":
+        return replace(job, formats=("pdf",), card="none")
+    return replace(job, formats=("pdf", "svg"), card="with")
+
+
+def deliver(result: jobs.Result, kind: str) -> Response:
+    """The files of a result as one download."""
+    stem = result.job.stem
+    if kind == "pdf":
+        return send(result.files[f"{stem}.pdf"], f"{stem}.pdf")
+    if kind == "card":
+        return send(result.files[f"{stem}-card.pdf"], f"{stem}-card.pdf")
+    names = list(result.files)
+    if kind == "dxf":
+        machine = result.job.machine.name if result.job.machine else ""
+        names = [n for n in names if f"-{machine}-bed-" in n]
+    elif kind == "svg":
+        names = [n for n in names if n.endswith(".svg")]
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as z:
+        for name in names:
+            # A fixed date: the same job packs to the same bytes.
+            z.writestr(zipfile.ZipInfo(name, (1980, 1, 1, 0, 0, 0)), result.files[name], zipfile.ZIP_DEFLATED)
+    return send(packed.getvalue(), f"{stem}-{kind}.zip")
+
+
+def send(content: bytes, name: str) -> Response:
+    """A file to keep; ``name`` is made of plain letters, digits and hyphens."""
+    r = Response(content, mimetype=MIME[name[name.rindex(".") :]])
+    r.headers["Content-Disposition"] = f'attachment; filename="{name}"'
+    return r
+
+
+def _warm_up() -> None:
+    """Work the braids out in the background, so that no keystroke has to wait for one."""
+
+    def work() -> None:
+        for n in range(3, MOST_STRANDS + 1, 2):
+            _ = plans.standard(n).schedules
+
+    threading.Thread(target=work, daemon=True).start()
+
+
+def serve(host: str, port: int, places: Places) -> None:
+    """Serve until interrupted."""
+    from waitress import serve as run
+
+    run(create_app(places, host), host=host, port=port, threads=4, ident="strapwork", connection_limit=100)

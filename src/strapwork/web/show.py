@@ -1,0 +1,264 @@
+"""What the page shows of a piece: pictures by our own renderer, and plain data."""
+
+from __future__ import annotations
+
+import math
+import re
+from functools import lru_cache
+from typing import Any
+
+from strapwork import load as loads
+from strapwork import pattern
+from strapwork.braid import finished, picture
+from strapwork.card import frames, handed
+from strapwork.drawing import Drawing, Layer, Path, Placed, Primitive, Sheet, Text, box_path, extent, line, polyline
+from strapwork.fit import add_up
+from strapwork.layout import captions
+from strapwork.layout.tiles import Setting, count_sheets
+from strapwork.piece import Order, Piece, work_out
+from strapwork.recipe import Recipe
+from strapwork.render import svg
+from strapwork.shape import Arc, Line
+from strapwork.units import MM_PER_INCH, format_inches, format_length, format_mm
+from strapwork.web.form import Read
+
+L = Layer.LABELS
+
+
+def inline(
+    drawing: Drawing, title: str, margin: float = 2.0, box: tuple[float, float, float, float] | None = None
+) -> str:
+    """A drawing as an SVG element for a page, cropped to what it holds."""
+    x0, y0, x1, y1 = box or extent(drawing)
+    sheet = Sheet(x1 - x0 + 2 * margin, y1 - y0 + 2 * margin, "", (Placed(drawing, margin - x0, margin - y0),))
+    text = svg.write([sheet], title)[0]
+    # Several drawings share a page: layer ids would clash with each other and with the page's own.
+    return re.sub(r'(<g) id="[a-z]+"', r"\1", text[text.index("<svg") :])
+
+
+def strap_picture(piece: Piece, units: str) -> str:
+    """The flat strap with its captions and the two lengths that matter, dimensioned."""
+    flags = captions.place(pattern.captions(piece, units), piece.strap.length)
+    foot = captions.height(flags)
+    out: list[Primitive] = [*pattern.of_strap(piece.strap), *captions.draw(flags)]
+    r, fit, w = piece.recipe, piece.fit, piece.strap.width
+    a, b = r.start.to_tip, fit.cut_length - r.finish.to_tip
+    size = min(9.0, max(3.6, fit.cut_length / 70.0))
+    if fit.reference_to_reference < fit.cut_length - 1.0:
+        out += _dimension(
+            a,
+            b,
+            w + size,
+            w,
+            f"{pattern.references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}",
+            size,
+        )
+    out += _dimension(
+        0.0, fit.cut_length, w + size * 3.0, w, f"overall cut length {format_length(fit.cut_length, units)}", size
+    )
+    return inline(
+        tuple(out), f"The flat strap of {piece.label}", box=(0.0, -foot - 2.0, fit.cut_length, w + size * 4.6)
+    )
+
+
+def _dimension(a: float, b: float, y: float, edge: float, text: str, size: float) -> list[Primitive]:
+    head = size * 0.7
+    return [
+        line(a, edge + 0.8, a, y + 1.0, L, "leader"),
+        line(b, edge + 0.8, b, y + 1.0, L, "leader"),
+        line(a, y, b, y, L, "leader"),
+        picture.arrow_head(a, y, 180.0, head),
+        picture.arrow_head(b, y, 0.0, head),
+        Text((a + b) / 2.0, y + size * 0.35, text, size, L, "text", "middle"),
+    ]
+
+
+@lru_cache(maxsize=128)
+def _braid_svg(
+    strands: int, weave: str, sets: int, width: float, thickness: float, slit: float, piece_plan: Any, form: Any
+) -> str:
+    # A dozen turns show how it lies; a set of many strands has more than a screen can hold.
+    shown = min(form.finished, form.set_length, 12 * form.pitch if strands < 7 else 6 * form.pitch)
+    drawn = finished.drawing(piece_plan.plait, piece_plan.turns, form, width / strands, shown)
+    return inline(drawn, "The finished braid")
+
+
+def braid_picture(piece: Piece) -> str:
+    """One set of the finished braid; empty for a plain strap."""
+    form, plan = piece.fit.braid, piece.plan
+    if form is None or plan is None:
+        return ""
+    return _braid_svg(
+        piece.strands, "", form.sets, piece.strap.width, piece.leather.worn[1], form.slit, _Hold(plan), form
+    )
+
+
+class _Hold:
+    """A plan that can be a key of the cache: its turns say everything."""
+
+    def __init__(self, plan: Any) -> None:
+        self.plan = plan
+        self.plait = plan.plait
+        self.turns = plan.turns
+
+    def __hash__(self) -> int:
+        return hash(self.turns)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Hold) and other.turns == self.turns
+
+
+@lru_cache(maxsize=64)
+def goods_picture(recipe_key: tuple[str, int], recipe: Any) -> str:
+    """A small picture of the goods: the flat strap of a usual piece."""
+    r: Recipe = recipe.recipe
+    piece = work_out(Order(r.title, r, round(math.sqrt(r.measure.least * r.measure.most) / 5) * 5.0))
+    strap = piece.strap
+    # Long goods are shown from one end: a third of the length is enough to know them by.
+    length = min(strap.length, 9.0 * strap.width)
+    drawn = pattern.of_strap(strap)
+    return inline(drawn, r.title, 1.5, (0.0, 0.0, length, strap.width))
+
+
+class KeyedRecipe:
+    """A recipe with its identity as the key of a cache."""
+
+    def __init__(self, recipe: Recipe) -> None:
+        self.recipe = recipe
+
+    def __hash__(self) -> int:
+        return hash(self.recipe.name)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, KeyedRecipe) and other.recipe == self.recipe
+
+
+def how_to_measure(recipe: Recipe) -> str:
+    """A drawing of how the measure is taken."""
+    out: list[Primitive] = []
+    kind = recipe.measure.lies
+    if kind == "round":
+        out.append(Path((Arc(30.0, 22.0, 15.0, 0.0, 360.0),), True, L, "tab"))
+        out.append(Path((Arc(30.0, 22.0, 17.5, -60.0, 300.0),), False, L, "way-front"))
+        out.append(Path((Line(38.75, 6.84, 60.0, 6.84),), False, L, "way-front"))
+        out.append(
+            picture.arrow_head(
+                29.0 + 17.5 * math.cos(math.radians(-128)), 22 + 17.5 * math.sin(math.radians(-122)), 30.0, 4.0
+            )
+        )
+        out.append(Text(30.0, 21.0, recipe.measure.what, 4.0, L, "text", "middle"))
+        out.append(Text(62.0, 5.6, "tape", 3.6, L, "text"))
+    elif kind == "folded":
+        out.append(Path((Arc(8.0, 18.0, 6.0, 0.0, 360.0),), True, L, "way-back"))
+        out.append(
+            Path(
+                (Line(64.0, 21.0, 14.0, 21.0), Arc(14.0, 18.0, 3.0, 90.0, 180.0), Line(14.0, 15.0, 64.0, 15.0)),
+                False,
+                L,
+                "way-front",
+            )
+        )
+        out += _dimension(13.0, 58.0, 28.0, 22.0, recipe.measure.what, 4.0)
+    else:
+        out.append(box_path((4.0, 10.0, 76.0, 18.0), L, "tab"))
+        out.append(polyline(((12.0, 12.0), (12.0, 16.0)), L, "moving"))
+        out.append(polyline(((68.0, 12.0), (68.0, 16.0)), L, "moving"))
+        out += _dimension(12.0, 68.0, 24.0, 18.0, recipe.measure.what, 4.0)
+        out.append(Text(12.0, 5.6, recipe.start.reference, 3.4, L, "text", "middle"))
+        out.append(Text(68.0, 5.6, recipe.finish.reference, 3.4, L, "text", "middle"))
+    return inline(
+        tuple(out),
+        f"How to measure the {recipe.measure.what}",
+        box=(-8.0, 0.0, 92.0, 42.0 if kind == "round" else 34.0),
+    )
+
+
+def breakdown(piece: Piece, units: str) -> list[dict[str, str]]:
+    """The lines of the length, rounded so that they add up."""
+    step = MM_PER_INCH / 32 if units == "in" else 0.1
+    shown = add_up([r.mm for r in piece.fit.rows], step)
+
+    def show(mm: float) -> str:
+        return format_inches(mm) if units == "in" else f"{mm:.1f} mm".replace("-", "−")
+
+    rows = [{"what": r.what, "mm": show(v), "why": r.why} for r, v in zip(piece.fit.rows, shown, strict=True)]
+    return [*rows, {"what": "overall cut length", "mm": show(sum(shown)), "why": "raw end to raw end"}]
+
+
+def preview(got: Read) -> dict[str, Any]:
+    """Everything the page shows while one types."""
+    out: dict[str, Any] = {"notes": got.notes, "errors": got.errors, "general": got.general, "ok": got.job is not None}
+    if got.job is None or not got.pieces:
+        return out
+    piece, units = got.pieces[0], got.job.units
+    fit = piece.fit
+    setting = Setting(got.job.paper, got.job.title, units, got.job.margin, got.job.paper_name)
+    sheets = count_sheets(got.pieces, setting)
+    out |= {
+        "strap": strap_picture(piece, units),
+        "strap_mm": piece.strap.length,
+        "braid": braid_picture(piece),
+        "rows": breakdown(piece, units),
+        "lengths": [
+            ["Finished", format_length(fit.finished, units), pattern.references(piece)],
+            ["As cut", format_length(fit.reference_to_reference, units), "the same points on the flat strap"],
+            ["Overall cut length", format_length(fit.cut_length, units), "raw end to raw end"],
+        ],
+        "band": f"{format_length(fit.low, units)} to {format_length(fit.high, units)}; it rests on {fit.basis}.",
+        "findings": [
+            {
+                "level": f.level,
+                "message": f.message[:1].upper() + f.message[1:] + ".",
+                "source": f.source,
+                "safety": f.code.startswith("safety-"),
+            }
+            for f in piece.findings
+        ],
+        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {got.job.paper_name}",
+        "hardware": _hardware(piece),
+        "braiding": _braiding(piece),
+        "load": [*loads.words(loads.estimate(piece)), loads.WARNING] if loads.wanted(piece) else [],
+        "with": [p.label for p in got.pieces[1:]],
+    }
+    return out
+
+
+def _hardware(piece: Piece) -> list[str]:
+    out = []
+    for f in piece.strap.fittings:
+        if f.size:
+            stack = f", through {format_mm(f.stack)}" if f.stack else ""
+            face = f", {f.half} half facing the {f.faces} side" if f.half else ""
+            out.append(f"{f.end}: {f.size.title}{stack}{face}")
+    return out
+
+
+def _braiding(piece: Piece) -> list[str]:
+    form, plan = piece.fit.braid, piece.plan
+    if form is None or plan is None:
+        return []
+    out = [
+        f"{piece.strands} strands, {form.sets} set{'s' if form.sets > 1 else ''} of {plan.plait.turns_per_set} turns at {form.angle_deg:.0f}°"
+    ]
+    out += [
+        f"pass the tab after turn {p.after_turn}, {p.where(piece.strands)}, from the {p.face}" for p in plan.schedule
+    ]
+    return out
+
+
+def player(plan: Any, left_handed: bool) -> list[dict[str, str]]:
+    """Pictures and words of every step of one set."""
+    turns, _ = handed(plan, left_handed)
+    wide = 60.0 if plan.strands < 6 else 92.0
+    out = []
+    for f in frames(plan, left_handed):
+        drawn = picture.step_picture(plan.strands, turns, f.turn, f.tab_pass, wide, 58.0)
+        out.append(
+            {
+                "svg": inline(drawn, f"{f.title}: {f.text}", box=(0.0, -2.0, wide, 60.0)),
+                "title": f.title,
+                "text": f.text,
+                "state": f.state,
+            }
+        )
+    return out
