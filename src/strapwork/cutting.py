@@ -203,19 +203,21 @@ def _from(p: Path, corner: int) -> Path:
 
 
 def nearest_next(paths: Sequence[Path | Disc], at: Point) -> list[Path | Disc]:
-    """Order one operation's paths, always the nearest next."""
-    left = list(paths)
+    """Order one operation's paths, always the nearest next; of equals, the first."""
+    import numpy as np
+
+    options = [(k, option) for k, p in enumerate(paths) for option in _options(p)]
+    owner = np.array([k for k, _ in options], dtype=int)
+    starts = np.array([ends(option)[0] for _, option in options], dtype=float).reshape(-1, 2)
+    left = np.ones(len(options), dtype=bool)
     out: list[Path | Disc] = []
-    while left:
-        best, choice, k_best = math.inf, left[0], 0
-        for k, p in enumerate(left):
-            for option in _options(p):
-                d = math.dist(at, ends(option)[0])
-                if d < best - 1e-9:
-                    best, choice, k_best = d, option, k
-        out.append(choice)
-        at = ends(choice)[1]
-        left.pop(k_best)
+    while left.any():
+        # Rounded, so that the last bits of a sum never decide between two equal ways.
+        apart = np.round(np.hypot(starts[:, 0] - at[0], starts[:, 1] - at[1]), 6)
+        k = int(np.argmin(np.where(left, apart, np.inf)))
+        out.append(options[k][1])
+        at = ends(options[k][1])[1]
+        left &= owner != owner[k]
     return out
 
 
