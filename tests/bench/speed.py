@@ -43,7 +43,6 @@ def big_job() -> None:
 
     from strapwork import job, piece, recipe
     from strapwork.drawing import Disc, Path, Recorder, Text, replay
-    from strapwork.layout.tiles import Setting, lay_out
     from strapwork.render import fonts, pdf
     from strapwork.shape import Arc
 
@@ -52,11 +51,10 @@ def big_job() -> None:
     ours, bare = [], []
     for _ in range(5):
         began = time.perf_counter()
-        job.make(job.Job("Hundred wristbands", orders))
+        result = job.make(job.Job("Hundred wristbands", orders))
         ours.append(time.perf_counter() - began)
-    pieces = [piece.work_out(o) for o in orders]
-    sheets = lay_out(pieces, Setting((210.0, 297.0), "Hundred wristbands"))
     recorder = Recorder()
+    sheets = result.sheets
     for s in sheets:
         replay(s, recorder)
     fonts.font(False)

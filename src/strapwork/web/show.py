@@ -77,8 +77,9 @@ def _dimension(a: float, b: float, y: float, edge: float, text: str, size: float
 def _braid_svg(
     strands: int, weave: str, sets: int, width: float, thickness: float, slit: float, piece_plan: Any, form: Any
 ) -> str:
-    # A dozen turns show how it lies; a set of many strands has more than a screen can hold.
-    shown = min(form.finished, form.set_length, 12 * form.pitch if strands < 7 else 6 * form.pitch)
+    # A dozen turns show how it lies; many strands make more of a set than a screen can hold.
+    turns = 12 if strands < 7 else 6 if strands < 10 else 4
+    shown = min(form.finished, form.set_length, turns * form.pitch)
     drawn = finished.drawing(piece_plan.plait, piece_plan.turns, form, width / strands, shown)
     return inline(drawn, "The finished braid")
 
