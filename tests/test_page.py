@@ -80,6 +80,9 @@ def test_fields_say_how_they_were_understood_and_what_is_wrong(client: Any) -> N
     got = preview(client, "pattern=wristband&measure=172&leather=rind&strands=4")
     assert not got["ok"]
     assert "no leather is called" in got["errors"]["leather"].lower()
+    got = preview(client, f"{Q}&ends=pointed&hardware=snap-20&backing=0.5")
+    assert got["ok"]
+    assert "hardware" in preview(client, f"{Q}&hardware=buckle-38")["errors"]
     assert "out of range" in preview(client, "pattern=wristband&measure=3+m")["errors"]["measure"]
     assert "both ends joined" in preview(client, "pattern=wristband&measure=172&strands=4")["general"]
     assert "ask for" in preview(client, "pattern=wristband&measure=172&sets=60")["errors"]["sets"]

@@ -12,7 +12,7 @@ from strapwork import piece, recipe
 from strapwork.errors import InputError
 from strapwork.leather import Leather
 from strapwork.piece import Piece
-from strapwork.shape import line_string
+from strapwork.shape import line_string, strap_outline
 from strapwork.units import Thickness
 
 Draft = Callable[..., Piece]
@@ -126,3 +126,20 @@ def test_what_cannot_be_worked_is_refused(draft: Draft) -> None:
         draft("wristband", "172 mm", width=15.0, strands=9)
     with pytest.raises(InputError, match="out of range for 'wristband'"):
         draft("wristband", "3 m")
+
+
+def test_ends_and_hardware_as_asked(draft: Draft) -> None:
+    p = draft("wristband", "172 mm", "2.2 mm", ends=("square", "pointed"), hardware="snap-24", width=25.4)
+    assert p.recipe.start.shape == "square"
+    assert p.strap.outline == strap_outline(p.strap.length, 25.4, "square", "pointed")
+    assert {f.size.name for f in p.strap.fittings if f.size} == {"snap-24"}
+    with pytest.raises(InputError, match="'wristband' has no buckle; pick a snap"):
+        draft("wristband", "172 mm", hardware="buckle-38")
+    with pytest.raises(InputError, match="did you mean 'snap-24'"):
+        draft("wristband", "172 mm", hardware="snap-2")
+    with pytest.raises(InputError, match=r"'snap-24' holds 2 mm to 3\.6 mm but the stack is 1\.8 mm; pick 'snap-20'"):
+        draft("wristband", "172 mm", "1.8 mm", hardware="snap-24")
+    assert piece.parse_ends("Square, pointed", "x") == ("square", "pointed")
+    for bad in ("", "star", "round,round,round"):
+        with pytest.raises(InputError, match="no shape of ends"):
+            piece.parse_ends(bad, "x")

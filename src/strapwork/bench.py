@@ -172,7 +172,7 @@ def _set(piece: Piece) -> Iterator[Step]:
         title = snaps[0].size.title if snaps[0].size else "snap"
         yield Step(
             "Set the snap",
-            f"{title.capitalize()}, with its setter on the anvil: {halves}. {why} Try it closed before you strike. It is set when it "
+            f"{title.capitalize()}, with {snaps[0].setting or 'its setter and anvil'}: {halves}. {why} Try it closed before you strike. It is set when it "
             "no longer turns by hand; too hard a blow dents the cap, flattens the post and keeps it from closing.",
         )
         yield Step(
@@ -196,7 +196,8 @@ def _set(piece: Piece) -> Iterator[Step]:
             )
         elif rivets:
             yield Step(
-                f"Fasten the {end}", f"{riveting}, through {format_mm(rivets[0].stack)}. Caps on the grain side."
+                f"Fasten the {end}",
+                f"{riveting}, through {format_mm(rivets[0].stack)}, with {rivets[0].setting}. Caps on the grain side.",
             )
 
 

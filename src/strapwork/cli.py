@@ -91,6 +91,14 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--weave", choices=("plain", "over-under"), help="plain turns, or over-under")
     c.add_argument("--turns", metavar="PATTERN", help="turns of your own, such as 'Ro Lo'")
     c.add_argument("--ease", metavar="LENGTH", help="room added to the measure")
+    c.add_argument(
+        "--ends", metavar="SHAPES", help="round, pointed, square or clipped; two with a comma for start and finish"
+    )
+    c.add_argument(
+        "--hardware",
+        metavar="NAME",
+        help="a size from patterns/hardware, such as snap-24, instead of the tool's choice",
+    )
     c.add_argument("--relief", metavar="LENGTH", help="round holes of this diameter at the slit ends")
     c.add_argument(
         "--paper", default="A4", help="A5 to A0, letter, legal, tabloid, or a size such as '330 mm x 480 mm'"
@@ -217,7 +225,7 @@ def _draft_job(args: argparse.Namespace) -> Job:
     from strapwork.layout.paper import parse_paper
     from strapwork.layout.tiles import MARGIN
     from strapwork.leather import Leather
-    from strapwork.piece import Order
+    from strapwork.piece import Order, parse_ends
 
     r = recipe.find(args.pattern, "PATTERN", args.patterns)
     if args.measure is None:
@@ -259,6 +267,8 @@ def _draft_job(args: argparse.Namespace) -> Job:
         relief=length("relief"),
         load=units.parse_load(args.load, place="--load") if args.load is not None else None,
         factor=args.factor,
+        ends=parse_ends(args.ends, "--ends") if args.ends is not None else None,
+        hardware=args.hardware,
         place=r.name,
         patterns=args.patterns,
     )

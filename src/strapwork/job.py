@@ -20,7 +20,7 @@ from strapwork.layout import paper as papers
 from strapwork.layout.tiles import MARGIN, Setting, lay_out
 from strapwork.leather import Leather
 from strapwork.machine import Machine
-from strapwork.piece import Order, Piece, with_companions
+from strapwork.piece import Order, Piece, parse_ends, with_companions
 from strapwork.recipe import Recipe
 from strapwork.units import parse_length, parse_load, parse_thickness
 
@@ -42,6 +42,7 @@ class PieceSpec(schema.Strict):
     sizes: dict[str, str] | None = None
     leather: str | None = None
     temper: Literal["soft", "medium", "firm"] | None = None
+    backing: schema.LengthOrZero | None = None
     count: int = Field(default=1, ge=1, le=999)
     width: schema.Length | None = None
     strands: int | None = Field(default=None, ge=1, le=25)
@@ -52,6 +53,8 @@ class PieceSpec(schema.Strict):
     relief: schema.Length | None = None
     load: str | None = None
     factor: float | None = Field(default=None, ge=1, le=100)
+    ends: str | None = None
+    hardware: str | None = None
 
 
 class JobFile(schema.Strict):
@@ -151,6 +154,8 @@ def from_data(
         recipe = recipes.find(p.pattern, f"{place}.pattern", patterns)
         runs = _runs(p, place)
         leather = _leather(p, recipe, leathers, place, shelf_path)
+        if p.backing is not None:
+            leather = replace(leather or Leather(recipe.leather), backing=p.backing)
         for name, text, where in runs:
             orders.append(
                 Order(
@@ -168,6 +173,8 @@ def from_data(
                     relief=p.relief,
                     load=parse_load(p.load, place=f"{place}.load") if p.load is not None else None,
                     factor=p.factor,
+                    ends=parse_ends(p.ends, f"{place}.ends") if p.ends is not None else None,
+                    hardware=p.hardware,
                     place=place,
                     patterns=patterns,
                 )

@@ -15,16 +15,19 @@ from strapwork.checks import Finding
 from strapwork.errors import InputError, shown
 from strapwork.fit import Fit
 from strapwork.leather import Leather
-from strapwork.recipe import Recipe
+from strapwork.recipe import End, Recipe
 from strapwork.strap import Strap
 from strapwork.units import format_mm
+
+SHAPES = ("round", "pointed", "square", "clipped")
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
     """What is asked for; None means the recipe's own default.  Lengths in mm.
 
-    ``load`` (N) and ``factor`` are for the load estimate.  ``place`` names where the order stands, for messages.
+    ``load`` (N) and ``factor`` are for the load estimate; ``ends`` are the
+    shapes of start and finish; ``hardware`` picks a size by name for every part of its kind.  ``place`` names where the order stands, for messages.
     """
 
     label: str
@@ -41,6 +44,8 @@ class Order:
     relief: float | None = None
     load: float | None = None
     factor: float | None = None
+    ends: tuple[str, str] | None = None
+    hardware: str | None = None
     place: str = "the piece"
     patterns: Path | None = None
 
@@ -83,6 +88,59 @@ def plan_for(strands: int, weave: str, turns: str | None, place: str) -> Plan:
             remedy,
         )
     return plan
+
+
+def parse_ends(text: str, place: str) -> tuple[str, str]:
+    """Shapes of start and finish: one word for both, or two with a comma.
+
+    Raises:
+        InputError: for a shape that is not drawn here.
+    """
+    words = [w.strip().lower() for w in text.split(",")]
+    if not 1 <= len(words) <= 2 or any(w not in SHAPES for w in words):
+        raise InputError(
+            place,
+            f"{shown(text)} is no shape of ends",
+            f"use one or two of {', '.join(SHAPES)}, such as 'square,pointed'",
+        )
+    return words[0], words[-1]
+
+
+def _altered(r: Recipe, order: Order, catalogue: hardware.Catalogue) -> Recipe:
+    """The recipe with the ends and the hardware that the order asks for instead."""
+    if order.ends is not None:
+        start, finish = order.ends
+        r = r.model_copy(
+            update={
+                "start": r.start.model_copy(
+                    update={"shape": start, "depth": None if start != r.start.shape else r.start.depth}
+                ),
+                "finish": r.finish.model_copy(
+                    update={"shape": finish, "depth": None if finish != r.finish.shape else r.finish.depth}
+                ),
+            }
+        )
+    if order.hardware is not None:
+        place = f"{order.place}, hardware"
+        kind = catalogue.family_of(catalogue.named(order.hardware, place)).kind
+        if not any(f.part == kind for end in (r.start, r.finish) for f in end.fixtures):
+            has = sorted(
+                {f.part for end in (r.start, r.finish) for f in end.fixtures if f.part not in ("hole", "keeper")}
+            )
+            raise InputError(
+                place,
+                f"{shown(r.name)} has no {kind}",
+                f"pick a {' or '.join(has)}" if has else "leave the hardware out",
+            )
+
+        def picked(end: End) -> End:
+            fixtures = tuple(
+                f.model_copy(update={"pick": order.hardware}) if f.part == kind else f for f in end.fixtures
+            )
+            return end.model_copy(update={"fixtures": fixtures})
+
+        r = r.model_copy(update={"start": picked(r.start), "finish": picked(r.finish)})
+    return r
 
 
 def work_out(order: Order) -> Piece:
@@ -134,6 +192,7 @@ def work_out(order: Order) -> Piece:
         )
         plan = plan_for(strands, weave, turns, place)
     catalogue = hardware.catalogue(order.patterns)
+    r = _altered(r, order, catalogue)
     thick = leather.worn
     ends = [
         fitting.FitEnd(end, straps.bar_of(end, name, catalogue, width, thick[1], place))

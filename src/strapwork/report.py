@@ -47,6 +47,11 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
             f"{format_length(b.set_length, units)} a set, {b.angle_deg:.1f}°, about {format_length(b.width, units)} wide."
         )
         lines.append(f"  Tab passes in every set: {passes}.")
+    if piece.leather.price is not None:
+        area = piece.strap.length * piece.strap.width * piece.count
+        lines.append(
+            f"  Leather: {area / 1e4:.1f} dm2 of strip, {area / 1e6 * piece.leather.price:.2f} at {piece.leather.price:g} a square metre."
+        )
     for f in piece.strap.fittings:
         if f.size:
             stack = f" through {format_mm(f.stack)}" if f.stack else ""

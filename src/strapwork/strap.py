@@ -68,6 +68,7 @@ class Fitting:
         faces: which side of the leather its cap or head shows on.
         half: ``cap`` or ``stud`` for snaps, else empty.
         count: how many of these are needed.
+        setting: the tool that sets it, from the catalogue.
     """
 
     size: Size | None
@@ -77,6 +78,7 @@ class Fitting:
     faces: str
     half: str
     count: int
+    setting: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,6 +217,7 @@ class _Builder:
                 faces=faces(end.meets, f.half) if f.part == "snap" else "grain",
                 half=f.half if f.part == "snap" else "",
                 count=f.count,
+                setting=self.catalogue.family_of(size).setting if size else "",
             )
         )
 

@@ -99,6 +99,14 @@ async function goods() {
   byId("what").textContent = r.what;
   byId("how").textContent = r.how;
   byId("how-drawing").innerHTML = r.drawing;
+  const picked = byId("f-hardware");
+  const was = new URLSearchParams(location.search).get("hardware") || "";
+  fill(picked, [["", "what the leather takes"], ...r.hardware], ([value, text]) => {
+    const o = element("option", text);
+    o.value = value;
+    return o;
+  });
+  picked.value = r.hardware.some(([value]) => value === was) ? was : "";
 }
 
 function remember(push) {
@@ -109,16 +117,20 @@ function remember(push) {
 }
 
 form.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(preview, 90); });
-form.addEventListener("change", (e) => { remember(true); if (e.target.name === "pattern") goods(); preview(); });
+form.addEventListener("change", async (e) => {
+  // Hardware belongs to the goods: other goods, other choices.
+  if (e.target.name === "pattern") { byId("f-hardware").value = ""; remember(true); await goods(); } else remember(true);
+  preview();
+});
 form.addEventListener("submit", (e) => { e.preventDefault(); remember(true); preview(); });
-window.addEventListener("popstate", () => {
+window.addEventListener("popstate", async () => {
   const back = new URLSearchParams(location.search);
   for (const box of form.elements) {
     if (!box.name) continue;
     if (box.type === "radio") box.checked = box.value === (back.get("pattern") || "wristband");
     else box.value = back.get(box.name) || (box.name === "units" ? "mm" : "");
   }
-  goods();
+  await goods();
   preview();
 });
 for (const b of document.querySelectorAll("[data-zoom]")) b.addEventListener("click", () => {

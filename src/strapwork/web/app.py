@@ -85,7 +85,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             machines=sorted(machines.files(places.patterns)),
             leathers=form.shelf_names(places),
             printers=form.printer_names(places),
-            most_strands=MOST_STRANDS,
+            hardware=form.hardware_for(chosen, places),
         )
 
     @app.get("/preview")
@@ -95,7 +95,12 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     @app.get("/pattern/<name>")
     def pattern(name: str) -> Response:
         r = recipes.find(name, "pattern", places.patterns)
-        return jsonify(what=r.measure.what, how=r.measure.how, drawing=show.how_to_measure(r), about=r.about)
+        return jsonify(
+            what=r.measure.what,
+            how=r.measure.how,
+            drawing=show.how_to_measure(r),
+            hardware=form.hardware_for(r, places),
+        )
 
     @app.get("/file/<kind>")
     def file(kind: str) -> Response:

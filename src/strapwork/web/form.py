@@ -16,16 +16,17 @@ from strapwork import machine as machines
 from strapwork import recipe as recipes
 from strapwork import scale, shelf, units
 from strapwork.errors import InputError, shown
+from strapwork.hardware import catalogue
 from strapwork.layout import paper as papers
 from strapwork.layout.tiles import MARGIN
 from strapwork.leather import Leather
-from strapwork.piece import Order, Piece, with_companions
+from strapwork.piece import Order, Piece, parse_ends, with_companions
 from strapwork.units import format_inches, format_length, format_mm
 
 MOST_STRANDS = 13
 LONGEST_FIELD = 200
 FIELDS = (
-    "pattern", "measure", "units", "leather", "temper", "backing", "width", "strands", "sets", "weave", "ease", "relief",
+    "pattern", "measure", "units", "leather", "temper", "backing", "width", "strands", "sets", "weave", "ease", "relief", "ends", "hardware",
     "label", "count", "paper", "machine", "printer", "hand", "load",
 )  # fmt: skip
 
@@ -117,6 +118,8 @@ def read(args: Mapping[str, str], places: Places) -> Read:
         weave=v["weave"] if v["weave"] in ("plain", "over-under") else None,
         ease=take("ease", length(allow_zero=True, allow_minus=True), both),
         relief=take("relief", length(), both),
+        ends=take("ends", lambda t: parse_ends(t, "")),
+        hardware=take("hardware", lambda t: _hardware(t, places)),
         load=take("load", lambda t: units.parse_load(t, place=""), lambda n: f"= {n:.0f} N"),
         place="piece",
         patterns=places.patterns,
@@ -163,6 +166,16 @@ def _whole(least: int, most: int) -> Callable[[str], int]:
 def _leather(text: str, places: Places) -> Leather:
     known = jobs.by_name(text, "", shelf_path=places.shelf)
     return known or Leather(units.parse_thickness(text, place=""))
+
+
+def _hardware(text: str, places: Places) -> str:
+    return catalogue(places.patterns).named(text, "").name
+
+
+def hardware_for(recipe: recipes.Recipe, places: Places) -> list[tuple[str, str]]:
+    """Names and titles of the sizes that can be picked for a recipe."""
+    kinds = {f.part for end in (recipe.start, recipe.finish) for f in end.fixtures}
+    return [(s.name, s.title) for f in catalogue(places.patterns).families if f.kind in kinds for s in f.sizes]
 
 
 def _blame(e: InputError, got: Read) -> None:

@@ -11,7 +11,21 @@ import tomlkit
 from strapwork.errors import InputError, shown
 
 MOST_ROWS = 200
-TEXTS = ("label", "pattern", "measure", "leather", "temper", "width", "weave", "ease", "relief", "load")
+TEXTS = (
+    "label",
+    "pattern",
+    "measure",
+    "leather",
+    "temper",
+    "width",
+    "weave",
+    "ease",
+    "relief",
+    "load",
+    "ends",
+    "hardware",
+    "backing",
+)
 NUMBERS = ("count", "strands", "sets")
 
 
@@ -31,7 +45,7 @@ def _piece(values: Mapping[str, Any], unit: str) -> dict[str, Any]:
                 raise InputError(name, f"{shown(text)} is no whole number", "type it in digits")
             out[name] = int(text[:6])
     if unit:
-        for name in ("measure", "width", "ease", "relief"):
+        for name in ("measure", "width", "ease", "relief", "backing"):
             # Bare numbers get their unit written down: the file must not depend on the page.
             if re.fullmatch(r"[\d .,/½¼¾⅛⅜⅝⅞-]+", out.get(name, "")):
                 out[name] = f"{out[name]} {unit}"
