@@ -17,7 +17,7 @@ from typing import Any
 
 from strapwork import scale
 from strapwork.errors import InputError
-from strapwork.scale import FIT_HIGH, FIT_LOW, MARKER, MOST_OFF, MOST_SKEW, Printer
+from strapwork.scale import MARKER, MOST_SKEW, Printer
 
 LARGEST_FILE = 80_000_000
 LEAST_SIDE, MOST_SIDE = 500, 20_000
@@ -237,19 +237,8 @@ def _printer(drawn: Any, printed: Any, name: str, place: str, np: Any) -> Printe
     ex, ey = solution[0], solution[1]
     x, y = float(math.hypot(*ex)), float(math.hypot(*ey))
     skew = float(ex @ ey) / (x * y)
-    for label, share in (("across", x), ("along", y)):
-        if FIT_LOW <= share <= FIT_HIGH:
-            raise InputError(
-                place,
-                f"the print came out at {100 * share:.1f} % {label}: the page was fitted to the printer's margins",
-                "print again at 100 % (choose 'actual size' or 'none' for scaling, not 'fit')",
-            )
-        if abs(share - 1.0) > MOST_OFF:
-            raise InputError(
-                place,
-                f"the sheet measures {100 * share:.1f} % {label}, too far off for a printer",
-                "check --dpi and --paper, and print at 100 %",
-            )
+    for what, share in (("across, the print", x), ("along, the print", y)):
+        scale.check_share(what, share, place, "check --dpi and --paper, and print at 100 %")
     if abs(skew) > MOST_SKEW:
         raise InputError(place, f"the sheet is {100 * abs(skew):.1f} % out of square", "check the feed and print again")
     return Printer(name, x, y, skew)

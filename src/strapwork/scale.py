@@ -173,6 +173,24 @@ def _square(x: float, y: float, side: float) -> tuple[tuple[float, float], ...]:
     return (x, y), (x + side, y), (x + side, y + side), (x, y + side)
 
 
+def check_share(what: str, share: float, place: str, remedy: str) -> None:
+    """Refuse a printed length that no printer makes of a page sent to it unscaled.
+
+    Args:
+        what: what was measured.
+        share: printed over drawn.
+        place, remedy: for the message.
+    """
+    if FIT_LOW <= share <= FIT_HIGH:
+        raise InputError(
+            place,
+            f"{what} came out at {100 * share:.1f} %: the page was fitted to the printer's margins",
+            "print again at 100 % (choose 'actual size' or 'none' for scaling, not 'fit'), then measure",
+        )
+    if abs(share - 1.0) > MOST_OFF:
+        raise InputError(place, f"{what} came out at {100 * share:.1f} %, too far off for a printer", remedy)
+
+
 def judge(name: str, paper: tuple[float, float], readings: Sequence[float], place: str = "--measured") -> Printer:
     """A printer profile from X, Y and, if given, both diagonals, in mm.
 
@@ -197,19 +215,7 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
                     "give the reading with its unit, such as '165.8 mm'",
                 )
     for label, value, drawn in zip(names[:2], readings, (x0, y0), strict=False):
-        share = value / drawn
-        if FIT_LOW <= share <= FIT_HIGH:
-            raise InputError(
-                place,
-                f"{label} came out at {100 * share:.1f} %: the page was fitted to the printer's margins",
-                "print again at 100 % (choose 'actual size' or 'none' for scaling, not 'fit'), then measure",
-            )
-        if abs(share - 1.0) > MOST_OFF:
-            raise InputError(
-                place,
-                f"{label} came out at {100 * share:.1f} %, too far off for a printer",
-                "check the reading and print at 100 %",
-            )
+        check_share(label, value / drawn, place, "check the reading and print at 100 %")
     x, y = readings[0], readings[1]
     skew = 0.0
     if len(readings) == 4:
