@@ -192,7 +192,13 @@ def test_pipes_stay_quiet_and_unknown_options_end_with_two(tmp_path: Path) -> No
 def test_inches_are_shown_where_asked(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     args = ["draft", "wristband", "--measure", "6 3/4", "--units", "in", "--out", str(tmp_path / "x")]
     assert cli.main(args) == 0
-    assert "6 3/4 in" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "6 3/4 in" in said
+    assert "rounded half up to 1/32 in" in said
+    assert cli.main([*args[:-1], str(tmp_path / "y"), "--units", "in16"]) == 0
+    said = capsys.readouterr().out
+    assert "rounded half up to 1/16 in" in said
+    assert "/32 in" not in said
 
 
 def test_braid_answers_in_words_and_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -16,11 +16,11 @@ from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import Turn, mirrored
 from strapwork.drawing import Layer, Placed, Primitive, Sheet, Text, extent, line
-from strapwork.fit import add_up
+from strapwork.fit import printed
 from strapwork.load import Load
 from strapwork.piece import Piece
 from strapwork.render import fonts
-from strapwork.units import MM_PER_INCH, format_inches, format_mm
+from strapwork.units import MM_PER_INCH, format_mm, rounding_note
 
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
 MARGIN = 11.0
@@ -127,26 +127,27 @@ def piece_card(piece: Piece, paper: tuple[float, float], units: str, prefix: str
 
 def _lengths(p: _Pages, piece: Piece, units: str) -> None:
     fit = piece.fit
-    step = MM_PER_INCH / 32 if units == "in" else 0.1
     p.heading("Lengths")
-    shown = add_up([r.mm for r in fit.rows], step)
+    shown, total = printed(fit, units)
     rows = [(r.what, mm, r.why) for r, mm in zip(fit.rows, shown, strict=True)]
-    rows.append(("overall cut length", sum(shown), "raw end to raw end"))
+    rows.append(("overall cut length", total, "raw end to raw end"))
     for k, (what, mm, why) in enumerate(rows):
         last = k == len(rows) - 1
         role = "text-strong" if last else "text"
-        text = format_inches(mm) if units == "in" else f"{mm:.1f} mm".replace("-", "−")
         p.need(BODY * LEAD)
         p.y -= BODY * LEAD
         p.items.append(Text(MARGIN, p.y, what, BODY, Layer.LABELS, role))
-        p.items.append(Text(MARGIN + 66.0, p.y, text, BODY, Layer.LABELS, role, "end"))
+        p.items.append(Text(MARGIN + 66.0, p.y, mm, BODY, Layer.LABELS, role, "end"))
         p.items.append(
             Text(MARGIN + 70.0, p.y, fonts.shortened(why, 3.2, p.width - 70.0), 3.2, Layer.LABELS, "text-faint")
         )
     p.y -= 1.4
     p.words(f"Finished, {pattern.references(piece)}: {bench.both(fit.finished)}.", role="text-strong")
     p.words(f"The same as cut, on the flat strap: {bench.both(fit.reference_to_reference)}.", role="text-strong")
-    p.words(f"Band of the cut length: {format_mm(fit.low)} to {format_mm(fit.high)}. It rests on {fit.basis}.", 3.2)
+    p.words(
+        f"Band of the cut length: {format_mm(fit.low)} to {format_mm(fit.high)}. It rests on {fit.basis}. {rounding_note(units)}",
+        3.2,
+    )
 
 
 def _true_braid(p: _Pages, piece: Piece) -> None:

@@ -104,7 +104,11 @@ def _parser() -> argparse.ArgumentParser:
         "--paper", default="A4", help="A5 to A0, letter, legal, tabloid, or a size such as '330 mm x 480 mm'"
     )
     c.add_argument("--margin", metavar="LENGTH", help="unprintable margin of the printer")
-    c.add_argument("--units", choices=("mm", "in"), help="units shown, and meant by a bare number")
+    c.add_argument(
+        "--units",
+        choices=("mm", "in", "in16"),
+        help="units shown (inches to 1/32 or to 1/16), and meant by a bare number",
+    )
     c.add_argument("--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
     cards(c)
     cutter(c)
@@ -116,7 +120,7 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("job", type=Path, metavar="JOB.toml", nargs="?", help="a job file")
     c.add_argument("--starter", type=Path, metavar="FILE", help="write a commented job file to begin with, and stop")
     c.add_argument("--paper", help="paper, instead of the job's own")
-    c.add_argument("--units", choices=("mm", "in"), help="units shown, instead of the job's own")
+    c.add_argument("--units", choices=("mm", "in", "in16"), help="units shown, instead of the job's own")
     c.add_argument("--format", metavar="LIST", help="pdf, svg or pdf,svg, instead of the job's own")
     cards(c)
     cutter(c)

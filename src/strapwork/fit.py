@@ -34,7 +34,7 @@ from strapwork.braid.geometry import BraidForm, Plait
 from strapwork.errors import InputError
 from strapwork.leather import Learned
 from strapwork.recipe import End, Measure
-from strapwork.units import format_mm
+from strapwork.units import display_step, format_column, format_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -357,3 +357,9 @@ def add_up(values: Sequence[float], step: float) -> list[float]:
         out.append((now - shown) * step)
         shown = now
     return out
+
+
+def printed(fit: Fit, units: str) -> tuple[list[str], str]:
+    """The lines of the breakdown as shown, and their sum, which is the cut length."""
+    shown = add_up([r.mm for r in fit.rows], display_step(units))
+    return [format_column(v, units) for v in shown], format_column(sum(shown), units)

@@ -76,7 +76,7 @@ class JobFile(schema.Strict):
     title: str = Field(min_length=1, max_length=120)
     paper: str = "A4"
     margin: schema.Length = MARGIN
-    units: Literal["mm", "in"] | None = None
+    units: Literal["mm", "in", "in16"] | None = None
     formats: tuple[Literal["pdf", "svg"], ...] = Field(default=("pdf",), min_length=1)
     card: Literal["with", "alone", "none"] = "with"
     left_handed: bool = False

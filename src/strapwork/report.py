@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from strapwork import load as loads
-from strapwork.fit import add_up
+from strapwork.fit import printed
 from strapwork.pattern import references
 from strapwork.piece import Piece
 from strapwork.recipe import Recipe
-from strapwork.units import MM_PER_INCH, format_inches, format_length, format_mm
+from strapwork.units import format_length, format_mm, rounding_note
 
 if TYPE_CHECKING:
     from strapwork.cutting import Cutting
@@ -20,18 +20,12 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
     """One piece in full."""
     fit = piece.fit
     lines = [f"{piece.label}  ({piece.recipe.title}, {piece.count} to cut)"]
-    step = MM_PER_INCH / 32 if units == "in" else 0.1
-    shown = add_up([r.mm for r in fit.rows], step)
+    shown, total = printed(fit, units)
     wide = max(len(r.what) for r in fit.rows)
-
-    def show(mm: float) -> str:
-        if units == "in":
-            return format_inches(mm)
-        return f"{mm:.1f} mm".replace("-", "−")
-
     for row, mm in zip(fit.rows, shown, strict=True):
-        lines.append(f"  {row.what:<{wide}}  {show(mm):>12}   {row.why}")
-    lines.append(f"  {'cut length':<{wide}}  {show(sum(shown)):>12}   raw end to raw end")
+        lines.append(f"  {row.what:<{wide}}  {mm:>12}   {row.why}")
+    lines.append(f"  {'cut length':<{wide}}  {total:>12}   raw end to raw end")
+    lines.append(f"  {rounding_note(units)}")
     lines.append("  Three lengths, never to be mixed up:")
     lines.append(f"    finished                        {format_length(fit.finished, units)}")
     lines.append(f"    {references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}")

@@ -173,7 +173,7 @@ def parse_length(
     Args:
         text: what was typed.
         place: where it stands, for the message.
-        unit: the unit (``"mm"`` or ``"in"``) of a bare number, where one was declared.
+        unit: the unit (one of ``SHOWN``) of a bare number, where one was declared.
         least: smallest value accepted, in mm.
         most: largest value accepted, in mm.
         allow_zero: whether ``0`` may be said.
@@ -188,7 +188,7 @@ def parse_length(
     body, sign = text, 1.0
     if allow_minus and isinstance(text, str) and text.strip().startswith(("-", "−")):
         body, sign = text.strip()[1:], -1.0
-    default = {"mm": "millimeter", "in": "inch", None: None}[unit]
+    default = {"mm": "millimeter", "in": "inch", "in16": "inch", None: None}[unit]
     value = round(sign * _quantity(body, _UNITS, default, place, _LENGTH_HELP), 9)
     if value == 0 and not allow_zero:
         raise InputError(place, f"{shown(text)} is zero", "give a length above zero")
@@ -319,6 +319,27 @@ def format_inches(value: float, denominator: int = 32) -> str:
     return f"{sign}{whole} {frac} in" if whole else f"{sign}{frac} in"
 
 
+# What ``units`` may be wherever lengths are shown: millimetres, inches to 1/32 or to 1/16.
+SHOWN = ("mm", "in", "in16")
+_DENOMINATOR = {"in": 32, "in16": 16}
+
+
+def display_step(units: str) -> float:
+    """The step in mm that columns of lengths are shown to: 0.1 mm, 1/32 in or 1/16 in."""
+    return MM_PER_INCH / _DENOMINATOR[units] if units in _DENOMINATOR else 0.1
+
+
 def format_length(value: float, units: str = "mm") -> str:
-    """``value`` mm in the display units chosen: ``"mm"`` or ``"in"``."""
-    return format_inches(value) if units == "in" else format_mm(value)
+    """``value`` mm in the units chosen: ``"mm"``, ``"in"`` (to 1/32) or ``"in16"``; rounded half up."""
+    return format_inches(value, _DENOMINATOR[units]) if units in _DENOMINATOR else format_mm(value)
+
+
+def format_column(value: float, units: str = "mm") -> str:
+    """``value`` mm for a column: like :func:`format_length`, but millimetres keep their decimal."""
+    return format_length(value, units) if units in _DENOMINATOR else f"{value:.1f} mm".replace("-", "−")
+
+
+def rounding_note(units: str) -> str:
+    """How lengths are rounded, for the foot of a report."""
+    step = f"1/{_DENOMINATOR[units]} in" if units in _DENOMINATOR else "0.1 mm"
+    return f"Lengths are rounded half up to {step}; the column adds up as printed."

@@ -22,6 +22,14 @@ function element(tag, text, name) {
   return e;
 }
 
+function line(row) {
+  const tr = element("tr");
+  const head = element("th", row.what);
+  head.scope = "row";
+  tr.append(head, element("td", row.mm), element("td", row.why));
+  return tr;
+}
+
 function tell(answer) {
   for (const note of form.querySelectorAll("[data-note]")) {
     const name = note.dataset.note;
@@ -52,22 +60,20 @@ function tell(answer) {
   byId("braid").innerHTML = answer.braid;
   zoom();
   byId("braid-card").hidden = !answer.braid;
-  fill(byId("rows"), answer.rows, (row) => {
-    const tr = element("tr");
-    const head = element("th", row.what);
-    head.scope = "row";
-    tr.append(head, element("td", row.mm), element("td", row.why));
-    return tr;
-  });
+  fill(byId("rows"), answer.rows, line);
   byId("band").textContent = "Band of the cut length: " + answer.band;
   fill(byId("braiding"), answer.braiding, (text) => element("li", text));
   fill(byId("hardware"), answer.hardware, (text) => element("li", text));
   byId("with").textContent = answer.with.length ? "With it comes: " + answer.with.join(", ") + "." : "";
-  byId("load-card").hidden = answer.load.length === 0;
-  byId("load").textContent = answer.load.join("\n");
+  byId("load-card").hidden = !answer.load;
+  if (answer.load) {
+    byId("load-intro").textContent = answer.load.intro;
+    fill(byId("load"), answer.load.rows, line);
+    fill(byId("load-after"), answer.load.after, (text) => element("p", text));
+  }
   byId("sheets").textContent = answer.sheets;
   fill(byId("findings"), answer.findings, (f) => {
-    const li = element("li", undefined, f.level);
+    const li = element("li", undefined, "level-" + f.level);
     li.append(element("b", f.level + ": "), f.message + " ", element("small", "(" + f.source + ")"));
     return li;
   });

@@ -88,7 +88,7 @@ def read(args: Mapping[str, str], places: Places) -> Read:
             got.notes[name] = note(value)
         return value
 
-    unit = v["units"] if v["units"] in ("mm", "in") else "mm"
+    unit = v["units"] if v["units"] in units.SHOWN else "mm"
     recipe = take("pattern", lambda t: recipes.find(t, "pattern", places.patterns)) or recipes.find(
         "wristband", "pattern", places.patterns
     )

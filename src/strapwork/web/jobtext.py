@@ -44,6 +44,7 @@ def _piece(values: Mapping[str, Any], unit: str) -> dict[str, Any]:
             if not (text.isascii() and text.isdigit()):
                 raise InputError(name, f"{shown(text)} is no whole number", "type it in digits")
             out[name] = int(text[:6])
+    unit = "in" if unit == "in16" else unit
     if unit:
         for name in ("measure", "width", "ease", "relief", "backing"):
             # Bare numbers get their unit written down: the file must not depend on the page.
@@ -77,8 +78,8 @@ def of_values(values: Sequence[Mapping[str, Any]]) -> str:
         "left_handed": first.get("hand") == "left",
     }
     unit = str(first.get("units") or "mm")
-    if unit == "in":
-        options["units"] = "in"
+    if unit in ("in", "in16"):
+        options["units"] = unit
     return _write(str(first.get("label") or "Job"), options, [_piece(v, unit) for v in values])
 
 

@@ -12,14 +12,14 @@ from strapwork import pattern
 from strapwork.braid import finished, picture
 from strapwork.card import frames, handed
 from strapwork.drawing import Drawing, Layer, Path, Placed, Primitive, Sheet, Text, box_path, extent, line, polyline
-from strapwork.fit import add_up
+from strapwork.fit import printed
 from strapwork.layout import captions
 from strapwork.layout.tiles import Setting, count_sheets
 from strapwork.piece import Order, Piece, work_out
 from strapwork.recipe import Recipe
 from strapwork.render import svg
 from strapwork.shape import Arc, Line
-from strapwork.units import MM_PER_INCH, format_inches, format_length, format_mm
+from strapwork.units import format_length, format_mm
 from strapwork.web.form import Read
 
 L = Layer.LABELS
@@ -176,14 +176,9 @@ def how_to_measure(recipe: Recipe) -> str:
 
 def breakdown(piece: Piece, units: str) -> list[dict[str, str]]:
     """The lines of the length, rounded so that they add up."""
-    step = MM_PER_INCH / 32 if units == "in" else 0.1
-    shown = add_up([r.mm for r in piece.fit.rows], step)
-
-    def show(mm: float) -> str:
-        return format_inches(mm) if units == "in" else f"{mm:.1f} mm".replace("-", "−")
-
-    rows = [{"what": r.what, "mm": show(v), "why": r.why} for r, v in zip(piece.fit.rows, shown, strict=True)]
-    return [*rows, {"what": "overall cut length", "mm": show(sum(shown)), "why": "raw end to raw end"}]
+    shown, total = printed(piece.fit, units)
+    rows = [{"what": r.what, "mm": mm, "why": r.why} for r, mm in zip(piece.fit.rows, shown, strict=True)]
+    return [*rows, {"what": "overall cut length", "mm": total, "why": "raw end to raw end"}]
 
 
 def preview(got: Read) -> dict[str, Any]:
@@ -222,6 +217,22 @@ def preview(got: Read) -> dict[str, Any]:
         "with": [p.label for p in got.pieces[1:]],
     }
     return out
+
+
+def _load(piece: Piece) -> dict[str, Any] | None:
+    if not loads.wanted(piece):
+        return None
+    e = loads.estimate(piece)
+    after = [f"The weakest section divided by {e.factor:g}: {loads.newtons(e.advised)}."]
+    if e.asked is not None and e.margin is not None:
+        after.append(
+            f"For the {loads.newtons(e.asked)} asked about, the weakest section holds {e.margin:.1f} times that."
+        )
+    return {
+        "intro": f"At {e.strength:g} N/mm2, {e.source}; the weakest section comes first.",
+        "rows": [{"what": s.what, "mm": loads.newtons(s.newtons), "why": s.how} for s in e.sections],
+        "after": [*after, loads.WARNING],
+    }
 
 
 def _hardware(piece: Piece) -> list[str]:
