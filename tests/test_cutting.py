@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from shapely import LineString, box
 from shapely.strtree import STRtree
 
-from strapwork import cli, cutting, job, kerf, machine, piece, recipe
+from strapwork import cli, cutting, job, jobfile, kerf, machine, piece, recipe
 from strapwork.drawing import Disc, Layer, Path
 from strapwork.errors import InputError
 from strapwork.leather import Leather
@@ -31,7 +31,7 @@ ends = st.sampled_from(["round", "pointed", "square", "clipped"])
 
 @pytest.fixture(scope="module")
 def kit() -> list[Piece]:
-    return job.work_out(job.read(SAMPLES / "market-kit.toml"))
+    return job.work_out(jobfile.read(SAMPLES / "market-kit.toml"))
 
 
 @given(width=st.floats(8, 120), extra=st.floats(1, 800), start=ends, finish=ends, by=st.floats(0.05, 1.5))

@@ -20,7 +20,7 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
-from strapwork import cli, job
+from strapwork import cli, job, jobfile
 from strapwork.web import app, form, guard, jobtext
 from strapwork.web.form import Places
 
@@ -100,7 +100,7 @@ def test_every_download_is_what_it_says(client: Any, kind: str) -> None:
         assert data.startswith(b"%PDF")
     elif kind == "job":
         raw = tomllib.loads(data.decode())
-        made = job.work_out(job.from_data(raw, "x", "x"))
+        made = job.work_out(jobfile.from_data(raw, "x", "x"))
         assert made[0].value == 172.0
         assert raw["pieces"][0]["measure"] == "172 mm"
     else:
@@ -233,8 +233,8 @@ def test_a_job_file_goes_in_and_comes_out_the_same(client: Any, token: str) -> N
     page = client.post("/job/read", data=raw, headers=head).get_json()
     assert len(page["pieces"]) == 9
     text = client.post("/job/text", json=page, headers=head).get_json()["toml"]
-    before = job.work_out(job.read(SAMPLES / "market-kit.toml"))
-    after = job.work_out(job.from_data(tomllib.loads(text), "x", "x"))
+    before = job.work_out(jobfile.read(SAMPLES / "market-kit.toml"))
+    after = job.work_out(jobfile.from_data(tomllib.loads(text), "x", "x"))
     assert [(p.label, p.count) for p in before] == [(p.label, p.count) for p in after]
     assert [p.fit.cut_length for p in before] == pytest.approx([p.fit.cut_length for p in after])
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from strapwork import job, piece, recipe, report, shelf, swatch
+from strapwork import job, jobfile, piece, recipe, report, shelf, swatch
 from strapwork.leather import Leather
 from strapwork.units import parse_thickness
 
@@ -31,7 +31,7 @@ def close(a: object, b: object, where: str = "") -> None:
 
 
 def test_the_market_kit_is_in_step() -> None:
-    result = job.make(job.read(SAMPLES / "market-kit.toml"))
+    result = job.make(jobfile.read(SAMPLES / "market-kit.toml"))
     folder = SAMPLES / "market-kit"
     assert sorted(p.name for p in folder.iterdir()) == sorted(result.files), (
         "run 'strapwork make samples/market-kit.toml' again"
@@ -44,7 +44,7 @@ def test_the_market_kit_is_in_step() -> None:
 
 
 def test_the_market_kit_shows_what_it_should() -> None:
-    pieces = job.work_out(job.read(SAMPLES / "market-kit.toml"))
+    pieces = job.work_out(jobfile.read(SAMPLES / "market-kit.toml"))
     assert 6 <= len(pieces) <= 12
     assert len({p.recipe.name for p in pieces}) >= 4
 
@@ -58,7 +58,7 @@ def test_the_shelf_is_what_the_swatches_teach() -> None:
 
 
 def test_one_wristband_in_three_leathers_has_three_explained_lengths() -> None:
-    pieces = job.work_out(job.read(SAMPLES / "three-leathers.toml", shelf_path=SAMPLES / "leathers.toml"))
+    pieces = job.work_out(jobfile.read(SAMPLES / "three-leathers.toml", shelf_path=SAMPLES / "leathers.toml"))
     assert len({round(p.fit.cut_length, 1) for p in pieces}) == 3
     assert len({p.value for p in pieces}) == 1
     assert ["swatches" in p.fit.basis for p in pieces] == [False, False, True]

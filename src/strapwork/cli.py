@@ -294,6 +294,8 @@ def _draft_job(args: argparse.Namespace) -> Job:
 
 def _machine(args: argparse.Namespace, usual: Machine | None) -> Machine | None:
     """The machine that the options name, with the bed they give."""
+    if args.machine is None and args.bed is None:
+        return usual
     from strapwork import machine as machines
     from strapwork.layout.paper import parse_bed
 
@@ -306,22 +308,25 @@ def _machine(args: argparse.Namespace, usual: Machine | None) -> Machine | None:
 
 
 def _printer(args: argparse.Namespace) -> Printer | None:
+    if not args.printer:
+        return None
     from strapwork import scale
 
-    return scale.find(args.printer, "--printer", args.printers) if args.printer else None
+    return scale.find(args.printer, "--printer", args.printers)
 
 
 def _leather_of(args: argparse.Namespace, usual: Leather) -> Leather:
     """The leather that the options name, what they leave open filled in from ``usual``."""
     from dataclasses import replace
 
-    from strapwork import job as jobs
     from strapwork import units
     from strapwork.leather import Leather
 
     leather = usual
     if args.leather is not None:
-        known = jobs.by_name(args.leather, "--leather", shelf_path=args.shelf)
+        from strapwork import shelf
+
+        known = shelf.by_name(args.leather, "--leather", shelf_path=args.shelf)
         leather = known or Leather(units.parse_thickness(args.leather, place="--leather"))
     if args.temper is not None:
         leather = replace(leather, temper=args.temper)
@@ -345,7 +350,7 @@ def _draft(args: argparse.Namespace) -> None:
 def _make(args: argparse.Namespace) -> None:
     from dataclasses import replace
 
-    from strapwork import data, output
+    from strapwork import data, jobfile, output
     from strapwork import job as jobs
     from strapwork.layout.paper import parse_paper
 
@@ -360,7 +365,7 @@ def _make(args: argparse.Namespace) -> None:
             "no job file is named",
             "name one, or write one to begin with: strapwork make --starter job.toml",
         )
-    job = jobs.read(args.job, args.patterns, args.shelf)
+    job = jobfile.read(args.job, args.patterns, args.shelf)
     if args.paper:
         job = replace(job, paper=parse_paper(args.paper), paper_name=jobs.tidy_label(args.paper))
     if args.units:

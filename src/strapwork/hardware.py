@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 from pydantic import Field
 
@@ -82,13 +82,30 @@ _NEEDS = {
 
 
 class Catalogue:
-    """All families, by kind."""
+    """All families, by kind.
 
-    def __init__(self, families: list[Family]) -> None:
-        self.families = families
+    A family file is parsed at once but checked only when its kind is asked
+    for: most pieces need two of the eight.
+    """
+
+    def __init__(self, sources: list[tuple[Path, dict[str, Any]]]) -> None:
+        self._sources = sources
+        self._checked: dict[Path, Family] = {}
+
+    def _family(self, path: Path, raw: dict[str, Any]) -> Family:
+        if path not in self._checked:
+            self._checked[path] = _check(path, raw)
+        return self._checked[path]
+
+    @property
+    def families(self) -> list[Family]:
+        """Every family, checked."""
+        return [self._family(path, raw) for path, raw in self._sources]
 
     def sizes(self, kind: str) -> list[Size]:
-        return [s for f in self.families if f.kind == kind for s in f.sizes]
+        """All sizes of one kind, in the order of their files."""
+        mine = [(path, raw) for path, raw in self._sources if raw.get("kind") == kind]
+        return [s for path, raw in mine for s in self._family(path, raw).sizes]
 
     def named(self, name: str, place: str) -> Size:
         """The size called ``name``."""
@@ -98,7 +115,9 @@ class Catalogue:
         return every[name]
 
     def family_of(self, size: Size) -> Family:
-        return next(f for f in self.families if size in f.sizes)
+        """The family of a size that this catalogue gave out."""
+        known = [f for f in self._checked.values() if size in f.sizes]
+        return known[0] if known else next(f for f in self.families if size in f.sizes)
 
     def for_stack(self, kind: str, stack: float, place: str) -> Size:
         """The smallest size of ``kind`` whose grip holds a stack of ``stack`` mm.
@@ -146,21 +165,18 @@ class Catalogue:
         )
 
 
-def load(folder: Path) -> list[Family]:
-    """The families in one folder, checked."""
-    families = []
-    for path in sorted(folder.glob("*.toml")):
-        family = schema.check(Family, schema.read_toml(path, "hardware file"), str(path))
-        for i, size in enumerate(family.sizes, start=1):
-            for key in _NEEDS[family.kind]:
-                if getattr(size, key) is None:
-                    raise InputError(f"{path}, sizes[{i}].{key}", "this key is missing", f"a {family.kind} needs it")
-        families.append(family)
-    return families
+def _check(path: Path, raw: dict[str, Any]) -> Family:
+    family = schema.check(Family, raw, str(path))
+    for i, size in enumerate(family.sizes, start=1):
+        for key in _NEEDS[family.kind]:
+            if getattr(size, key) is None:
+                raise InputError(f"{path}, sizes[{i}].{key}", "this key is missing", f"a {family.kind} needs it")
+    return family
 
 
 @cache
 def catalogue(extra: Path | None = None) -> Catalogue:
     """The catalogue, with the maker's own ``hardware`` folder under ``extra`` looked at first."""
-    families = load(extra / "hardware") if extra and (extra / "hardware").is_dir() else []
-    return Catalogue(families + load(data.folder("patterns") / "hardware"))
+    own = extra / "hardware" if extra else None
+    folders = [f for f in (own, data.folder("patterns") / "hardware") if f is not None and f.is_dir()]
+    return Catalogue([(p, schema.read_toml(p, "hardware file")) for f in folders for p in sorted(f.glob("*.toml"))])

@@ -8,6 +8,8 @@ into place, so that two processes at once lose nothing.
 from __future__ import annotations
 
 import os
+import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Literal
 
@@ -76,8 +78,6 @@ def default_path() -> Path:
 
 def check_name(name: str, place: str) -> str:
     """``name`` if a leather may be called that."""
-    import re
-
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}", name):
         raise InputError(
             place, f"{shown(name)} is no name for a leather", "use letters, digits and hyphens, such as 'harbour-tan'"
@@ -120,6 +120,27 @@ def find(name: str, place: str, path: Path | None = None) -> Leather:
         )
         raise InputError(place, f"no leather is called {shown(name)} on {where}", remedy)
     return shelf[name]
+
+
+def by_name(text: str, place: str, others: Sequence[str] = (), shelf_path: Path | None = None) -> Leather | None:
+    """The leather of the shelf that ``text`` names; None when ``text`` is a thickness instead.
+
+    Raises:
+        InputError: for a name that is on no shelf, offering the nearest.
+    """
+    if re.match(r"\s*[\d.,½¼¾⅛⅜⅝⅞−-]", text):
+        return None
+    where = shelf_path or default_path()
+    kept = read(where)
+    if text in kept:
+        return kept[text]
+    names = sorted({*others, *kept})
+    remedy = (
+        schema.nearest(text, names)
+        if names
+        else "give a thickness such as '1.8 mm', or name a leather of the job or the shelf"
+    )
+    raise InputError(place, f"no leather is called {shown(text)}", remedy)
 
 
 def store_learned(path: Path, name: str, learned: Learned, thickness: str) -> None:

@@ -18,7 +18,7 @@ import svgelements
 from ezdxf import recover
 from ezdxf.math import bulge_to_arc
 
-from strapwork import cutting, job, kerf, machine
+from strapwork import cutting, job, jobfile, kerf, machine
 from strapwork.piece import Piece
 
 Draft = Callable[..., Piece]
@@ -29,7 +29,7 @@ MACHINES = ["laser", "drag-knife", "pen-plotter", "oscillating-knife"]
 @pytest.fixture(scope="module")
 def files() -> dict[str, tuple[cutting.Cutting, str, bytes]]:
     out = {}
-    base = job.read(SAMPLES / "market-kit.toml")
+    base = jobfile.read(SAMPLES / "market-kit.toml")
     for name in MACHINES:
         from dataclasses import replace
 

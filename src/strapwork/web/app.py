@@ -11,7 +11,7 @@ from typing import Any
 from flask import Flask, Response, abort, jsonify, render_template, request
 from werkzeug.exceptions import HTTPException
 
-from strapwork import __version__, data, schema
+from strapwork import __version__, data, jobfile, schema
 from strapwork import job as jobs
 from strapwork import machine as machines
 from strapwork import recipe as recipes
@@ -147,7 +147,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     @app.post("/job/read")
     def job_read() -> Response:
         raw = schema.parse_toml(request.get_data(), "the job file")
-        jobs.from_data(raw, "the job file", "job", places.patterns, places.shelf)
+        jobfile.from_data(raw, "the job file", "job", places.patterns, places.shelf)
         return jsonify(jobtext.to_page(raw))
 
     @app.post("/job/table")
@@ -196,7 +196,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def page_job() -> jobs.Job:
         text = jobtext.of_page(asked())
         raw = schema.parse_toml(text.encode(), "the job")
-        return jobs.from_data(
+        return jobfile.from_data(
             raw, "the job", jobs.file_stem(str(raw.get("title", "job"))), places.patterns, places.shelf
         )
 

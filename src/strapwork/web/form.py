@@ -164,7 +164,7 @@ def _whole(least: int, most: int) -> Callable[[str], int]:
 
 
 def _leather(text: str, places: Places) -> Leather:
-    known = jobs.by_name(text, "", shelf_path=places.shelf)
+    known = shelf.by_name(text, "", shelf_path=places.shelf)
     return known or Leather(units.parse_thickness(text, place=""))
 
 
