@@ -406,9 +406,13 @@ def test_the_address_holds_the_state_and_back_undoes(page: Any, server: str) -> 
 
 
 @pytest.mark.browser
-def test_a_belt_with_seven_sets_and_every_file(page: Any, server: str, tmp_path: Path) -> None:
+def test_a_belt_with_seven_holes_and_every_file(page: Any, server: str, tmp_path: Path) -> None:
     page.goto(f"{server}/?pattern=belt&measure=34+in&machine=oscillating-knife")
     page.wait_for_selector("#rows tr")
+    page.click("summary:has-text('Strap, braid and fit')")
+    page.fill("#f-holes", "7")
+    page.press("#f-holes", "Tab")
+    page.wait_for_selector("#strap:has-text('7 holes')")
     for kind, start in (
         ("pdf", b"%PDF"),
         ("svg", b"PK"),

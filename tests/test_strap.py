@@ -143,3 +143,15 @@ def test_ends_and_hardware_as_asked(draft: Draft) -> None:
     for bad in ("", "star", "round,round,round"):
         with pytest.raises(InputError, match="no shape of ends"):
             piece.parse_ends(bad, "x")
+
+
+def test_a_belt_with_seven_holes_keeps_its_plain_leather(draft: Draft) -> None:
+    five, seven = draft("belt", "900 mm"), draft("belt", "900 mm", holes=7)
+    rows = [[h.x for h in p.strap.holes if h.purpose == "adjustment"] for p in (five, seven)]
+    assert [len(r) for r in rows] == [5, 7]
+    assert seven.fit.finished == five.fit.finished
+    # From the innermost hole to the slit end, and from the outermost to the tip, as before.
+    assert rows[1][0] - seven.fit.slit_end == pytest.approx(rows[0][0] - five.fit.slit_end)
+    assert seven.strap.length - rows[1][-1] == pytest.approx(five.strap.length - rows[0][-1])
+    with pytest.raises(InputError, match="has no row of holes"):
+        draft("wristband", "172 mm", holes=5)

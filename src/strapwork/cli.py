@@ -99,6 +99,7 @@ def _parser() -> argparse.ArgumentParser:
         metavar="NAME",
         help="a size from patterns/hardware, such as snap-24, instead of the tool's choice",
     )
+    c.add_argument("--holes", type=int, metavar="N", help="holes in a belt's row")
     c.add_argument("--relief", metavar="LENGTH", help="round holes of this diameter at the slit ends")
     c.add_argument(
         "--paper", default="A4", help="A5 to A0, letter, legal, tabloid, or a size such as '330 mm x 480 mm'"
@@ -249,6 +250,8 @@ def _draft_job(args: argparse.Namespace) -> Job:
         raise InputError("--strands", f"{args.strands} is no number of strands", "give from 1 to 25")
     if args.sets is not None and not 0 <= args.sets <= 200:
         raise InputError("--sets", f"{args.sets} is no number of sets", "give from 0 to 200")
+    if args.holes is not None and not 1 <= args.holes <= 25:
+        raise InputError("--holes", f"{args.holes} is no number of holes", "give from 1 to 25")
     leather = _leather_of(args, Leather(r.leather))
     if args.factor is not None and not 1 <= args.factor <= 100:
         raise InputError("--factor", f"{args.factor:g} is no factor", "give from 1 to 100")
@@ -273,6 +276,7 @@ def _draft_job(args: argparse.Namespace) -> Job:
         factor=args.factor,
         ends=parse_ends(args.ends, "--ends") if args.ends is not None else None,
         hardware=args.hardware,
+        holes=args.holes,
         place=r.name,
         patterns=args.patterns,
     )

@@ -45,6 +45,7 @@ class PieceSpec(schema.Strict):
     factor: float | None = Field(default=None, ge=1, le=100)
     ends: str | None = None
     hardware: str | None = None
+    holes: int | None = Field(default=None, ge=1, le=25)
 
 
 class JobFile(schema.Strict):
@@ -122,6 +123,7 @@ def from_data(
                     factor=p.factor,
                     ends=parse_ends(p.ends, f"{place}.ends") if p.ends is not None else None,
                     hardware=p.hardware,
+                    holes=p.holes,
                     place=place,
                     patterns=patterns,
                 )

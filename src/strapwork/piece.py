@@ -27,7 +27,8 @@ class Order:
     """What is asked for; None means the recipe's own default.  Lengths in mm.
 
     ``load`` (N) and ``factor`` are for the load estimate; ``ends`` are the
-    shapes of start and finish; ``hardware`` picks a size by name for every part of its kind.  ``place`` names where the order stands, for messages.
+    shapes of start and finish; ``hardware`` picks a size by name for every part of its kind;
+    ``holes`` is the number in an adjustment row.  ``place`` names where the order stands, for messages.
     """
 
     label: str
@@ -46,6 +47,7 @@ class Order:
     factor: float | None = None
     ends: tuple[str, str] | None = None
     hardware: str | None = None
+    holes: int | None = None
     place: str = "the piece"
     patterns: Path | None = None
 
@@ -120,6 +122,16 @@ def _altered(r: Recipe, order: Order, catalogue: hardware.Catalogue) -> Recipe:
                 ),
             }
         )
+    if order.holes is not None:
+        rows = {name: getattr(r, name) for name in ("start", "finish")}
+        changed = {name: _with_holes(end, order.holes) for name, end in rows.items()}
+        if changed == rows and not any(
+            f.part == "hole" and f.count == order.holes > 1 for e in rows.values() for f in e.fixtures
+        ):
+            raise InputError(
+                f"{order.place}, holes", f"{shown(r.name)} has no row of holes", "leave the number of holes out"
+            )
+        r = r.model_copy(update=changed)
     if order.hardware is not None:
         place = f"{order.place}, hardware"
         kind = catalogue.family_of(catalogue.named(order.hardware, place)).kind
@@ -141,6 +153,16 @@ def _altered(r: Recipe, order: Order, catalogue: hardware.Catalogue) -> Recipe:
 
         r = r.model_copy(update={"start": picked(r.start), "finish": picked(r.finish)})
     return r
+
+
+def _with_holes(end: End, count: int) -> End:
+    """The end with ``count`` holes in its row; plain leather and tip grow or shrink with the row's half."""
+    row = next((f for f in end.fixtures if f.part == "hole" and f.count > 1), None)
+    if row is None:
+        return end
+    longer = (count - row.count) * (row.spacing or 0.0) / 2.0
+    fixtures = tuple(f.model_copy(update={"count": count}) if f is row else f for f in end.fixtures)
+    return end.model_copy(update={"fixtures": fixtures, "to_slit": end.to_slit + longer, "to_tip": end.to_tip + longer})
 
 
 def work_out(order: Order) -> Piece:

@@ -26,7 +26,7 @@ from strapwork.units import format_inches, format_length, format_mm
 MOST_STRANDS = 13
 LONGEST_FIELD = 200
 FIELDS = (
-    "pattern", "measure", "units", "leather", "temper", "backing", "width", "strands", "sets", "weave", "ease", "relief", "ends", "hardware",
+    "pattern", "measure", "units", "leather", "temper", "backing", "width", "strands", "sets", "weave", "ease", "relief", "ends", "hardware", "holes",
     "label", "count", "paper", "machine", "printer", "hand", "load",
 )  # fmt: skip
 
@@ -120,6 +120,7 @@ def read(args: Mapping[str, str], places: Places) -> Read:
         relief=take("relief", length(), both),
         ends=take("ends", lambda t: parse_ends(t, "")),
         hardware=take("hardware", lambda t: _hardware(t, places)),
+        holes=take("holes", _whole(1, 25)),
         load=take("load", lambda t: units.parse_load(t, place=""), lambda n: f"= {n:.0f} N"),
         place="piece",
         patterns=places.patterns,

@@ -26,7 +26,7 @@ TEXTS = (
     "hardware",
     "backing",
 )
-NUMBERS = ("count", "strands", "sets")
+NUMBERS = ("count", "strands", "sets", "holes")
 
 
 def _piece(values: Mapping[str, Any], unit: str) -> dict[str, Any]:
