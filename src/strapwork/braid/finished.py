@@ -18,7 +18,8 @@ from functools import lru_cache
 from strapwork.braid.geometry import BraidForm, Plait, step_across
 from strapwork.braid.picture import LABELS, hatch_angle, tone
 from strapwork.braid.word import Turn
-from strapwork.drawing import Drawing, Hatch, Primitive, line, polyline
+from strapwork.drawing import Drawing, Hatch, Path, Primitive, polyline
+from strapwork.shape import Line
 
 Way = list[tuple[float, float]]
 Pair = tuple[int, int]
@@ -132,8 +133,7 @@ def drawing(plait: Plait, turns: Sequence[Turn], form: BraidForm, strand_width: 
             hatch = hatch_angle(s)
             if hatch is not None:
                 out.append(Hatch(body.segments, hatch, 1.0, LABELS, "hatch"))
-            out.append(line(*quad[0], *quad[1], LABELS, "edge"))
-            out.append(line(*quad[3], *quad[2], LABELS, "edge"))
+            out.append(Path((Line(*quad[0], *quad[1]), Line(*quad[3], *quad[2])), False, LABELS, "edge"))
     return tuple(out)
 
 

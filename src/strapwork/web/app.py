@@ -78,7 +78,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         return render_template(
             "piece.html",
             values=values | {"pattern": chosen.name},
-            recipes=[(r, show.goods_picture(("", 0), show.KeyedRecipe(r))) for r in every],
+            recipes=[(r, show.goods_picture(r)) for r in every],
             recipe=chosen,
             how=show.how_to_measure(chosen),
             papers=list(PAPERS),

@@ -10,6 +10,9 @@ from typing import Any
 from strapwork import load as loads
 from strapwork import pattern
 from strapwork.braid import finished, picture
+from strapwork.braid.geometry import BraidForm, Plait
+from strapwork.braid.plan import Plan
+from strapwork.braid.word import Turn
 from strapwork.card import frames, handed
 from strapwork.drawing import Drawing, Layer, Path, Placed, Primitive, Sheet, Text, box_path, extent, line, polyline
 from strapwork.fit import printed
@@ -74,64 +77,29 @@ def _dimension(a: float, b: float, y: float, edge: float, text: str, size: float
 
 
 @lru_cache(maxsize=128)
-def _braid_svg(
-    strands: int, weave: str, sets: int, width: float, thickness: float, slit: float, piece_plan: Any, form: Any
-) -> str:
+def _braid_svg(plait: Plait, turns: tuple[Turn, ...], form: BraidForm, strand_width: float) -> str:
     # A dozen turns show how it lies; many strands make more of a set than a screen can hold.
-    turns = 12 if strands < 7 else 6 if strands < 10 else 4
-    shown = min(form.finished, form.set_length, turns * form.pitch)
-    drawn = finished.drawing(piece_plan.plait, piece_plan.turns, form, width / strands, shown)
-    return inline(drawn, "The finished braid")
+    most = 12 if plait.strands < 7 else 6 if plait.strands < 10 else 4
+    shown = min(form.finished, form.set_length, most * form.pitch)
+    return inline(finished.drawing(plait, turns, form, strand_width, shown), "The finished braid")
 
 
 def braid_picture(piece: Piece) -> str:
-    """One set of the finished braid; empty for a plain strap."""
+    """Up to one set of the finished braid; empty for a plain strap."""
     form, plan = piece.fit.braid, piece.plan
     if form is None or plan is None:
         return ""
-    return _braid_svg(
-        piece.strands, "", form.sets, piece.strap.width, piece.leather.worn[1], form.slit, _Hold(plan), form
-    )
-
-
-class _Hold:
-    """A plan that can be a key of the cache: its turns say everything."""
-
-    def __init__(self, plan: Any) -> None:
-        self.plan = plan
-        self.plait = plan.plait
-        self.turns = plan.turns
-
-    def __hash__(self) -> int:
-        return hash(self.turns)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Hold) and other.turns == self.turns
+    return _braid_svg(plan.plait, plan.turns, form, piece.strap.width / piece.strands)
 
 
 @lru_cache(maxsize=64)
-def goods_picture(recipe_key: tuple[str, int], recipe: Any) -> str:
+def goods_picture(r: Recipe) -> str:
     """A small picture of the goods: the flat strap of a usual piece."""
-    r: Recipe = recipe.recipe
     piece = work_out(Order(r.title, r, round(math.sqrt(r.measure.least * r.measure.most) / 5) * 5.0))
     strap = piece.strap
-    # Long goods are shown from one end: a third of the length is enough to know them by.
+    # Long goods are shown from one end: nine widths are enough to know them by.
     length = min(strap.length, 9.0 * strap.width)
-    drawn = pattern.of_strap(strap)
-    return inline(drawn, r.title, 1.5, (0.0, 0.0, length, strap.width))
-
-
-class KeyedRecipe:
-    """A recipe with its identity as the key of a cache."""
-
-    def __init__(self, recipe: Recipe) -> None:
-        self.recipe = recipe
-
-    def __hash__(self) -> int:
-        return hash(self.recipe.name)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, KeyedRecipe) and other.recipe == self.recipe
+    return inline(pattern.of_strap(strap), r.title, 1.5, (0.0, 0.0, length, strap.width))
 
 
 def how_to_measure(recipe: Recipe) -> str:
@@ -258,7 +226,7 @@ def _braiding(piece: Piece) -> list[str]:
     return out
 
 
-def player(plan: Any, left_handed: bool) -> list[dict[str, str]]:
+def player(plan: Plan, left_handed: bool) -> list[dict[str, str]]:
     """Pictures and words of every step of one set."""
     turns, _ = handed(plan, left_handed)
     wide = 60.0 if plan.strands < 6 else 92.0
