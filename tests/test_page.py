@@ -125,6 +125,9 @@ def test_downloads_of_what_cannot_be_made_say_why(client: Any) -> None:
     assert reply.status_code == 400
     assert "out of range" in reply.get_json()["error"]
     assert client.get(f"/file/dxf?{Q}", headers=HOST).status_code == 400
+    many = client.get(f"/file/all?{Q}&machine=laser&count=999", headers=HOST)
+    assert many.status_code == 400
+    assert "too many to lay on a bed" in many.get_json()["error"]
     assert client.get(f"/file/exe?{Q}", headers=HOST).status_code == 404
     assert client.get("/file/../../etc/passwd", headers=HOST).status_code == 404
     assert client.get("/static/../job.toml", headers=HOST).status_code == 404

@@ -23,6 +23,7 @@ from strapwork.web.form import MOST_STRANDS, Places
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
+MOST_COPIES = 200
 MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
 
 
@@ -206,6 +207,14 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
 def options(job: jobs.Job, kind: str) -> jobs.Job:
     """The job with what a kind of download needs and no more."""
+    copies = sum(order.count for order in job.orders)
+    if job.machine is not None and kind in ("dxf", "all") and copies > MOST_COPIES:
+        # Laying out copies is the one piece of work that grows with what is typed.
+        raise InputError(
+            "count",
+            f"{copies} copies are too many to lay on a bed here",
+            f"keep it to {MOST_COPIES} or use the command line",
+        )
     if kind == "dxf" and job.machine is None:
         raise InputError("machine", "no machine is chosen", "choose the cutter that the files are for")
     if kind == "pdf":
