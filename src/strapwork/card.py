@@ -90,6 +90,26 @@ class _Pages:
                 self.items.append(Text(MARGIN + indent - 2.0, self.y, mark, size, Layer.LABELS, "text-strong", "end"))
             self.items.append(Text(MARGIN + indent, self.y, row, size, Layer.LABELS, role))
 
+    def row(self, what: str, value: str, why: str, at: float, size: float, *, strong: bool) -> None:
+        """One line of a table: what, a value ending ``at`` mm from the margin, and why in small."""
+        role = "text-strong" if strong else "text"
+        self.need(BODY * LEAD)
+        self.y -= BODY * LEAD
+        room = at - fonts.text_width(value, size, strong) - 2.0
+        texts = (
+            Text(MARGIN, self.y, fonts.shortened(what, size, room, strong), size, Layer.LABELS, role),
+            Text(MARGIN + at, self.y, value, size, Layer.LABELS, role, "end"),
+            Text(
+                MARGIN + at + 4.0,
+                self.y,
+                fonts.shortened(why, 3.2, self.width - at - 4.0),
+                3.2,
+                Layer.LABELS,
+                "text-faint",
+            ),
+        )
+        self.items += texts
+
     def heading(self, text: str) -> None:
         self.need(18.0)
         self.y -= 2.0
@@ -133,14 +153,7 @@ def _lengths(p: _Pages, piece: Piece, units: str) -> None:
     rows.append(("overall cut length", total, "raw end to raw end"))
     for k, (what, mm, why) in enumerate(rows):
         last = k == len(rows) - 1
-        role = "text-strong" if last else "text"
-        p.need(BODY * LEAD)
-        p.y -= BODY * LEAD
-        p.items.append(Text(MARGIN, p.y, what, BODY, Layer.LABELS, role))
-        p.items.append(Text(MARGIN + 66.0, p.y, mm, BODY, Layer.LABELS, role, "end"))
-        p.items.append(
-            Text(MARGIN + 70.0, p.y, fonts.shortened(why, 3.2, p.width - 70.0), 3.2, Layer.LABELS, "text-faint")
-        )
+        p.row(what, mm, why, 66.0, BODY, strong=last)
     p.y -= 1.4
     p.words(f"Finished, {pattern.references(piece)}: {bench.both(fit.finished)}.", role="text-strong")
     p.words(f"The same as cut, on the flat strap: {bench.both(fit.reference_to_reference)}.", role="text-strong")
@@ -166,23 +179,12 @@ def _true_braid(p: _Pages, piece: Piece) -> None:
 
 def _load(p: _Pages, e: Load) -> None:
     p.heading("Load estimate")
-    p.words(f"At {e.strength:g} N/mm2, {e.source}; the weakest section comes first.", 3.2)
+    p.words(loads.introduction(e), 3.2)
     for k, s in enumerate(e.sections):
-        role = "text-strong" if k == 0 else "text"
-        p.need(BODY * LEAD)
-        p.y -= BODY * LEAD
-        p.items.append(Text(MARGIN, p.y, fonts.shortened(s.what, 3.4, 66.0, k == 0), 3.4, Layer.LABELS, role))
-        p.items.append(Text(MARGIN + 96.0, p.y, loads.newtons(s.newtons), 3.4, Layer.LABELS, role, "end"))
-        p.items.append(
-            Text(MARGIN + 100.0, p.y, fonts.shortened(s.how, 3.2, p.width - 100.0), 3.2, Layer.LABELS, "text-faint")
-        )
+        p.row(s.what, loads.newtons(s.newtons), s.how, 96.0, 3.4, strong=k == 0)
     p.y -= 1.0
-    p.words(f"The weakest section divided by {e.factor:g}: {loads.newtons(e.advised)}.", role="text-strong")
-    if e.asked is not None and e.margin is not None:
-        p.words(
-            f"For the {loads.newtons(e.asked)} asked about, the weakest section holds {e.margin:.1f} times that.",
-            role="text-strong",
-        )
+    for text in loads.conclusions(e):
+        p.words(text, role="text-strong")
     p.words(loads.WARNING, 3.4)
 
 

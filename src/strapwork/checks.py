@@ -19,7 +19,7 @@ from strapwork.leather import Leather
 from strapwork.recipe import Recipe
 from strapwork.shape import Circle, line_string
 from strapwork.strap import Strap
-from strapwork.units import format_inches, format_mm
+from strapwork.units import format_mm
 
 TRADE = "common practice, no source"
 GEOMETRY = "geometry of this piece"
@@ -44,11 +44,6 @@ class Finding:
     code: str
     message: str
     source: str
-
-
-def both(mm: float) -> str:
-    """A length in both systems, for sentences."""
-    return f"{format_mm(mm)} ({format_inches(mm)})"
 
 
 def of_piece(

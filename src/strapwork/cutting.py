@@ -19,7 +19,7 @@ from strapwork.errors import InputError
 from strapwork.layout.bed import BedPlan, Spot, arrange
 from strapwork.machine import Machine
 from strapwork.piece import Piece
-from strapwork.shape import Circle, Line, Outline, Point, Segment
+from strapwork.shape import Arc, Circle, Line, Outline, Point, Segment
 
 ORDER = (Layer.LABELS, Layer.MARKS, Layer.HOLES, Layer.SLITS, Layer.OUTLINE)
 TEXT_SIZE = 4.0
@@ -237,8 +237,6 @@ def _overcut(p: Path | Disc, by: float) -> Path | Disc:
     if by <= 0.0 or (isinstance(p, Path) and not p.closed):
         return p
     if isinstance(p, Disc):
-        from strapwork.shape import Arc
-
         turn = 360.0 + math.degrees(min(by / p.r, math.pi))
         # Two arcs: no file format likes one of more than a full turn.
         return Path(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 _HERE = Path(__file__).resolve().parent
@@ -15,3 +16,13 @@ def folder(name: str) -> Path:
     """
     packed = _HERE / name
     return packed if packed.is_dir() else _HERE.parents[1] / name
+
+
+def user_file(environment: str, name: str) -> Path:
+    """A file of the user's own: where ``environment`` points, or in the user's data folder."""
+    named = os.environ.get(environment)
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path("strapwork") / name

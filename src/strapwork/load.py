@@ -172,6 +172,21 @@ def newtons(n: float) -> str:
     return f"{n:.0f} N ({n / STANDARD_GRAVITY:.0f} kg)"
 
 
+def introduction(load: Load) -> str:
+    """What the table rests on, for card and page."""
+    return f"At {load.strength:g} N/mm2, {load.source}; the weakest section comes first."
+
+
+def conclusions(load: Load) -> list[str]:
+    """What follows from the weakest section."""
+    out = [f"The weakest section divided by {load.factor:g}: {newtons(load.advised)}."]
+    if load.asked is not None and load.margin is not None:
+        out.append(
+            f"For the {newtons(load.asked)} asked about, the weakest section holds {load.margin:.1f} times that."
+        )
+    return out
+
+
 def words(load: Load) -> list[str]:
     """The table as lines."""
     lines = [f"Load estimate at {load.strength:g} N/mm2 ({load.source}):"]
@@ -179,9 +194,5 @@ def words(load: Load) -> list[str]:
     for k, s in enumerate(load.sections):
         mark = "   <- weakest section" if k == 0 else ""
         lines.append(f"  {s.what:<{wide}}  {newtons(s.newtons):>16}   {s.how}{mark}")
-    lines.append(f"  Weakest section divided by {load.factor:g}: {newtons(load.advised)}.")
-    if load.asked is not None and load.margin is not None:
-        lines.append(
-            f"  For the {newtons(load.asked)} asked about, the weakest section holds {load.margin:.1f} times that."
-        )
+    lines += [f"  {text}" for text in conclusions(load)]
     return lines

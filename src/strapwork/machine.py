@@ -8,7 +8,6 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from strapwork import data, schema
-from strapwork.errors import InputError
 
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 OPERATIONS = ("marks", "holes", "slits", "outline", "labels")
@@ -73,11 +72,7 @@ class Machine(schema.Strict):
 
 def files(extra: Path | None = None) -> dict[str, Path]:
     """Profile files by name; those in the maker's own ``machines`` folder win."""
-    found: dict[str, Path] = {}
-    for folder in (data.folder("patterns"), extra):
-        if folder is not None:
-            found.update({p.stem: p for p in sorted((folder / "machines").glob("*.toml"))})
-    return found
+    return schema.toml_files(*(f / "machines" for f in (data.folder("patterns"), extra) if f is not None))
 
 
 def find(name: str, place: str, extra: Path | None = None) -> Machine:
@@ -86,9 +81,6 @@ def find(name: str, place: str, extra: Path | None = None) -> Machine:
     Raises:
         InputError: naming the nearest one when there is none of that name.
     """
-    known = files(extra)
-    if name not in known:
-        raise InputError(place, f"no machine is called '{name}'", schema.nearest(name, sorted(known)))
-    path = known[name]
+    path = schema.named(files(extra), name, place, "machine")
     machine = schema.check(Machine, schema.read_toml(path, "machine profile"), str(path))
     return machine.model_copy(update={"name": name})

@@ -38,11 +38,7 @@ def write_all(folder: Path, files: Mapping[str, bytes], force: bool) -> list[Pat
         folder.mkdir(parents=True, exist_ok=True)
         new_folders = missing
         for name, content in files.items():
-            handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".new", dir=folder)
-            made.append(Path(temporary))
-            with os.fdopen(handle, "wb") as f:
-                f.write(content)
-            os.chmod(temporary, 0o666 & ~_umask())
+            made.append(_new_file(folder, name, content))
         for temporary_path, name in zip(list(made), files, strict=True):
             os.replace(temporary_path, folder / name)
             made.remove(temporary_path)
@@ -64,15 +60,25 @@ def replace_file(path: Path, content: bytes) -> None:
     Raises:
         OSError: when it cannot be written; nothing is left behind then.
     """
-    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".new", dir=path.parent)
+    temporary = _new_file(path.parent, path.name, content)
+    try:
+        os.replace(temporary, path)
+    except OSError:
+        temporary.unlink(missing_ok=True)
+        raise
+
+
+def _new_file(folder: Path, name: str, content: bytes) -> Path:
+    """``content`` in a new file beside where ``name`` will stand; removed again if it cannot be written whole."""
+    handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".new", dir=folder)
     try:
         with os.fdopen(handle, "wb") as f:
             f.write(content)
         os.chmod(temporary, 0o666 & ~_umask())
-        os.replace(temporary, path)
     except OSError:
         Path(temporary).unlink(missing_ok=True)
         raise
+    return Path(temporary)
 
 
 def update_toml(

@@ -15,7 +15,7 @@ from strapwork.checks import Finding
 from strapwork.errors import InputError, shown
 from strapwork.fit import Fit
 from strapwork.leather import Leather
-from strapwork.recipe import End, Recipe
+from strapwork.recipe import End, Fixture, Recipe
 from strapwork.strap import Strap
 from strapwork.units import format_mm
 
@@ -123,15 +123,13 @@ def _altered(r: Recipe, order: Order, catalogue: hardware.Catalogue) -> Recipe:
             }
         )
     if order.holes is not None:
-        rows = {name: getattr(r, name) for name in ("start", "finish")}
-        changed = {name: _with_holes(end, order.holes) for name, end in rows.items()}
-        if changed == rows and not any(
-            f.part == "hole" and f.count == order.holes > 1 for e in rows.values() for f in e.fixtures
-        ):
+        if _hole_row(r.start) is None and _hole_row(r.finish) is None:
             raise InputError(
                 f"{order.place}, holes", f"{shown(r.name)} has no row of holes", "leave the number of holes out"
             )
-        r = r.model_copy(update=changed)
+        r = r.model_copy(
+            update={"start": _with_holes(r.start, order.holes), "finish": _with_holes(r.finish, order.holes)}
+        )
     if order.hardware is not None:
         place = f"{order.place}, hardware"
         kind = catalogue.family_of(catalogue.named(order.hardware, place)).kind
@@ -155,9 +153,14 @@ def _altered(r: Recipe, order: Order, catalogue: hardware.Catalogue) -> Recipe:
     return r
 
 
+def _hole_row(end: End) -> Fixture | None:
+    """The row of holes of an end, as on a belt."""
+    return next((f for f in end.fixtures if f.part == "hole" and f.count > 1), None)
+
+
 def _with_holes(end: End, count: int) -> End:
     """The end with ``count`` holes in its row; plain leather and tip grow or shrink with the row's half."""
-    row = next((f for f in end.fixtures if f.part == "hole" and f.count > 1), None)
+    row = _hole_row(end)
     if row is None:
         return end
     longer = (count - row.count) * (row.spacing or 0.0) / 2.0

@@ -198,14 +198,9 @@ def load(path: Path) -> Recipe:
 
 def files(extra: Path | None = None) -> dict[str, Path]:
     """Recipe files by name; those of the maker's own folder win over ours."""
-    found: dict[str, Path] = {}
-    for folder in (data.folder("patterns"), extra):
-        if folder is None:
-            continue
-        if not folder.is_dir():
-            raise InputError("--patterns", f"'{folder}' is not a folder", "name a folder that holds .toml files")
-        found.update({p.stem: p for p in sorted(folder.glob("*.toml"))})
-    return found
+    if extra is not None and not extra.is_dir():
+        raise InputError("--patterns", f"'{extra}' is not a folder", "name a folder that holds .toml files")
+    return schema.toml_files(data.folder("patterns"), *([extra] if extra else []))
 
 
 def find(name: str, place: str, extra: Path | None = None) -> Recipe:
@@ -214,10 +209,7 @@ def find(name: str, place: str, extra: Path | None = None) -> Recipe:
     Raises:
         InputError: naming the nearest one when there is none of that name.
     """
-    known = files(extra)
-    if name not in known:
-        raise InputError(place, f"no pattern is called '{name}'", schema.nearest(name, sorted(known)))
-    return load(known[name])
+    return load(schema.named(files(extra), name, place, "pattern"))
 
 
 def all_recipes(extra: Path | None = None) -> list[Recipe]:

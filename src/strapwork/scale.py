@@ -20,7 +20,7 @@ from pathlib import Path
 
 from pydantic import Field
 
-from strapwork import output, schema
+from strapwork import data, output, schema
 from strapwork.drawing import Layer, Placed, Primitive, Sheet, Text, line, polyline, transformed
 from strapwork.errors import InputError, shown
 from strapwork.layout import furniture
@@ -240,14 +240,7 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
 
 def default_path() -> Path:
     """Where printers are kept: ``STRAPWORK_PRINTERS``, or the user's own data folder."""
-    import os
-
-    named = os.environ.get(ENVIRONMENT)
-    if named:
-        return Path(named)
-    from platformdirs import user_data_path
-
-    return user_data_path("strapwork") / "printers.toml"
+    return data.user_file(ENVIRONMENT, "printers.toml")
 
 
 def read(path: Path) -> dict[str, Printer]:

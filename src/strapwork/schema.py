@@ -158,6 +158,22 @@ def wrong(problem: str, remedy: str) -> PydanticCustomError:
     return PydanticCustomError("strapwork", "{problem}", {"problem": problem, "remedy": remedy})
 
 
+def toml_files(*folders: Path) -> dict[str, Path]:
+    """TOML files by name; a later folder wins over an earlier one."""
+    return {p.stem: p for folder in folders for p in sorted(folder.glob("*.toml"))}
+
+
+def named(known: dict[str, Path], name: str, place: str, what: str) -> Path:
+    """The file called ``name``.
+
+    Raises:
+        InputError: naming the nearest one when there is none of that name.
+    """
+    if name not in known:
+        raise InputError(place, f"no {what} is called '{name}'", nearest(name, sorted(known)))
+    return known[name]
+
+
 def nearest(name: str, names: list[str]) -> str:
     """A remedy that offers the nearest of ``names``, or all of them."""
     near = difflib.get_close_matches(name, names, 1, cutoff=0.5)

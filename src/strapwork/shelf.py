@@ -7,7 +7,6 @@ into place, so that two processes at once lose nothing.
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Sequence
 from pathlib import Path
@@ -15,7 +14,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from strapwork import output, schema
+from strapwork import data, output, schema
 from strapwork.errors import InputError, shown
 from strapwork.leather import Learned, Leather
 from strapwork.units import format_mm
@@ -68,12 +67,7 @@ class LeatherSpec(schema.Strict):
 
 def default_path() -> Path:
     """Where the shelf is kept: ``STRAPWORK_SHELF``, or the user's own data folder."""
-    named = os.environ.get(ENVIRONMENT)
-    if named:
-        return Path(named)
-    from platformdirs import user_data_path
-
-    return user_data_path("strapwork") / "leathers.toml"
+    return data.user_file(ENVIRONMENT, "leathers.toml")
 
 
 def check_name(name: str, place: str) -> str:

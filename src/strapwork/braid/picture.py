@@ -52,11 +52,11 @@ class Lanes:
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """One strand within one row: from position to position."""
+    """One strand within one row: from position to position (between two where it is drawn aside)."""
 
     strand: int
-    start: int
-    end: int
+    start: float
+    end: float
 
 
 def moves(order: Sequence[int], turn: Turn) -> tuple[list[Move], dict[tuple[int, int], bool], list[int], int]:
@@ -110,19 +110,17 @@ def _ribbon(lanes: Lanes, m: Move, top: float, bottom: float, extra: float = 0.0
     return [(a - half, top), (a + half, top), (b + half, bottom), (b - half, bottom)]
 
 
-def _piece(
-    lanes: Lanes, m: Move, top: float, bottom: float, *, strong: bool, fine: float, halo: bool = True
-) -> list[Primitive]:
+def _piece(lanes: Lanes, m: Move, top: float, bottom: float, *, strong: bool, halo: bool = True) -> list[Primitive]:
     """One ribbon piece: halo, tone, hatch and its two edges."""
     quad = _ribbon(lanes, m, top, bottom)
     out: list[Primitive] = []
     if halo and m.start != m.end:
-        out.append(polyline(_ribbon(lanes, m, top, bottom, 0.7 * fine), LABELS, "halo", True))
+        out.append(polyline(_ribbon(lanes, m, top, bottom, 0.7), LABELS, "halo", True))
     body = polyline(quad, LABELS, f"tone-{tone(m.strand)}", True)
     out.append(body)
     angle = hatch_angle(m.strand)
     if angle is not None:
-        out.append(Hatch(body.segments, angle, 1.5 * fine, LABELS, "hatch"))
+        out.append(Hatch(body.segments, angle, 1.5, LABELS, "hatch"))
     role = "moving" if strong else "edge"
     out.append(line(*quad[0], *quad[3], LABELS, role))
     out.append(line(*quad[1], *quad[2], LABELS, role))
@@ -162,8 +160,6 @@ class Work:
         bottom: float,
         *,
         highlight: bool = False,
-        fine: float = 1.0,
-        halo: bool = True,
     ) -> list[Primitive]:
         """Draw one turn between two heights and step on."""
         rows, over, now, mover = moves(self.order, turn)
@@ -173,7 +169,7 @@ class Work:
         for strand in paint_order([m.strand for m in rows], self.above, set(over)):
             m = by_strand[strand]
             strong = highlight and strand == mover
-            out += _piece(lanes, m, top, bottom, strong=strong, fine=fine, halo=halo)
+            out += _piece(lanes, m, top, bottom, strong=strong)
             if strong:
                 out += _arrow(lanes, m, top, bottom)
         self.order = now
@@ -202,26 +198,12 @@ def _hanging(
         moved = Lanes(lanes.x + shift, lanes.gap, lanes.width)
         if split is not None:
             aside = place + shift / lanes.gap
-            out += _parted(lanes, strand, place, aside, top, top - neck)
-        out += _piece(moved, Move(strand, place, place), top - neck, bottom, strong=False, fine=1.0)
+            out += _piece(lanes, Move(strand, place, aside), top, top - neck, strong=False, halo=False)
+        out += _piece(moved, Move(strand, place, place), top - neck, bottom, strong=False)
         x, y = moved.at(place), (top - neck + bottom) / 2.0 - (2.0 if split is not None else 0.0)
         size = min(4.2, lanes.width * 0.62)
         out.append(Disc(x, y, size * 0.72, LABELS, "paper"))
         out.append(Text(x, y - size * 0.36, letter(strand), size, LABELS, "text-strong", "middle"))
-    return out
-
-
-def _parted(lanes: Lanes, strand: int, place: int, aside: float, top: float, bottom: float) -> list[Primitive]:
-    """The slanting neck by which a strand is drawn aside for the tab."""
-    half = lanes.width / 2.0
-    a, b = lanes.at(place), lanes.at(aside)
-    quad = [(a - half, top), (a + half, top), (b + half, bottom), (b - half, bottom)]
-    body = polyline(quad, LABELS, f"tone-{tone(strand)}", True)
-    out: list[Primitive] = [body]
-    angle = hatch_angle(strand)
-    if angle is not None:
-        out.append(Hatch(body.segments, angle, 1.5, LABELS, "hatch"))
-    out += [line(*quad[0], *quad[3], LABELS, "edge"), line(*quad[1], *quad[2], LABELS, "edge")]
     return out
 
 

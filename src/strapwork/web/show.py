@@ -191,15 +191,10 @@ def _load(piece: Piece) -> dict[str, Any] | None:
     if not loads.wanted(piece):
         return None
     e = loads.estimate(piece)
-    after = [f"The weakest section divided by {e.factor:g}: {loads.newtons(e.advised)}."]
-    if e.asked is not None and e.margin is not None:
-        after.append(
-            f"For the {loads.newtons(e.asked)} asked about, the weakest section holds {e.margin:.1f} times that."
-        )
     return {
-        "intro": f"At {e.strength:g} N/mm2, {e.source}; the weakest section comes first.",
+        "intro": loads.introduction(e),
         "rows": [{"what": s.what, "mm": loads.newtons(s.newtons), "why": s.how} for s in e.sections],
-        "after": [*after, loads.WARNING],
+        "after": [*loads.conclusions(e), loads.WARNING],
     }
 
 
