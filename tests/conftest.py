@@ -11,8 +11,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from strapwork import piece, recipe, units
-from strapwork.leather import Leather
+from strapwork import units
+from strapwork.piece import piece
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock.leather import Leather
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = ROOT / "samples"
@@ -28,10 +30,10 @@ def draft() -> Callable[..., piece.Piece]:
     def make(
         pattern: str, measure: str, leather: str | None = None, temper: str = "medium", **more: object
     ) -> piece.Piece:
-        r = recipe.find(pattern, "test")
+        r = pattern_files.find(pattern, "test")
         hide = Leather(units.parse_thickness(leather, place="test"), temper) if leather else None
         value = units.parse_length(measure, place="test")
-        return piece.work_out(piece.Order(label=r.title, recipe=r, value=value, leather=hide, place="test", **more))  # type: ignore[arg-type]
+        return piece.work_out(piece.Order(label=r.title, pattern=r, value=value, leather=hide, place="test", **more))  # type: ignore[arg-type]
 
     return make
 

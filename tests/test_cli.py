@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from strapwork import cli
+from strapwork.cli import main as cli
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 
@@ -143,7 +143,7 @@ def test_a_folder_that_may_not_be_written_is_left_as_it_was(
         raise PermissionError(13, "Permission denied")
 
     for step in ("tempfile.mkstemp", "os.replace"):
-        monkeypatch.setattr(f"strapwork.output.{step}", refuse)
+        monkeypatch.setattr(f"strapwork.files.output.{step}", refuse)
         assert cli.main(["draft", "wristband", "--measure", "172 mm", "--out", str(tmp_path / "x")]) == 2
         assert "cannot be written (Permission denied); choose a folder that you may write to" in capsys.readouterr().err
         assert list(tmp_path.iterdir()) == []

@@ -14,13 +14,19 @@ from hypothesis import strategies as st
 from shapely import LineString, box
 from shapely.strtree import STRtree
 
-from strapwork import cli, cutting, job, jobfile, kerf, machine, piece, recipe
-from strapwork.drawing import Disc, Layer, Path
+from strapwork.cli import main as cli
+from strapwork.cutter import kerf
+from strapwork.cutter import paths as cutting
+from strapwork.drawing.primitives import Disc, Layer, Path
 from strapwork.errors import InputError
-from strapwork.leather import Leather
-from strapwork.piece import Piece
-from strapwork.shape import Arc, Circle, Outline, strap_outline, tip_depth
-from strapwork.strap import Hole
+from strapwork.geometry.shape import Arc, Circle, Outline, strap_outline, tip_depth
+from strapwork.job import job, jobfile
+from strapwork.piece import piece
+from strapwork.piece.piece import Piece
+from strapwork.piece.strap import Hole
+from strapwork.stock import machines as machine
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock.leather import Leather
 from strapwork.units import Thickness
 
 Draft = Callable[..., Piece]
@@ -183,7 +189,7 @@ def test_labels_become_strokes(draft: Draft) -> None:
 
 
 def test_chrome_and_lasers_do_not_meet() -> None:
-    r = recipe.find("wristband", "test")
+    r = pattern_files.find("wristband", "test")
     laser = machine.find("laser", "x")
     for tannage, stops in (("chrome", True), ("combination", True), ("vegetable", False), ("unknown", False)):
         p = piece.work_out(piece.Order("band", r, 172.0, Leather(Thickness(1.8, 1.8), tannage=tannage)))

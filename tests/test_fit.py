@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapwork import fit
 from strapwork.errors import InputError
-from strapwork.piece import Piece
+from strapwork.piece import fit
+from strapwork.piece.piece import Piece
 
 Draft = Callable[..., Piece]
 

@@ -9,10 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from strapwork import bench, cli, hardware, load, piece, recipe, shelf, swatch
+from strapwork.cli import main as cli
 from strapwork.errors import InputError
-from strapwork.leather import Learned, Leather
-from strapwork.piece import Piece
+from strapwork.piece import load, piece
+from strapwork.piece import swatches as swatch
+from strapwork.piece.piece import Piece
+from strapwork.say import steps as bench
+from strapwork.stock import hardware, shelf
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock.leather import Learned, Leather
 from strapwork.units import Thickness, parse_load
 
 Draft = Callable[..., Piece]
@@ -100,7 +105,7 @@ def test_the_outlier_is_named(tmp_path: Path) -> None:
 
 
 def test_a_learned_leather_moves_the_fit_and_says_so(draft: Draft) -> None:
-    r = recipe.find("wristband", "test")
+    r = pattern_files.find("wristband", "test")
 
     def cut(learned: Learned | None) -> Piece:
         return piece.work_out(piece.Order("x", r, 172.0, Leather(Thickness(1.8, 1.8), learned=learned)))
@@ -193,7 +198,7 @@ def test_what_holds_a_stack_and_what_to_use_instead() -> None:
 
 
 def test_a_picked_snap_that_cannot_take_the_stack_is_refused_with_one_that_can() -> None:
-    r = recipe.find("wristband", "test")
+    r = pattern_files.find("wristband", "test")
     fixed = r.start.fixtures[0].model_copy(update={"pick": "snap-20"})
     order = piece.Order(
         "x",
@@ -206,7 +211,7 @@ def test_a_picked_snap_that_cannot_take_the_stack_is_refused_with_one_that_can()
 
 
 def test_backing_counts_for_stack_wrap_and_curl(draft: Draft) -> None:
-    r = recipe.find("wristband", "test")
+    r = pattern_files.find("wristband", "test")
     thin = Leather(Thickness(1.2, 1.2))
     lined = Leather(Thickness(1.2, 1.2), backing=0.8)
     a, b = (piece.work_out(piece.Order("x", r, 172.0, x)) for x in (thin, lined))
@@ -231,7 +236,7 @@ def test_a_carrier_handle_shows_its_weakest_section(draft: Draft) -> None:
 
 
 def test_the_makers_own_strength_is_used(draft: Draft) -> None:
-    r = recipe.find("bag-handle", "test")
+    r = pattern_files.find("bag-handle", "test")
     p = piece.work_out(piece.Order("x", r, 400.0, Leather(Thickness(3.2, 3.2), tensile=16.0), load=100.0, factor=5.0))
     e = load.estimate(p)
     assert "own figure" in e.source
@@ -258,7 +263,7 @@ def test_cautions_stand_where_they_belong_and_nowhere_else(draft: Draft) -> None
     assert codes(draft("wristband", "172 mm")) == {"blade", "mallet", "small-parts"}
     assert codes(draft("bag-handle", "400 mm")) == {"blade", "mallet", "small-parts", "load"}
     assert codes(draft("dog-lead", "1.2 m")) == {"blade", "mallet", "small-parts", "load", "animal"}
-    r = recipe.find("plain-strap", "test").model_copy(update={"hazards": ("neck",)})
+    r = pattern_files.find("plain-strap", "test").model_copy(update={"hazards": ("neck",)})
     neck = piece.work_out(piece.Order("lanyard", r, 900.0))
     assert "neck" in codes(neck)
     assert any("breaks away" in t for t in bench.cautions(neck))

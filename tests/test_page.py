@@ -20,7 +20,8 @@ import pypdfium2
 import pytest
 from pypdf import PdfReader
 
-from strapwork import cli, job, jobfile
+from strapwork.cli import main as cli
+from strapwork.job import job, jobfile
 from strapwork.web import app, form, guard, jobtext
 from strapwork.web.form import Places
 

@@ -10,11 +10,12 @@ import pytest
 from pypdf import PdfReader
 from shapely import Point, Polygon
 
-from strapwork import card
-from strapwork.braid import finished, geometry, picture, plan
+from strapwork.braid import geometry, plan
 from strapwork.braid.word import parse_turns, turns_of_word
-from strapwork.drawing import Drawing, Path, Recorder, Text, replay
-from strapwork.render import pdf, svg
+from strapwork.drawing import pdf, svg
+from strapwork.drawing.primitives import Drawing, Path, Recorder, Text, replay
+from strapwork.paper import braid_pictures as picture
+from strapwork.paper import card, finished
 
 
 def pieces(drawing: Drawing) -> list[tuple[int, list[tuple[float, float]]]]:

@@ -7,8 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from strapwork import job, jobfile, piece, recipe, report, shelf, swatch
-from strapwork.leather import Leather
+from strapwork.job import job, jobfile
+from strapwork.piece import piece
+from strapwork.piece import swatches as swatch
+from strapwork.say import report
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock import shelf
+from strapwork.stock.leather import Leather
 from strapwork.units import parse_thickness
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
@@ -46,7 +51,7 @@ def test_the_market_kit_is_in_step() -> None:
 def test_the_market_kit_shows_what_it_should() -> None:
     pieces = job.work_out(jobfile.read(SAMPLES / "market-kit.toml"))
     assert 6 <= len(pieces) <= 12
-    assert len({p.recipe.name for p in pieces}) >= 4
+    assert len({p.pattern.name for p in pieces}) >= 4
 
 
 def test_the_shelf_is_what_the_swatches_teach() -> None:
@@ -66,7 +71,7 @@ def test_one_wristband_in_three_leathers_has_three_explained_lengths() -> None:
 
 def test_the_readme_shows_what_the_tool_prints() -> None:
     readme = (SAMPLES.parent / "README.md").read_text(encoding="utf-8")
-    r = recipe.find("wristband", "test")
+    r = pattern_files.find("wristband", "test")
     order = piece.Order(r.title, r, 171.45, Leather(parse_thickness("4-5 oz", place="x")))
     for line in report.of_piece(piece.work_out(order)).splitlines()[:8]:
         assert f"    {line}" in readme

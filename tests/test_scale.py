@@ -14,12 +14,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapwork import cli, picture, scale
+from strapwork.cli import main as cli
+from strapwork.drawing import pdf
 from strapwork.errors import InputError
-from strapwork.layout.paper import PAPERS
-from strapwork.piece import Piece
-from strapwork.render import pdf
-from strapwork.scale import Printer
+from strapwork.piece.piece import Piece
+from strapwork.printer import calibration as scale
+from strapwork.printer import photo as picture
+from strapwork.printer.calibration import Printer
+from strapwork.stock.papers import PAPERS
 from tests.outside.pdf_reading import read
 
 Draft = Callable[..., Piece]

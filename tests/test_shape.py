@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapwork.shape import Arc, Line, Outline, stadium, strap_outline, tip_depth
+from strapwork.geometry.shape import Arc, Line, Outline, stadium, strap_outline, tip_depth
 
 widths = st.floats(4, 120)
 ends = st.sampled_from(["round", "pointed", "square", "clipped"])

@@ -8,11 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapwork import piece, recipe
 from strapwork.errors import InputError
-from strapwork.leather import Leather
-from strapwork.piece import Piece
-from strapwork.shape import line_string, strap_outline
+from strapwork.geometry.shape import line_string, strap_outline
+from strapwork.piece import piece
+from strapwork.piece.piece import Piece
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock.leather import Leather
 from strapwork.units import Thickness
 
 Draft = Callable[..., Piece]
@@ -27,7 +28,7 @@ Draft = Callable[..., Piece]
     strands=st.sampled_from([3, 5]),
 )
 def test_whatever_is_drafted_can_be_cut(pattern: str, share: float, thickness: float, strands: int) -> None:
-    r = recipe.find(pattern, "test")
+    r = pattern_files.find(pattern, "test")
     value = r.measure.least + share * (r.measure.most - r.measure.least)
     order = piece.Order("any", r, value, Leather(Thickness(thickness, thickness)), strands=strands)
     try:
@@ -102,7 +103,7 @@ def test_findings_that_matter(draft: Draft) -> None:
 
 
 def test_a_slit_is_never_let_under_a_cap(tmp_path: object) -> None:
-    r = recipe.find("wristband", "test")
+    r = pattern_files.find("wristband", "test")
     close = r.start.model_copy(update={"to_slit": 5.0})
     p = piece.work_out(piece.Order("close", r.model_copy(update={"start": close}), 172.0))
     assert "slit-under-hardware" in {f.code for f in p.stops}
@@ -111,9 +112,9 @@ def test_a_slit_is_never_let_under_a_cap(tmp_path: object) -> None:
 
 
 def test_a_belt_brings_its_keeper() -> None:
-    r = recipe.find("belt", "test")
+    r = pattern_files.find("belt", "test")
     both = piece.with_companions(piece.Order("Harbour belt", r, 900.0, count=2))
-    assert [p.recipe.name for p in both] == ["belt", "keeper-loop"]
+    assert [p.pattern.name for p in both] == ["belt", "keeper-loop"]
     t = both[0].leather.thickness.mid
     assert both[1].value == pytest.approx(2 * (38.1 + 2 * t))
     assert both[1].count == 2
@@ -130,7 +131,7 @@ def test_what_cannot_be_worked_is_refused(draft: Draft) -> None:
 
 def test_ends_and_hardware_as_asked(draft: Draft) -> None:
     p = draft("wristband", "172 mm", "2.2 mm", ends=("square", "pointed"), hardware="snap-24", width=25.4)
-    assert p.recipe.start.shape == "square"
+    assert p.pattern.start.shape == "square"
     assert p.strap.outline == strap_outline(p.strap.length, 25.4, "square", "pointed")
     assert {f.size.name for f in p.strap.fittings if f.size} == {"snap-24"}
     with pytest.raises(InputError, match="'wristband' has no buckle; pick a snap"):

@@ -1,5 +1,5 @@
 """``python -m strapwork``."""
 
-from strapwork.cli import main
+from strapwork.cli.main import main
 
 raise SystemExit(main())

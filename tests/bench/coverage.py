@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from strapwork import swatch
-from strapwork.leather import Learned
+from strapwork.piece import swatches as swatch
+from strapwork.stock.leather import Learned
 
 ROUNDS = 1000
 

@@ -41,12 +41,14 @@ def cold_start() -> None:
 def big_job() -> None:
     from reportlab.pdfgen import canvas
 
-    from strapwork import job, piece, recipe
-    from strapwork.drawing import Disc, Path, Recorder, Text, replay
-    from strapwork.render import fonts, pdf
-    from strapwork.shape import Arc
+    from strapwork.drawing import fonts, pdf
+    from strapwork.drawing.primitives import Disc, Path, Recorder, Text, replay
+    from strapwork.geometry.shape import Arc
+    from strapwork.job import job
+    from strapwork.piece import piece
+    from strapwork.stock import patterns as pattern_files
 
-    r = recipe.find("wristband", "bench")
+    r = pattern_files.find("wristband", "bench")
     orders = tuple(piece.Order(f"Class wristband {k}", r, 150.0 + k * 0.5) for k in range(100))
     ours, bare = [], []
     for _ in range(5):

@@ -18,8 +18,11 @@ import svgelements
 from ezdxf import recover
 from ezdxf.math import bulge_to_arc
 
-from strapwork import cutting, job, jobfile, kerf, machine
-from strapwork.piece import Piece
+from strapwork.cutter import kerf
+from strapwork.cutter import paths as cutting
+from strapwork.job import job, jobfile
+from strapwork.piece.piece import Piece
+from strapwork.stock import machines as machine
 
 Draft = Callable[..., Piece]
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -147,7 +150,7 @@ def test_the_dxf_holds_the_holes_and_outline_of_the_strap(draft: Draft) -> None:
     p = draft("belt", "900 mm")
     m = machine.find("laser", "x")
     cut = cutting.plan([p], m)
-    from strapwork.render import dxf
+    from strapwork.drawing import dxf
 
     doc, _ = recover.read(io.BytesIO(dxf.write([b.sheet for b in cut.beds], m)[0]))
     spot = cut.plan.spots[0]

@@ -8,8 +8,10 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 
-from strapwork import hardware, load, swatch
-from strapwork.piece import Piece
+from strapwork.piece import load
+from strapwork.piece import swatches as swatch
+from strapwork.piece.piece import Piece
+from strapwork.stock import hardware
 
 Draft = Callable[..., Piece]
 

@@ -9,7 +9,7 @@ import pytest
 
 from strapwork.braid import geometry
 from strapwork.braid.plan import standard
-from strapwork.piece import Piece
+from strapwork.piece.piece import Piece
 
 Draft = Callable[..., Piece]
 

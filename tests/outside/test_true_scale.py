@@ -20,12 +20,12 @@ import resvg_py
 import svgelements
 from PIL import Image
 
-from strapwork import numbers
-from strapwork.layout.paper import PAPERS
-from strapwork.layout.tiles import Setting, lay_out
-from strapwork.piece import Piece
-from strapwork.render import pdf, svg
-from strapwork.shape import Arc
+from strapwork.drawing import pdf, svg
+from strapwork.geometry.shape import Arc
+from strapwork.job import numbers
+from strapwork.paper.tiles import Setting, lay_out
+from strapwork.piece.piece import Piece
+from strapwork.stock.papers import PAPERS
 from tests.outside.pdf_reading import read
 
 Draft = Callable[..., Piece]

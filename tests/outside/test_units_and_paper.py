@@ -9,10 +9,12 @@ import pypdf
 import pytest
 from pypdf import PdfReader
 
-from strapwork import piece, recipe, units
-from strapwork.layout.paper import PAPERS
-from strapwork.layout.tiles import Setting, lay_out
-from strapwork.render import pdf
+from strapwork import units
+from strapwork.drawing import pdf
+from strapwork.paper.tiles import Setting, lay_out
+from strapwork.piece import piece
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock.papers import PAPERS
 
 
 def test_our_units_are_pints_own() -> None:
@@ -48,7 +50,7 @@ def test_papers_are_the_standards() -> None:
 @pytest.mark.parametrize("name", ["A0", "A1", "A2", "A3", "A4", "A5"])
 def test_page_boxes_agree_with_pypdfs_table_and_ask_not_to_be_scaled(name: str) -> None:
     """Sources: pypdf's PaperSize table (whole points); ISO 32000-1, 8.3.2.3 (1/72 in) and 12.2 (PrintScaling)."""
-    p = piece.work_out(piece.Order("band", recipe.find("wristband", "test"), 172.0))
+    p = piece.work_out(piece.Order("band", pattern_files.find("wristband", "test"), 172.0))
     reader = PdfReader(io.BytesIO(pdf.write(lay_out([p], Setting(PAPERS[name], "t")), "t")))
     box = reader.pages[0].mediabox
     theirs = getattr(pypdf.PaperSize, name)

@@ -11,13 +11,16 @@ from typing import Any
 from flask import Flask, Response, abort, jsonify, render_template, request
 from werkzeug.exceptions import HTTPException
 
-from strapwork import __version__, data, jobfile, schema
-from strapwork import job as jobs
-from strapwork import machine as machines
-from strapwork import recipe as recipes
+from strapwork import __version__
 from strapwork.braid import plan as plans
 from strapwork.errors import InputError
-from strapwork.layout.paper import PAPERS
+from strapwork.files import folders as data
+from strapwork.files import schema
+from strapwork.job import job as jobs
+from strapwork.job import jobfile
+from strapwork.stock import machines
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock.papers import PAPERS
 from strapwork.web import form, guard, jobtext, show
 from strapwork.web.form import MOST_STRANDS, Places
 from strapwork.web.tasks import Tasks
@@ -74,13 +77,13 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     @app.get("/")
     def piece() -> str:
         values = form.values_of(request.args)
-        every = recipes.all_recipes(places.patterns)
+        every = pattern_files.all_patterns(places.patterns)
         chosen = next((r for r in every if r.name == values["pattern"]), every[0])
         return render_template(
             "piece.html",
             values=values | {"pattern": chosen.name},
-            recipes=[(r, show.goods_picture(r)) for r in every],
-            recipe=chosen,
+            patterns=[(r, show.goods_picture(r)) for r in every],
+            pattern=chosen,
             how=show.how_to_measure(chosen),
             papers=list(PAPERS),
             machines=sorted(machines.files(places.patterns)),
@@ -95,7 +98,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.get("/pattern/<name>")
     def pattern(name: str) -> Response:
-        r = recipes.find(name, "pattern", places.patterns)
+        r = pattern_files.find(name, "pattern", places.patterns)
         return jsonify(
             what=r.measure.what,
             how=r.measure.how,

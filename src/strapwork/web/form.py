@@ -11,16 +11,16 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
-from strapwork import job as jobs
-from strapwork import machine as machines
-from strapwork import recipe as recipes
-from strapwork import scale, shelf, units
+from strapwork import units
 from strapwork.errors import InputError, shown
-from strapwork.hardware import catalogue
-from strapwork.layout import paper as papers
-from strapwork.layout.tiles import MARGIN
-from strapwork.leather import Leather
-from strapwork.piece import Order, Piece, parse_ends, with_companions
+from strapwork.job import job as jobs
+from strapwork.paper.tiles import MARGIN
+from strapwork.piece.piece import Order, Piece, parse_ends, with_companions
+from strapwork.printer import calibration as scale
+from strapwork.stock import machines, papers, shelf
+from strapwork.stock import patterns as pattern_files
+from strapwork.stock.hardware import catalogue
+from strapwork.stock.leather import Leather
 from strapwork.units import format_inches, format_length, format_mm
 
 MOST_STRANDS = 13
@@ -89,17 +89,17 @@ def read(args: Mapping[str, str], places: Places) -> Read:
         return value
 
     unit = v["units"] if v["units"] in units.SHOWN else "mm"
-    recipe = take("pattern", lambda t: recipes.find(t, "pattern", places.patterns)) or recipes.find(
+    pattern = take("pattern", lambda t: pattern_files.find(t, "pattern", places.patterns)) or pattern_files.find(
         "wristband", "pattern", places.patterns
     )
-    v["pattern"] = v["pattern"] or recipe.name
+    v["pattern"] = v["pattern"] or pattern.name
 
     def length(**limits: Any) -> Callable[[str], float]:
         return lambda t: units.parse_length(t, place="", unit=unit, **limits)
 
     measure = take("measure", length(), both)
     leather = take("leather", lambda t: _leather(t, places), lambda x: f"= {x.words()}, {x.temper}") or Leather(
-        recipe.leather
+        pattern.leather
     )
     if v["temper"] in ("soft", "medium", "firm"):
         leather = replace(leather, temper=v["temper"])
@@ -107,8 +107,8 @@ def read(args: Mapping[str, str], places: Places) -> Read:
     if backing is not None:
         leather = replace(leather, backing=backing)
     order = Order(
-        label=jobs.tidy_label(v["label"])[: jobs.MOST_LABEL] or recipe.title,
-        recipe=recipe,
+        label=jobs.tidy_label(v["label"])[: jobs.MOST_LABEL] or pattern.title,
+        pattern=pattern,
         value=measure or 0.0,
         leather=leather,
         count=take("count", _whole(1, 999)) or 1,
@@ -131,7 +131,7 @@ def read(args: Mapping[str, str], places: Places) -> Read:
     machine = take("machine", lambda t: machines.find(t, "", places.patterns))
     printer = take("printer", lambda t: scale.find(t, "", places.printers))
     if measure is None and "measure" not in got.errors:
-        example = format_length(round((recipe.measure.least * recipe.measure.most) ** 0.5 / 5) * 5, unit)
+        example = format_length(round((pattern.measure.least * pattern.measure.most) ** 0.5 / 5) * 5, unit)
         got.notes["measure"] = f"Type what you measured, such as {example}."
     if got.errors or measure is None:
         return got
@@ -150,7 +150,7 @@ def read(args: Mapping[str, str], places: Places) -> Read:
         left_handed=v["hand"] == "left",
         machine=machine,
         printer=printer,
-        stem=jobs.file_stem(recipe.name),
+        stem=jobs.file_stem(pattern.name),
     )
     return got
 
@@ -173,9 +173,9 @@ def _hardware(text: str, places: Places) -> str:
     return catalogue(places.patterns).named(text, "").name
 
 
-def hardware_for(recipe: recipes.Recipe, places: Places) -> list[tuple[str, str]]:
-    """Names and titles of the sizes that can be picked for a recipe."""
-    kinds = {f.part for end in (recipe.start, recipe.finish) for f in end.fixtures}
+def hardware_for(pattern: pattern_files.Pattern, places: Places) -> list[tuple[str, str]]:
+    """Names and titles of the sizes that can be picked for a pattern."""
+    kinds = {f.part for end in (pattern.start, pattern.finish) for f in end.fixtures}
     return [(s.name, s.title) for f in catalogue(places.patterns).families if f.kind in kinds for s in f.sizes]
 
 

@@ -7,21 +7,33 @@ import re
 from functools import lru_cache
 from typing import Any
 
-from strapwork import load as loads
-from strapwork import pattern
-from strapwork.braid import finished, picture
 from strapwork.braid.geometry import BraidForm, Plait
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import Turn
-from strapwork.card import frames, handed
-from strapwork.drawing import Drawing, Layer, Path, Placed, Primitive, Sheet, Text, box_path, extent, line, polyline
-from strapwork.fit import printed
-from strapwork.layout import captions
-from strapwork.layout.tiles import Setting, count_sheets
-from strapwork.piece import Order, Piece, work_out
-from strapwork.recipe import Recipe
-from strapwork.render import svg
-from strapwork.shape import Arc, Line
+from strapwork.drawing import svg
+from strapwork.drawing.primitives import (
+    Drawing,
+    Layer,
+    Path,
+    Placed,
+    Primitive,
+    Sheet,
+    Text,
+    box_path,
+    extent,
+    line,
+    polyline,
+)
+from strapwork.geometry.shape import Arc, Line
+from strapwork.paper import braid_pictures as picture
+from strapwork.paper import captions, finished
+from strapwork.paper.card import frames, handed
+from strapwork.paper.tiles import Setting, count_sheets
+from strapwork.piece import drawn
+from strapwork.piece import load as loads
+from strapwork.piece.fit import printed
+from strapwork.piece.piece import Order, Piece, work_out
+from strapwork.stock.patterns import Pattern
 from strapwork.units import format_length, format_mm
 from strapwork.web.form import Read
 
@@ -41,10 +53,10 @@ def inline(
 
 def strap_picture(piece: Piece, units: str) -> str:
     """The flat strap with its captions and the two lengths that matter, dimensioned."""
-    flags = captions.place(pattern.captions(piece, units), piece.strap.length)
+    flags = captions.place(drawn.captions(piece, units), piece.strap.length)
     foot = captions.height(flags)
-    out: list[Primitive] = [*pattern.of_strap(piece.strap), *captions.draw(flags)]
-    r, fit, w = piece.recipe, piece.fit, piece.strap.width
+    out: list[Primitive] = [*drawn.of_strap(piece.strap), *captions.draw(flags)]
+    r, fit, w = piece.pattern, piece.fit, piece.strap.width
     a, b = r.start.to_tip, fit.cut_length - r.finish.to_tip
     size = min(9.0, max(3.6, fit.cut_length / 70.0))
     if fit.reference_to_reference < fit.cut_length - 1.0:
@@ -53,7 +65,7 @@ def strap_picture(piece: Piece, units: str) -> str:
             b,
             w + size,
             w,
-            f"{pattern.references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}",
+            f"{drawn.references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}",
             size,
         )
     out += _dimension(
@@ -93,19 +105,19 @@ def braid_picture(piece: Piece) -> str:
 
 
 @lru_cache(maxsize=64)
-def goods_picture(r: Recipe) -> str:
+def goods_picture(r: Pattern) -> str:
     """A small picture of the goods: the flat strap of a usual piece."""
     piece = work_out(Order(r.title, r, round(math.sqrt(r.measure.least * r.measure.most) / 5) * 5.0))
     strap = piece.strap
     # Long goods are shown from one end: nine widths are enough to know them by.
     length = min(strap.length, 9.0 * strap.width)
-    return inline(pattern.of_strap(strap), r.title, 1.5, (0.0, 0.0, length, strap.width))
+    return inline(drawn.of_strap(strap), r.title, 1.5, (0.0, 0.0, length, strap.width))
 
 
-def how_to_measure(recipe: Recipe) -> str:
+def how_to_measure(pattern: Pattern) -> str:
     """A drawing of how the measure is taken."""
     out: list[Primitive] = []
-    kind = recipe.measure.lies
+    kind = pattern.measure.lies
     if kind == "round":
         out.append(Path((Arc(30.0, 22.0, 15.0, 0.0, 360.0),), True, L, "tab"))
         out.append(Path((Arc(30.0, 22.0, 17.5, -60.0, 300.0),), False, L, "way-front"))
@@ -115,7 +127,7 @@ def how_to_measure(recipe: Recipe) -> str:
                 29.0 + 17.5 * math.cos(math.radians(-128)), 22 + 17.5 * math.sin(math.radians(-122)), 30.0, 4.0
             )
         )
-        out.append(Text(30.0, 21.0, recipe.measure.what, 4.0, L, "text", "middle"))
+        out.append(Text(30.0, 21.0, pattern.measure.what, 4.0, L, "text", "middle"))
         out.append(Text(62.0, 5.6, "tape", 3.6, L, "text"))
     elif kind == "folded":
         out.append(Path((Arc(8.0, 18.0, 6.0, 0.0, 360.0),), True, L, "way-back"))
@@ -127,17 +139,17 @@ def how_to_measure(recipe: Recipe) -> str:
                 "way-front",
             )
         )
-        out += _dimension(13.0, 58.0, 28.0, 22.0, recipe.measure.what, 4.0)
+        out += _dimension(13.0, 58.0, 28.0, 22.0, pattern.measure.what, 4.0)
     else:
         out.append(box_path((4.0, 10.0, 76.0, 18.0), L, "tab"))
         out.append(polyline(((12.0, 12.0), (12.0, 16.0)), L, "moving"))
         out.append(polyline(((68.0, 12.0), (68.0, 16.0)), L, "moving"))
-        out += _dimension(12.0, 68.0, 24.0, 18.0, recipe.measure.what, 4.0)
-        out.append(Text(12.0, 5.6, recipe.start.reference, 3.4, L, "text", "middle"))
-        out.append(Text(68.0, 5.6, recipe.finish.reference, 3.4, L, "text", "middle"))
+        out += _dimension(12.0, 68.0, 24.0, 18.0, pattern.measure.what, 4.0)
+        out.append(Text(12.0, 5.6, pattern.start.reference, 3.4, L, "text", "middle"))
+        out.append(Text(68.0, 5.6, pattern.finish.reference, 3.4, L, "text", "middle"))
     return inline(
         tuple(out),
-        f"How to measure the {recipe.measure.what}",
+        f"How to measure the {pattern.measure.what}",
         box=(-8.0, 0.0, 92.0, 42.0 if kind == "round" else 34.0),
     )
 
@@ -164,7 +176,7 @@ def preview(got: Read) -> dict[str, Any]:
         "braid": braid_picture(piece),
         "rows": breakdown(piece, units),
         "lengths": [
-            ["Finished", format_length(fit.finished, units), pattern.references(piece)],
+            ["Finished", format_length(fit.finished, units), drawn.references(piece)],
             ["As cut", format_length(fit.reference_to_reference, units), "the same points on the flat strap"],
             ["Overall cut length", format_length(fit.cut_length, units), "raw end to raw end"],
         ],

@@ -7,9 +7,9 @@ import threading
 import time
 from dataclasses import dataclass, field
 
-from strapwork import job as jobs
 from strapwork.errors import InputError, StrapworkError
-from strapwork.job import Job, Result
+from strapwork.job import job as jobs
+from strapwork.job.job import Job, Result
 
 MOST_AT_ONCE = 2
 MOST_KEPT = 8

@@ -1,0 +1,183 @@
+"""The command ``strapwork braid``: verdict, set, passes and why, as words, JSON or a card."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from itertools import product
+from typing import Any
+
+from strapwork.braid import passes
+from strapwork.braid import plan as plans
+from strapwork.braid.passes import Schedule
+from strapwork.braid.plan import Plan
+from strapwork.braid.word import (
+    check_strands,
+    mirrored,
+    parse_word,
+    reach,
+    turn,
+    turns_of_word,
+)
+from strapwork.errors import InputError
+
+MOST_SEARCHED = 4096
+
+
+def run(args: argparse.Namespace, formats: tuple[str, ...]) -> None:
+    """Answer one ``strapwork braid`` command."""
+    if args.strands is None:
+        if args.turns or args.word or args.search or args.out:
+            raise InputError(
+                "STRANDS", "the number of strands is missing", "write it first, such as 'strapwork braid 5'"
+            )
+        found = [plans.standard(n, args.weave) for n in range(3, 14)]
+        if args.json:
+            print(json.dumps([as_data(p) for p in found], indent=1))
+        else:
+            print("\n".join(line(p) for p in found))
+        return
+    n = check_strands(args.strands, "STRANDS")
+    if args.search:
+        _search(n, args.json)
+        return
+    plan = _plan(n, args)
+    if args.json:
+        print(json.dumps(as_data(plan, args.left_handed, args.all), indent=1))
+    else:
+        print(words(plan, args.left_handed, args.all))
+    if args.out is not None:
+        _card(plan, args, formats)
+
+
+def _plan(n: int, args: argparse.Namespace) -> Plan:
+    if args.turns and args.word:
+        raise InputError("--word", "both turns and a word are given", "give one of them")
+    if args.turns:
+        return plans.from_turns(n, args.turns, "--turns")
+    if args.word:
+        return plans.decide(n, turns_of_word(parse_word(args.word, n)), 1)
+    return plans.standard(n, args.weave)
+
+
+def schedules_of(plan: Plan, left_handed: bool, every: bool) -> list[Schedule]:
+    """The best schedule, or all of them, for the hand asked for."""
+    found = plan.schedules if every else plan.schedules[:1]
+    return [passes.mirrored(plan.strands, s) for s in found] if left_handed else list(found)
+
+
+def as_data(plan: Plan, left_handed: bool = False, every: bool = False) -> dict[str, Any]:
+    """The plan as plain data."""
+    turns = mirrored(plan.strands, plan.turns) if left_handed else plan.turns
+    found = schedules_of(plan, left_handed, every)
+
+    def rows(s: Schedule) -> list[dict[str, Any]]:
+        return [{"after_turn": p.after_turn, "gap": p.gap, "face": p.face} for p in s]
+
+    data: dict[str, Any] = {
+        "strands": plan.strands,
+        "workable": plan.workable,
+        "reason": plan.verdict.reason,
+        "strands_named": list(plan.verdict.strands_named),
+        "pattern": [t.text() for t in plan.pattern],
+        "repeats": plan.repeats,
+        "repeats_tried": plan.tried,
+        "turns_per_set": len(plan.turns) if plan.workable else None,
+        "turns": [t.text() for t in turns],
+        "word": [c for t in turns for c in t.crossings],
+        "left_handed": left_handed,
+        "passes": rows(found[0]) if found else [],
+    }
+    if every:
+        data["schedules"] = [rows(s) for s in found]
+    return data
+
+
+def line(plan: Plan) -> str:
+    """One line for a list."""
+    if not plan.workable:
+        return f"{plan.strands:2d} strands: not workable in {plan.tried} repeats ({plan.verdict.reason})"
+    where = ", ".join(f"after turn {p.after_turn} through gap {p.gap}" for p in plan.schedule)
+    return f"{plan.strands:2d} strands: set of {len(plan.turns)} turns; tab passes {where}"
+
+
+def words(plan: Plan, left_handed: bool, every: bool) -> str:
+    """The whole answer for a person."""
+    n = plan.strands
+    pattern = " ".join(t.text() for t in plan.pattern)
+    out = [f"{n} strands, turns {pattern}" if len(plan.pattern) < 12 else f"{n} strands, {len(plan.pattern)} crossings"]
+    out.append(plan.verdict.sentence())
+    if not plan.workable:
+        tried = ", ".join(f"{count} × {reason}" for reason, count in plan.reasons)
+        out.append(f"Tried {plan.tried} repeat{'s' if plan.tried > 1 else ''}: {tried}.")
+        if plan.verdict.turns_left:
+            left = ", ".join(f"strand {i}: {f:+d}" for i, f in enumerate(plan.verdict.turns_left, start=1) if f)
+            out.append(f"Full ribbon turns left: {left}.")
+        return "\n".join(out)
+    turns = mirrored(n, plan.turns) if left_handed else plan.turns
+    out.append(f"A set is {len(turns)} turns: {' '.join(t.text() for t in turns)}.")
+    found = schedules_of(plan, left_handed, every)
+    if not found:
+        out.append("No schedule was found within the limits of the search.")
+    for k, s in enumerate(found, start=1):
+        if every:
+            out.append(f"Schedule {k}:")
+        if not s:
+            out.append("  No pass is needed.")
+        for p in s:
+            to = "back" if p.face == "front" else "front"
+            out.append(
+                f"  After turn {p.after_turn} pass the tab {p.where(n)} (gap {p.gap}), from the {p.face} to the {to}."
+            )
+        if s:
+            e = passes.effort(n, turns, s)
+            out.append(
+                f"    {e.passes} passes, {e.face_changes} changes of face, {e.twisted_strand_turns} strand-turns worked twisted, "
+                f"{e.turns_after_last} turns after the last pass, tangle {e.tangle:.2f}"
+            )
+    if not every and len(plan.schedules) > 1:
+        out.append(f"{len(plan.schedules) - 1} other schedules need as many passes; --all shows them.")
+    return "\n".join(out)
+
+
+def _search(n: int, as_json: bool) -> None:
+    """Every over and under of the right and left turn of the usual reach."""
+    right, left = reach(n, "R"), reach(n, "L")
+    if 2 ** (right + left) > MOST_SEARCHED:
+        raise InputError("--search", f"{n} strands have too many turn patterns to try", "search up to 13 strands")
+    rows = []
+    for overs_r in product((True, False), repeat=right):
+        for overs_l in product((True, False), repeat=left):
+            pattern = (turn(n, "R", overs_r), turn(n, "L", overs_l))
+            rows.append(plans.decide(n, pattern, 3 * n))
+    others = plans.neighbours(n) if not any(p.workable for p in rows) else []
+    if as_json:
+        print(json.dumps([as_data(p) for p in (*rows, *others)], indent=1))
+        return
+    for p in (*rows, *others):
+        name = " ".join(t.text() for t in p.pattern)
+        verdict = f"workable, set of {len(p.turns)} turns" if p.workable else f"not workable: {p.verdict.reason}"
+        sys.stdout.write(f"{name:<24} {verdict}\n")
+    if others:
+        print("The last ones run past the centre; they are the smallest found that work.")
+
+
+def _card(plan: Plan, args: argparse.Namespace, formats: tuple[str, ...]) -> None:
+    from strapwork.files import output
+    from strapwork.job import job as jobs
+    from strapwork.paper import card
+    from strapwork.stock.papers import parse_paper
+
+    if not plan.workable or not plan.schedules:
+        raise InputError(
+            "--out", "there is no card for a braid that cannot be worked", "choose another order of over and under"
+        )
+    paper = parse_paper(args.paper)
+    sheets = card.braid_card(plan, paper, args.left_handed, "braid ")
+    files: dict[str, bytes] = {}
+    spec = jobs.Job(f"Braiding {plan.strands} strands", (), paper, args.paper, formats=formats)
+    jobs.render(f"braid-{plan.strands}", sheets, spec, files, [])
+    paths = output.write_all(args.out, files, args.force)
+    if not args.json:
+        print(f"Card: {', '.join(str(p) for p in paths)}")

@@ -1,0 +1,1 @@
+"""Beds and tool paths for cutters and plotters."""

@@ -1,0 +1,284 @@
+"""Tool paths: what a machine does on each bed, in the order it does it.
+
+Marks first, then holes, slits and last outlines, so that nothing inside a piece
+is cut after the piece is free.  Within an operation the nearest path comes
+next; open paths may be run backwards and closed ones begun at any corner.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from strapwork.cutter import kerf
+from strapwork.cutter.beds import BedPlan, Spot, arrange
+from strapwork.drawing.primitives import Disc, Layer, Path, Placed, Primitive, Sheet
+from strapwork.errors import InputError
+from strapwork.geometry.shape import Arc, Circle, Line, Outline, Point, Segment
+from strapwork.piece.checks import Finding
+from strapwork.piece.piece import Piece
+from strapwork.stock.machines import Machine
+
+ORDER = (Layer.LABELS, Layer.MARKS, Layer.HOLES, Layer.SLITS, Layer.OUTLINE)
+TEXT_SIZE = 4.0
+LASER_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, entries for chromium(VI) compounds, chlorine and hydrogen chloride (named from memory)"
+
+
+@dataclass(frozen=True, slots=True)
+class Bed:
+    """One bed: its sheet (paths in working order), and what was saved.
+
+    Attributes:
+        travel, before: idle travel in mm as ordered, and in the order the pieces came.
+    """
+
+    sheet: Sheet
+    pieces: int
+    used: float
+    travel: float
+    before: float
+
+
+@dataclass(frozen=True, slots=True)
+class Cutting:
+    """Everything for one machine."""
+
+    machine: Machine
+    plan: BedPlan
+    beds: tuple[Bed, ...]
+
+
+def laser_caution() -> Finding:
+    """What has to be known before leather meets a laser."""
+    return Finding(
+        "caution",
+        "safety-laser",
+        "laser only leather known to be free of chrome and PVC (they give off chromium(VI), chlorine and hydrogen chloride), only "
+        "with extraction running, never unattended; local rules come first",
+        LASER_SOURCE,
+    )
+
+
+def refuse_fumes(pieces: Iterable[Piece], machine: Machine, place: str) -> None:
+    """Chrome tannage and a laser do not go together.
+
+    Raises:
+        InputError: for leather that holds chrome, or may.
+    """
+    if machine.kind != "laser":
+        return
+    for p in pieces:
+        if p.leather.tannage in ("chrome", "combination"):
+            raise InputError(
+                place,
+                f"{p.label!r} is in {p.leather.tannage}-tanned leather, which gives off chromium(VI) under a laser",
+                "use leather known to be free of chrome and PVC, or a knife",
+            )
+
+
+def _mirror(segments: Sequence[Segment], width: float) -> tuple[Segment, ...]:
+    """The other side of the strap: turned over along its length."""
+    return tuple(s.mirrored().moved(0.0, width) for s in segments)
+
+
+def _closed(shape: Circle | Outline, layer: Layer) -> Path | Disc:
+    if isinstance(shape, Circle):
+        return Disc(shape.cx, shape.cy, shape.r, layer, layer.key)
+    return Path(shape.segments, True, layer, layer.key)
+
+
+def piece_paths(piece: Piece, machine: Machine, place: str) -> list[Path | Disc]:
+    """All paths of one piece in strap coordinates, kerf and profile applied."""
+    strap, ops = piece.strap, machine.operations
+    out: list[Path | Disc] = []
+    if strap.slits:
+        kerf.check(machine, strap.width / piece.strands, place)
+    if "marks" in ops and machine.marks != "leave":
+        # Hole centres are for the awl; where the machine makes the hole they would only be cut twice.
+        kinds = {"stop", "fold"} if "holes" in ops else {"stop", "fold", "centre"}
+        out += [Path((m.line,), False, Layer.MARKS, "marks") for m in strap.marks if m.kind in kinds]
+    if "holes" in ops:
+        out += [_closed(kerf.hole_path(h, machine.kerf, place), Layer.HOLES) for h in strap.holes]
+    if "slits" in ops:
+        for s in strap.slits:
+            cut = kerf.slit_path(s, machine)
+            out.append(
+                Path((cut,), False, Layer.SLITS, "slits") if isinstance(cut, Line) else _closed(cut, Layer.SLITS)
+            )
+    outline = kerf.grown(strap.outline, machine.kerf / 2.0)
+    if machine.tabs and machine.tab:
+        out += [Path(chain, False, Layer.OUTLINE, "outline") for chain in bridged(outline, machine.tabs, machine.tab)]
+    else:
+        out.append(Path(outline.segments, True, Layer.OUTLINE, "outline"))
+    if machine.mirrored:
+        out = [
+            replace(p, segments=_mirror(p.segments, strap.width))
+            if isinstance(p, Path)
+            else replace(p, cy=strap.width - p.cy)
+            for p in out
+        ]
+    if machine.text and "labels" in ops and machine.gap >= TEXT_SIZE + 2.0:
+        out += _label(piece, machine)
+    return out
+
+
+def bridged(outline: Outline, tabs: int, width: float) -> list[tuple[Segment, ...]]:
+    """The outline as open chains with ``tabs`` gaps of ``width`` mm in its long straight edges."""
+    lines = [k for k, s in enumerate(outline.segments) if isinstance(s, Line) and s.length > 4.0 * width]
+    lines.sort(key=lambda k: -outline.segments[k].length)
+    edges = lines[:2] if len(lines) > 1 else lines
+    if not edges:
+        return [outline.segments]
+    share = {k: tabs // len(edges) + (1 if n < tabs % len(edges) else 0) for n, k in enumerate(edges)}
+    chains: list[list[Segment]] = [[]]
+    for k, s in enumerate(outline.segments):
+        n = share.get(k, 0)
+        if not n or not isinstance(s, Line):
+            chains[-1].append(s)
+            continue
+        ux, uy = (s.x1 - s.x0) / s.length, (s.y1 - s.y0) / s.length
+        at = 0.0
+        for i in range(n):
+            middle = s.length * (i + 1) / (n + 1)
+            a, b = middle - width / 2.0, middle + width / 2.0
+            chains[-1].append(Line(s.x0 + at * ux, s.y0 + at * uy, s.x0 + a * ux, s.y0 + a * uy))
+            chains.append([])
+            at = b
+        chains[-1].append(Line(s.x0 + at * ux, s.y0 + at * uy, s.x1, s.y1))
+    # The loop was opened in the middle of a chain: join its two ends again.
+    first = chains.pop(0)
+    chains[-1] += first
+    return [tuple(c) for c in chains]
+
+
+def _label(piece: Piece, machine: Machine) -> list[Path | Disc]:
+    """The label in single-stroke letters, in the gap under the piece."""
+    from HersheyFonts import HersheyFonts
+
+    font = HersheyFonts()
+    font.load_default_font("futural")
+    font.normalize_rendering(TEXT_SIZE)
+    text = piece.label.encode("ascii", "replace").decode()
+    out: list[Path | Disc] = []
+    down = TEXT_SIZE + 1.5 + machine.kerf
+    for stroke in font.strokes_for_text(text):
+        pts = [(2.0 + x, y - down + 1.0) for x, y in stroke]
+        lines = tuple(Line(*a, *b) for a, b in itertools.pairwise(pts) if a != b)
+        if lines and all(line.x1 < piece.strap.length for line in lines):
+            out.append(Path(lines, False, Layer.LABELS, "labels"))
+    return out
+
+
+def _placed(paths: Iterable[Path | Disc], spot: Spot) -> list[Path | Disc]:
+    return [
+        replace(p, segments=tuple(s.moved(spot.x, spot.y) for s in p.segments))
+        if isinstance(p, Path)
+        else replace(p, cx=p.cx + spot.x, cy=p.cy + spot.y)
+        for p in paths
+    ]
+
+
+def ends(p: Path | Disc) -> tuple[Point, Point]:
+    """Where a path begins and ends."""
+    if isinstance(p, Disc):
+        return (p.cx + p.r, p.cy), (p.cx + p.r, p.cy)
+    return p.segments[0].start, p.segments[-1].end
+
+
+def travel(paths: Sequence[Path | Disc]) -> float:
+    """Idle travel in mm from the bed's corner through all paths."""
+    at, total = (0.0, 0.0), 0.0
+    for p in paths:
+        start, end = ends(p)
+        total += math.dist(at, start)
+        at = end
+    return total
+
+
+def _from(p: Path, corner: int) -> Path:
+    """A closed path begun at another corner."""
+    return replace(p, segments=(*p.segments[corner:], *p.segments[:corner]))
+
+
+def nearest_next(paths: Sequence[Path | Disc], at: Point) -> list[Path | Disc]:
+    """Order one operation's paths, always the nearest next; of equals, the first."""
+    import numpy as np
+
+    options = [(k, option) for k, p in enumerate(paths) for option in _options(p)]
+    owner = np.array([k for k, _ in options], dtype=int)
+    starts = np.array([ends(option)[0] for _, option in options], dtype=float).reshape(-1, 2)
+    left = np.ones(len(options), dtype=bool)
+    out: list[Path | Disc] = []
+    while left.any():
+        # Rounded, so that the last bits of a sum never decide between two equal ways.
+        apart = np.round(np.hypot(starts[:, 0] - at[0], starts[:, 1] - at[1]), 6)
+        k = int(np.argmin(np.where(left, apart, np.inf)))
+        out.append(options[k][1])
+        at = ends(options[k][1])[1]
+        left &= owner != owner[k]
+    return out
+
+
+def _options(p: Path | Disc) -> Iterable[Path | Disc]:
+    if isinstance(p, Disc):
+        yield p
+    elif p.closed:
+        for corner in range(len(p.segments)):
+            yield _from(p, corner)
+    else:
+        yield p
+        yield replace(p, segments=tuple(s.reversed() for s in reversed(p.segments)))
+
+
+def _overcut(p: Path | Disc, by: float) -> Path | Disc:
+    """A closed cut that runs on past its start."""
+    if by <= 0.0 or (isinstance(p, Path) and not p.closed):
+        return p
+    if isinstance(p, Disc):
+        turn = 360.0 + math.degrees(min(by / p.r, math.pi))
+        # Two arcs: no file format likes one of more than a full turn.
+        return Path(
+            (Arc(p.cx, p.cy, p.r, 0.0, 180.0), Arc(p.cx, p.cy, p.r, 180.0, turn - 180.0)), False, p.layer, p.role
+        )
+    more: list[Segment] = []
+    left = by
+    for s in p.segments:
+        if left <= 1e-9:
+            break
+        share = min(1.0, left / s.length)
+        more.append(_part(s, share))
+        left -= s.length
+    return replace(p, segments=(*p.segments, *more), closed=False)
+
+
+def _part(s: Segment, share: float) -> Segment:
+    if isinstance(s, Line):
+        return Line(s.x0, s.y0, s.x0 + share * (s.x1 - s.x0), s.y0 + share * (s.y1 - s.y0))
+    return replace(s, sweep_deg=s.sweep_deg * share)
+
+
+def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") -> Cutting:
+    """All beds of a job for one machine, ready to be written.
+
+    Raises:
+        InputError: for a bed too small, a kerf too wide, or leather that must not be lasered.
+    """
+    refuse_fumes(pieces, machine, place)
+    local = [piece_paths(p, machine, f"{place}, {p.label!r}") for p in pieces]
+    layout = arrange(pieces, machine, place)
+    beds = []
+    for b in range(layout.beds):
+        spots = [s for s in layout.spots if s.bed == b]
+        paths = [q for s in spots for q in _placed(local[s.piece], s)]
+        by_layer = {layer: [p for p in paths if p.layer is layer] for layer in ORDER}
+        plain = [p for layer in ORDER for p in by_layer[layer]]
+        ordered: list[Path | Disc] = []
+        for layer in ORDER:
+            at = ends(ordered[-1])[1] if ordered else (0.0, 0.0)
+            ordered += nearest_next(by_layer[layer], at)
+        cut: tuple[Primitive, ...] = tuple(_overcut(p, machine.overcut) for p in ordered)
+        sheet = Sheet(machine.bed[0], machine.bed[1], f"bed {b + 1}", (Placed(cut),))
+        beds.append(Bed(sheet, len(spots), layout.used[b], travel(ordered), travel(plain)))
+    return Cutting(machine, layout, tuple(beds))

@@ -1,0 +1,1 @@
+"""Drawings as plain data, and the pens that write them."""

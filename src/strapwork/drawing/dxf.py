@@ -1,0 +1,90 @@
+"""Beds to DXF with ezdxf: millimetres, one layer an operation, arcs as arcs.
+
+Single lines are LINE, single arcs ARC, circles CIRCLE; longer chains are
+LWPOLYLINE with bulges (the tangent of a quarter of each arc's sweep), closed
+where the chain is closed.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from typing import TYPE_CHECKING, Any
+
+import ezdxf.filemanagement
+from ezdxf import units as dxf_units
+from ezdxf._options import options
+
+from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, replay
+from strapwork.geometry.shape import Arc, Box
+
+if TYPE_CHECKING:
+    from strapwork.stock.machines import Machine
+
+
+class DxfPen:
+    """The pen that writes one DXF document a sheet; see :mod:`strapwork.drawing`."""
+
+    def __init__(self, machine: Machine) -> None:
+        self._machine = machine
+        self._files: list[bytes] = []
+
+    def begin(self, sheet: Sheet) -> None:
+        # Without this every file would carry the time and a random id.
+        options.write_fixed_meta_data_for_testing = True
+        self._doc = ezdxf.filemanagement.new("R2000", setup=False)
+        self._doc.units = dxf_units.MM
+        self._doc.header["$EXTMIN"] = (0.0, 0.0, 0.0)
+        self._doc.header["$EXTMAX"] = (sheet.width, sheet.height, 0.0)
+        for layer in Layer:
+            op = self._machine.operations.get(layer.key)  # type: ignore[call-overload]
+            if op is not None:
+                made = self._doc.layers.add(layer.key)
+                r, g, b = (int(op.colour[i : i + 2], 16) for i in (1, 3, 5))
+                made.rgb = (r, g, b)
+        self._space = self._doc.modelspace()
+
+    def clip(self, box: Box | None) -> None:
+        if box is not None:
+            raise ValueError("a cutter's file has no windows")
+
+    def path(self, path: Path) -> None:
+        look: dict[str, Any] = {"layer": path.layer.key}
+        first = path.segments[0]
+        if len(path.segments) == 1 and not path.closed:
+            if isinstance(first, Arc):
+                a, b = sorted((first.start_deg, first.start_deg + first.sweep_deg))
+                self._space.add_arc((first.cx, first.cy), first.r, a, b, dxfattribs=look)
+            else:
+                self._space.add_line(first.start, first.end, dxfattribs=look)
+            return
+        points = []
+        for s in path.segments:
+            bulge = math.tan(math.radians(s.sweep_deg) / 4.0) if isinstance(s, Arc) else 0.0
+            points.append((*s.start, bulge))
+        if not path.closed:
+            points.append((*path.segments[-1].end, 0.0))
+        self._space.add_lwpolyline(points, format="xyb", close=path.closed, dxfattribs=look)
+
+    def circle(self, disc: Disc) -> None:
+        self._space.add_circle((disc.cx, disc.cy), disc.r, dxfattribs={"layer": disc.layer.key})
+
+    def text(self, text: Text) -> None:
+        raise ValueError("a cutter's file has no text; letters are strokes")
+
+    def end(self) -> None:
+        out = io.StringIO()
+        self._doc.write(out)
+        self._files.append(out.getvalue().encode("utf-8"))
+
+    def finish(self) -> list[bytes]:
+        """Every document."""
+        return self._files
+
+
+def write(sheets: list[Sheet], machine: Machine) -> list[bytes]:
+    """Each bed as one DXF document."""
+    pen = DxfPen(machine)
+    for sheet in sheets:
+        replay(sheet, pen)
+    return pen.finish()

@@ -1,0 +1,283 @@
+"""The drawing protocol: plain primitives on named layers, in mm, y up.
+
+A drawing is a tuple of primitives.  Each stands on a :class:`Layer` (what it is
+for) with a *role* (how it should look); colours, line weights and file syntax
+belong to the back ends.  A back end is any object with the six methods of
+:class:`Pen`::
+
+    begin(sheet)      a new sheet of sheet.width x sheet.height mm, origin lower left
+    clip(box | None)  from here on only the part inside the box shows
+    path(path)        lines and arcs, open or closed
+    circle(circle)    a full circle
+    text(text)        one line of text
+    end()             the sheet is complete
+
+``replay(sheet, pen)`` sends a sheet to a pen.  Hatches are sent as paths, so a
+pen needs to know nothing of them.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from enum import Enum
+from typing import Protocol, TypeAlias
+
+from strapwork.geometry.shape import Arc, Box, Line, Outline, Segment, join_boxes, turn_point
+
+
+class Layer(Enum):
+    """Named layers, with a label a person reads in a viewer."""
+
+    OUTLINE = ("outline", "Outline: cut round the piece")
+    SLITS = ("slits", "Slits: cut between strands")
+    HOLES = ("holes", "Holes: punch or cut")
+    MARKS = ("marks", "Marks: stops, folds and hole centres")
+    HARDWARE = ("hardware", "Hardware: where it lies, never cut")
+    LABELS = ("labels", "Labels")
+    SHEET = ("sheet", "Sheet: joins, calibration square, rulers")
+
+    def __init__(self, key: str, label: str) -> None:
+        self.key = key
+        self.label = label
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A chain of lines and arcs; ``closed`` when its end is its start."""
+
+    segments: tuple[Segment, ...]
+    closed: bool
+    layer: Layer
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """A circle about (cx, cy)."""
+
+    cx: float
+    cy: float
+    r: float
+    layer: Layer
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text; ``size`` is the font size in mm, (x, y) the anchor on the baseline.
+
+    ``anchor`` is ``start``, ``middle`` or ``end``; ``quarters`` turns the line
+    counter-clockwise by right angles.
+    """
+
+    x: float
+    y: float
+    text: str
+    size: float
+    layer: Layer
+    role: str = "text"
+    anchor: str = "start"
+    quarters: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """Parallel lines across a closed region, ``spacing`` mm apart at ``angle`` degrees."""
+
+    region: tuple[Segment, ...]
+    angle: float
+    spacing: float
+    layer: Layer
+    role: str
+
+
+Primitive: TypeAlias = Path | Disc | Text | Hatch
+Drawing: TypeAlias = tuple[Primitive, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A drawing turned by quarter turns and moved on to a sheet, seen through ``window`` (sheet mm)."""
+
+    drawing: Drawing
+    dx: float = 0.0
+    dy: float = 0.0
+    quarters: int = 0
+    window: Box | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One page: size in mm, a short name, and what is placed on it."""
+
+    width: float
+    height: float
+    name: str
+    placed: tuple[Placed, ...]
+    notes: dict[str, object] = field(default_factory=dict, compare=False)
+
+
+class Pen(Protocol):
+    """A back end; see the module docstring."""
+
+    def begin(self, sheet: Sheet) -> None: ...
+    def clip(self, box: Box | None) -> None: ...
+    def path(self, path: Path) -> None: ...
+    def circle(self, disc: Disc) -> None: ...
+    def text(self, text: Text) -> None: ...
+    def end(self) -> None: ...
+
+
+def line(x0: float, y0: float, x1: float, y1: float, layer: Layer, role: str) -> Path:
+    """A single straight line."""
+    return Path((Line(x0, y0, x1, y1),), False, layer, role)
+
+
+def polyline(points: Sequence[tuple[float, float]], layer: Layer, role: str, closed: bool = False) -> Path:
+    """Straight lines through ``points``."""
+    ring = [*points, points[0]] if closed else list(points)
+    return Path(tuple(Line(*a, *b) for a, b in itertools.pairwise(ring)), closed, layer, role)
+
+
+def outline_path(outline: Outline, layer: Layer, role: str) -> Path:
+    """An outline as a closed path."""
+    return Path(outline.segments, True, layer, role)
+
+
+def box_path(box: Box, layer: Layer, role: str) -> Path:
+    """An upright rectangle."""
+    x0, y0, x1, y1 = box
+    return polyline(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), layer, role, closed=True)
+
+
+def transformed(p: Primitive, dx: float, dy: float, quarters: int = 0) -> Primitive:
+    """``p`` turned about the origin by quarter turns, then moved; exact for lines and arcs."""
+    match p:
+        case Path():
+            return replace(
+                p, segments=tuple(s.turned(quarters).moved(dx, dy) if quarters else s.moved(dx, dy) for s in p.segments)
+            )
+        case Disc():
+            x, y = turn_point((p.cx, p.cy), quarters)
+            return replace(p, cx=x + dx, cy=y + dy)
+        case Text():
+            x, y = turn_point((p.x, p.y), quarters)
+            return replace(p, x=x + dx, y=y + dy, quarters=(p.quarters + quarters) % 4)
+        case Hatch():
+            return replace(
+                p,
+                region=tuple(s.turned(quarters).moved(dx, dy) for s in p.region),
+                angle=p.angle + 90.0 * quarters,
+            )
+
+
+def primitive_box(p: Primitive) -> Box:
+    """Box round a primitive; a text counts with its anchor only."""
+    match p:
+        case Path():
+            return join_boxes(s.box() for s in p.segments)
+        case Disc():
+            return p.cx - p.r, p.cy - p.r, p.cx + p.r, p.cy + p.r
+        case Hatch():
+            return join_boxes(s.box() for s in p.region)
+        case Text():
+            return p.x, p.y, p.x, p.y
+
+
+def extent(drawing: Iterable[Primitive]) -> Box:
+    """Box round a drawing."""
+    return join_boxes(primitive_box(p) for p in drawing)
+
+
+def hatch_path(h: Hatch) -> Path | None:
+    """The lines of a hatch, cut to its region, as one path; None where the region is too small for any.
+
+    Each line enters and leaves the region in turn, so its crossings with the
+    edge are taken in pairs.
+    """
+    c, s = math.cos(math.radians(h.angle)), math.sin(math.radians(h.angle))
+    ring = [(x * c + y * s, y * c - x * s) for seg in h.region for x, y in seg.points(0.05)]
+    edges = list(zip(ring, ring[1:] + ring[:1], strict=True))
+    low, high = min(p[1] for p in ring), max(p[1] for p in ring)
+    lines: list[Segment] = []
+    for k in range(math.ceil(low / h.spacing), math.floor(high / h.spacing) + 1):
+        y = k * h.spacing
+        hits = sorted(
+            x0 + (x1 - x0) * (y - y0) / (y1 - y0) for (x0, y0), (x1, y1) in edges if (y0 <= y < y1) or (y1 <= y < y0)
+        )
+        for a, b in zip(hits[::2], hits[1::2], strict=False):
+            if b - a > 0.05:
+                lines.append(Line(a * c - y * s, a * s + y * c, b * c - y * s, b * s + y * c))
+    return Path(tuple(lines), False, h.layer, h.role) if lines else None
+
+
+def _visible(p: Primitive, window: Box | None) -> bool:
+    if window is None:
+        return True
+    x0, y0, x1, y1 = primitive_box(p)
+    return x1 >= window[0] and x0 <= window[2] and y1 >= window[1] and y0 <= window[3]
+
+
+def on_sheet(placed: Placed) -> Iterator[Primitive]:
+    """The primitives of a placed drawing in sheet coordinates, those out of sight left out."""
+    for p in placed.drawing:
+        q = transformed(p, placed.dx, placed.dy, placed.quarters)
+        if _visible(q, placed.window):
+            yield q
+
+
+def replay(sheet: Sheet, pen: Pen) -> None:
+    """Send a sheet to a pen."""
+    pen.begin(sheet)
+    for placed in sheet.placed:
+        if placed.window is not None:
+            pen.clip(placed.window)
+        for p in on_sheet(placed):
+            match p:
+                case Path():
+                    pen.path(p)
+                case Disc():
+                    pen.circle(p)
+                case Text():
+                    pen.text(p)
+                case Hatch():
+                    hatch = hatch_path(p)
+                    if hatch is not None:
+                        pen.path(hatch)
+        if placed.window is not None:
+            pen.clip(None)
+    pen.end()
+
+
+@dataclass
+class Recorder:
+    """A pen that keeps what it was sent, for tests and for measuring."""
+
+    sheets: list[list[Primitive | Box | None]] = field(default_factory=list)
+
+    def begin(self, sheet: Sheet) -> None:
+        self.sheets.append([])
+
+    def clip(self, box: Box | None) -> None:
+        self.sheets[-1].append(box)
+
+    def path(self, path: Path) -> None:
+        self.sheets[-1].append(path)
+
+    def circle(self, disc: Disc) -> None:
+        self.sheets[-1].append(disc)
+
+    def text(self, text: Text) -> None:
+        self.sheets[-1].append(text)
+
+    def end(self) -> None: ...
+
+
+__all__ = [
+    "Arc", "Disc", "Drawing", "Hatch", "Layer", "Line", "Path", "Pen", "Placed", "Primitive", "Recorder",
+    "Sheet", "Text", "box_path", "extent", "hatch_path", "line", "on_sheet", "outline_path", "polyline",
+    "primitive_box", "replay", "transformed",
+]  # fmt: skip

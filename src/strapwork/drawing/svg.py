@@ -1,0 +1,183 @@
+"""Sheets to SVG with svgwrite: one file a sheet, in millimetres, arcs as arcs.
+
+Width and height are in mm and the viewBox has the same numbers, so one user
+unit is one millimetre (CSS Values and Units: 96 px = 1 in = 25.4 mm).  Each
+layer is one group with an id and a title a person can read.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from functools import cache
+from typing import Any
+
+import svgwrite
+
+from strapwork.drawing import fonts
+from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, replay
+from strapwork.drawing.style import Rgb, Style, look
+from strapwork.geometry.shape import Arc, Box, Segment
+
+WIDEST_ARC = 45.0
+
+
+def number(value: float) -> str:
+    """A coordinate with five decimals at most (0.01 micrometre) and no trailing noise."""
+    text = f"{value:.5f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _hex(rgb: Rgb) -> str:
+    return "#" + "".join(f"{round(255 * v):02x}" for v in rgb)
+
+
+class SvgPen:
+    """The pen that writes one SVG file a sheet; see :mod:`strapwork.drawing`."""
+
+    def __init__(
+        self, title: str, styles: Mapping[str, Style] | None = None, order: Sequence[Layer] = tuple(Layer)
+    ) -> None:
+        self._title = title
+        self._styles = styles or {}
+        self._order = order
+        self._files: list[str] = []
+
+    def begin(self, sheet: Sheet) -> None:
+        w, h = number(sheet.width), number(sheet.height)
+        self._height = sheet.height
+        self._svg = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
+        self._svg.set_desc(title=fonts.clean(f"{self._title}, sheet {sheet.name}"))
+        self._svg["xml:lang"] = "en"
+        self._groups: dict[Layer, Any] = {}
+        self._clipped: dict[Layer, Any] = {}
+        self._window: str | None = None
+        self._windows = 0
+
+    def _style(self, role: str) -> Style:
+        return self._styles.get(role) or look(role)
+
+    def clip(self, box: Box | None) -> None:
+        self._clipped = {}
+        if box is None:
+            self._window = None
+            return
+        self._windows += 1
+        self._window = f"window-{self._windows}"
+        area = self._svg.clipPath(id=self._window)
+        x0, y0, x1, y1 = box
+        area.add(
+            self._svg.rect(insert=(number(x0), number(self._height - y1)), size=(number(x1 - x0), number(y1 - y0)))
+        )
+        self._svg.defs.add(area)
+
+    def path(self, path: Path) -> None:
+        self._add(path.layer, self._svg.path(d=self._d(path.segments, path.closed), **_look(self._style(path.role))))
+
+    def circle(self, disc: Disc) -> None:
+        self._add(
+            disc.layer,
+            self._svg.circle(
+                center=(number(disc.cx), number(self._height - disc.cy)),
+                r=number(disc.r),
+                **_look(self._style(disc.role)),
+            ),
+        )
+
+    def text(self, text: Text) -> None:
+        style = self._style(text.role)
+        shown = fonts.clean(text.text)
+        if not shown.strip():
+            return
+        x, y = number(text.x), number(self._height - text.y)
+        extra: dict[str, Any] = {}
+        if text.quarters % 4:
+            extra["transform"] = f"rotate({-90 * text.quarters} {x} {y})"
+        if style.strong:
+            extra["font_weight"] = "600"
+        if text.anchor != "start":
+            extra["text_anchor"] = text.anchor
+        # The width is pinned, so that a viewer with another typeface cannot make lines run into each other.
+        node = self._svg.text(
+            shown,
+            insert=(x, y),
+            font_size=number(text.size),
+            font_family=fonts.CSS_FAMILY,
+            textLength=number(fonts.text_width(text.text, text.size, style.strong)),
+            lengthAdjust="spacingAndGlyphs",
+            fill=_hex(style.fill or (0.0, 0.0, 0.0)),
+            **extra,
+        )
+        self._add(text.layer, node)
+
+    def end(self) -> None:
+        for layer in self._order:
+            if layer in self._groups:
+                self._svg.add(self._groups[layer])
+        self._files.append('<?xml version="1.0" encoding="utf-8"?>\n' + self._svg.tostring() + "\n")
+
+    def finish(self) -> list[str]:
+        """The text of every sheet."""
+        return self._files
+
+    def _add(self, layer: Layer, node: Any) -> None:
+        if layer not in self._groups:
+            group = self._svg.g(id=layer.key)
+            group.set_desc(title=layer.label)
+            self._groups[layer] = group
+        if self._window is None:
+            self._groups[layer].add(node)
+            return
+        if layer not in self._clipped:
+            self._clipped[layer] = self._svg.g(clip_path=f"url(#{self._window})")
+            self._groups[layer].add(self._clipped[layer])
+        self._clipped[layer].add(node)
+
+    def _d(self, segments: tuple[Segment, ...], closed: bool) -> str:
+        h = self._height
+        out: list[str] = []
+        at: tuple[float, float] | None = None
+        for s in segments:
+            if at is None or abs(at[0] - s.start[0]) > 1e-9 or abs(at[1] - s.start[1]) > 1e-9:
+                out.append(f"M{number(s.start[0])} {number(h - s.start[1])}")
+            if isinstance(s, Arc):
+                # Readers that turn arcs into Bezier curves do it by quarter turns, which is a
+                # hundredth of a millimetre too long round a strap's end; eighths stay exact.
+                parts = max(1, math.ceil(abs(s.sweep_deg) / WIDEST_ARC - 1e-9))
+                flag = 0 if s.sweep_deg > 0 else 1
+                for k in range(1, parts + 1):
+                    x, y = s.at(s.start_deg + s.sweep_deg * k / parts)
+                    out.append(f"A{number(s.r)} {number(s.r)} 0 0 {flag} {number(x)} {number(h - y)}")
+            else:
+                out.append(f"L{number(s.x1)} {number(h - s.y1)}")
+            at = s.end
+        if closed:
+            out.append("Z")
+        return "".join(out)
+
+
+@cache
+def _look(style: Style) -> dict[str, Any]:
+    out: dict[str, Any] = {"fill": _hex(style.fill) if style.fill else "none"}
+    if style.stroke is not None:
+        out["stroke"] = _hex(style.stroke)
+        out["stroke_width"] = number(style.width)
+        if style.dash:
+            out["stroke_dasharray"] = " ".join(number(d) for d in style.dash)
+    return out
+
+
+def write(sheets: list[Sheet], title: str) -> list[str]:
+    """Each sheet as the text of one SVG file."""
+    pen = SvgPen(title)
+    for sheet in sheets:
+        replay(sheet, pen)
+    return pen.finish()
+
+
+def write_beds(sheets: list[Sheet], title: str, styles: Mapping[str, Style], order: Sequence[Layer]) -> list[str]:
+    """Each bed as one SVG file for a cutter: groups in working order, looks as the driver wants them."""
+    pen = SvgPen(title, styles, order)
+    for sheet in sheets:
+        replay(sheet, pen)
+    return pen.finish()

@@ -1,0 +1,1 @@
+"""Files in, checked data out, and files written together."""

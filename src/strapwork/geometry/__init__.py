@@ -1,0 +1,1 @@
+"""Exact plane geometry: lines, arcs, circles, outlines."""

@@ -1,0 +1,1 @@
+"""Jobs: read, worked out, and their files."""

@@ -1,0 +1,176 @@
+"""The numbers of a job as plain data: what ``numbers.json`` and ``--json`` hold.
+
+Coordinates are strap coordinates in mm: along +x from 0, lower edge on y = 0,
+before any kerf or printer correction.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from strapwork import __version__
+from strapwork.geometry.shape import Line, Segment
+from strapwork.piece import load as loads
+from strapwork.piece.piece import Piece
+
+if TYPE_CHECKING:
+    from strapwork.cutter.paths import Cutting
+
+
+def segment(s: Segment) -> dict[str, list[float]]:
+    """A segment as ``{"line": [x0, y0, x1, y1]}`` or ``{"arc": [cx, cy, r, start, sweep]}``."""
+    if isinstance(s, Line):
+        return {"line": [s.x0, s.y0, s.x1, s.y1]}
+    return {"arc": [s.cx, s.cy, s.r, s.start_deg, s.sweep_deg]}
+
+
+def _line(line: Line) -> dict[str, float]:
+    return {"x0": line.x0, "y0": line.y0, "x1": line.x1, "y1": line.y1}
+
+
+def braid(piece: Piece) -> dict[str, Any] | None:
+    """The braid of a piece; None for a plain strap."""
+    form, plan = piece.fit.braid, piece.plan
+    if form is None or plan is None:
+        return None
+    return {
+        "strands": piece.strands,
+        "turns_per_set": plan.plait.turns_per_set,
+        "sets": form.sets,
+        "set_length_mm": form.set_length,
+        "angle_deg": form.angle_deg,
+        "width_mm": form.width,
+        "thickness_mm": form.thickness,
+        "slit_mm": form.slit,
+        "braided_mm": form.finished,
+        "passes": [{"after_turn": p.after_turn, "gap": p.gap, "face": p.face} for p in plan.schedule],
+    }
+
+
+def _load(piece: Piece) -> dict[str, Any] | None:
+    """The load estimate, for goods that carry one or where it was asked for."""
+    if not loads.wanted(piece):
+        return None
+    e = loads.estimate(piece)
+    return {
+        "strength_n_per_mm2": e.strength,
+        "source": e.source,
+        "sections": [{"what": s.what, "area_mm2": s.area, "newtons": s.newtons, "how": s.how} for s in e.sections],
+        "weakest": e.weakest.what,
+        "factor": e.factor,
+        "advised_newtons": e.advised,
+        "asked_newtons": e.asked,
+        "margin": e.margin,
+        "warning": loads.WARNING,
+    }
+
+
+def of_piece(piece: Piece) -> dict[str, Any]:
+    """Everything known of one piece."""
+    fit, strap, thick = piece.fit, piece.strap, piece.leather.thickness
+    return {
+        "label": piece.label,
+        "pattern": piece.pattern.name,
+        "count": piece.count,
+        "measure_mm": piece.value,
+        "leather": {
+            "name": piece.leather.name,
+            "thickness_mm": thick.mid,
+            "thickness_low_mm": thick.low,
+            "thickness_high_mm": thick.high,
+            "temper": piece.leather.temper,
+            "tannage": piece.leather.tannage,
+            "backing_mm": piece.leather.backing,
+            "learned_factor": piece.leather.learned.factor if piece.leather.learned else None,
+        },
+        "fit": {
+            "finished_mm": fit.finished,
+            "ease_mm": fit.ease,
+            "wrap_mm": fit.wrap,
+            "turn_mm": fit.turn,
+            "take_up_mm": fit.take_up,
+            "reference_to_reference_mm": fit.reference_to_reference,
+            "cut_length_mm": fit.cut_length,
+            "low_mm": fit.low,
+            "high_mm": fit.high,
+            "basis": fit.basis,
+            "breakdown": [{"what": r.what, "mm": r.mm, "why": r.why} for r in fit.rows],
+        },
+        "strap": {"width_mm": strap.width, "length_mm": strap.length},
+        "outline": {"area_mm2": strap.outline.area, "segments": [segment(s) for s in strap.outline]},
+        "slits": [_line(s) for s in strap.slits],
+        "holes": [
+            {"x": h.x, "y": h.y, "diameter": h.diameter, "length": h.length, "for": h.purpose} for h in strap.holes
+        ],
+        "marks": [{"kind": m.kind, **_line(m.line)} for m in strap.marks],
+        "hardware": [
+            {
+                "part": f.part,
+                "size": f.size.name if f.size else None,
+                "end": f.end,
+                "half": f.half or None,
+                "stack_mm": f.stack or None,
+                "faces": f.faces,
+                "count": f.count,
+            }
+            for f in strap.fittings
+        ],
+        "braid": braid(piece),
+        "load": _load(piece),
+        "findings": [
+            {"level": f.level, "code": f.code, "message": f.message, "source": f.source} for f in piece.findings
+        ],
+    }
+
+
+def of_cutting(cut: Cutting) -> dict[str, Any]:
+    """Beds of one machine: how full, and how far the tool travels idle."""
+    return {
+        "machine": cut.machine.name,
+        "kerf_mm": cut.machine.kerf,
+        "beds": [
+            {
+                "name": b.sheet.name,
+                "pieces": b.pieces,
+                "used": b.used,
+                "travel_mm": b.travel,
+                "travel_unordered_mm": b.before,
+            }
+            for b in cut.beds
+        ],
+        "least_beds_by_area": cut.plan.least,
+        "spots": [{"piece": s.piece, "bed": s.bed + 1, "x_mm": s.x, "y_mm": s.y} for s in cut.plan.spots],
+    }
+
+
+def of_job(title: str, pieces: Sequence[Piece], sheets: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """The whole job; ``sheets`` describes the files written."""
+    return {
+        "strapwork": __version__,
+        "units": "mm",
+        "title": title,
+        "pieces": [of_piece(p) for p in pieces],
+        "sheets": list(sheets),
+    }
+
+
+def dumps(data: dict[str, Any]) -> str:
+    """JSON text, the same for the same data; refuses what JSON has no number for.
+
+    Every piece and every sheet stands on a line of its own: easy to compare,
+    and written by json's fast encoder.
+    """
+
+    def text(value: Any) -> str:
+        return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+    lines = []
+    for key, value in data.items():
+        if isinstance(value, list) and value:
+            rows = ",\n  ".join(text(v) for v in value)
+            lines.append(f"{text(key)}: [\n  {rows}\n ]")
+        else:
+            lines.append(f"{text(key)}: {text(value)}")
+    return "{\n " + ",\n ".join(lines) + "\n}\n"

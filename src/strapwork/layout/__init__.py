@@ -1,1 +1,0 @@
-"""From drawings to sheets of paper or the bed of a cutter."""

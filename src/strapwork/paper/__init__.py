@@ -1,0 +1,1 @@
+"""Sheets, cards and pictures on paper."""

@@ -1,0 +1,80 @@
+"""Flags under a strap: a thin leader down from each feature, its words beside the leader."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from strapwork.drawing import fonts
+from strapwork.drawing.primitives import Layer, Primitive, Text, line
+
+SIZE = 2.9
+ROW = 4.0
+DROP = 2.2
+MOST_ROWS = 6
+EDGE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """One placed caption: leader at x, words from ``left`` to ``right`` in row ``row``."""
+
+    x: float
+    text: str
+    row: int
+    left: float
+    right: float
+    anchor: str
+
+
+def place(items: Sequence[tuple[float, str]], length: float) -> list[Flag]:
+    """Give every caption a row so that no words meet other words or a leader.
+
+    Features of the left half have their words to the right of the leader and
+    are placed from the middle outwards, those of the right half the other way
+    round, so that leaders run down clear of the words beside them.
+    """
+    left = sorted((i for i in items if i[0] <= length / 2), key=lambda i: -i[0])
+    right = sorted((i for i in items if i[0] > length / 2), key=lambda i: i[0])
+    placed: list[Flag] = []
+    for x, text in (*left, *right):
+        wide = fonts.text_width(text, SIZE) + 1.0
+        ahead = Flag(x, text, 0, x, x + wide, "start")
+        behind = Flag(x, text, 0, x - wide, x, "end")
+        sides = (ahead, behind) if x <= length / 2 else (behind, ahead)
+        tries = [replace(f, row=row) for row in range(MOST_ROWS) for f in sides]
+        # Words that stay under the strap come first: beside it may be off the paper.
+        tries.sort(key=lambda f: f.left < -EDGE or f.right > length + EDGE)
+        best = next((f for f in tries if _words_clear(placed, f) and _leaders_clear(placed, f)), None)
+        # Crowded ends: a leader through other words is the lesser evil.
+        placed.append(best or next((f for f in tries if _words_clear(placed, f)), replace(ahead, row=MOST_ROWS)))
+    return placed
+
+
+def _words_clear(placed: Sequence[Flag], new: Flag) -> bool:
+    return not any(f.row == new.row and f.left < new.right + 1.0 and f.right > new.left - 1.0 for f in placed)
+
+
+def _leaders_clear(placed: Sequence[Flag], new: Flag) -> bool:
+    for f in placed:
+        if f.row < new.row and f.left + 0.5 < new.x < f.right - 0.5:
+            return False
+        if f.row > new.row and new.left + 0.5 < f.x < new.right - 0.5:
+            return False
+    return True
+
+
+def height(flags: Sequence[Flag]) -> float:
+    """Room in mm that the flags need under the strap."""
+    return DROP + ROW * (1 + max(f.row for f in flags)) if flags else 0.0
+
+
+def draw(flags: Sequence[Flag]) -> list[Primitive]:
+    """The flags, hanging from y = 0 downwards."""
+    out: list[Primitive] = []
+    for f in flags:
+        y = -DROP - ROW * (f.row + 1) + 1.2
+        out.append(line(f.x, -0.8, f.x, y, Layer.LABELS, "leader"))
+        dx = 0.8 if f.anchor == "start" else -0.8
+        out.append(Text(f.x + dx, y, f.text, SIZE, Layer.LABELS, "text", f.anchor))
+    return out

@@ -1,0 +1,1 @@
+"""One piece worked out: fit, strap, findings, load."""

@@ -1,0 +1,365 @@
+"""From a measure to three lengths, line by line.
+
+Three lengths are kept apart, because mixing them up is the trade's classic
+mistake:
+
+* **finished**: from reference point to reference point on the finished piece,
+  along the middle of its thickness;
+* **reference to reference as cut**: the same points on the flat strap before
+  braiding, with what braiding and turning eat;
+* **cut length**: the whole strap from raw end to raw end.
+
+Round a girth G with ease E, a band of worn thickness T has a mid-line of
+G + E + pi T: a circle of circumference C has radius C / 2 pi, and half a
+thickness further out is pi T longer.  Where T changes along the band, each part
+counts with its share of the turn, that is with its share of the length:
+
+    L = G + E + pi * sum(length_i * T_i) / L
+
+with one layer where the strap is plain, two where it is braided and two where a
+snapped end lies over the other.
+
+A strap turned back round a bar of diameter d runs a quarter circle of radius
+(d + t) / 2 from the bar's middle line to the fold: pi (d + t) / 4.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from strapwork.braid import geometry
+from strapwork.braid.geometry import BraidForm, Plait
+from strapwork.errors import InputError
+from strapwork.stock.leather import Learned
+from strapwork.stock.patterns import End, Measure
+from strapwork.units import display_step, format_column, format_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the breakdown: what, how much in mm, and why."""
+
+    what: str
+    mm: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class FitEnd:
+    """What the fit needs of one end: the pattern's end and the bar it turns round (mm)."""
+
+    end: End
+    bar: float = 0.0
+
+    def turn(self, thickness: float) -> float:
+        """Strap used between the bar's middle line and the fold, in mm."""
+        return math.pi * (self.bar + thickness) / 4.0 if self.end.meets == "turned" else 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The lengths of one piece in mm, and how they came about.
+
+    Attributes:
+        rows: the breakdown; its lines add up to ``cut_length``.
+        finished, ease, wrap, take_up, turn: see the module docstring.
+        reference_to_reference: as cut.
+        cut_length: raw end to raw end.
+        low, high: the band of the cut length.
+        basis: what the band rests on.
+        slit_start, slit_end: where the slits run along the strap; equal when there are none.
+        braid: the finished braid, None for a plain strap.
+    """
+
+    rows: tuple[Row, ...]
+    finished: float
+    ease: float
+    wrap: float
+    take_up: float
+    turn: float
+    reference_to_reference: float
+    cut_length: float
+    low: float
+    high: float
+    basis: str
+    slit_start: float
+    slit_end: float
+    braid: BraidForm | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """Everything a fit is worked out from; lengths in mm."""
+
+    measure: Measure
+    value: float
+    ease: float
+    start: FitEnd
+    finish: FitEnd
+    thickness: tuple[float, float, float]
+    strand_width: float
+    plait: Plait | None
+    sets: int
+    place: str = "--measure"
+    learned: Learned | None = None
+
+
+def wrapped_length(girth: float, plain: float, overlap: float, braided: bool, thickness: float) -> float:
+    """Mid-line length of a band round ``girth`` mm (ease included).
+
+    Args:
+        girth: what the inside of the band measures round.
+        plain: length of single plain leather in mm.
+        overlap: length in mm where one end lies over the other.
+        braided: whether the rest is braided.
+        thickness: of the leather, in mm.
+
+    Returns:
+        The length in mm, the positive root of  L^2 - G L = pi sum(length_i T_i).
+    """
+    t = thickness
+    if braided:
+        # Everything that is not plain is two layers thick.
+        b, c = girth + 2.0 * math.pi * t, math.pi * t * plain
+        return (b + math.sqrt(b * b - 4.0 * c)) / 2.0
+    b, c = girth + math.pi * t, math.pi * t * overlap
+    return (b + math.sqrt(b * b + 4.0 * c)) / 2.0
+
+
+def _overlap(ask: Ask) -> float:
+    return sum(
+        min(e.end.to_tip, e.end.to_slit) if ask.plait else e.end.to_tip
+        for e in (ask.start, ask.finish)
+        if e.end.meets == "overlap"
+    )
+
+
+def _gaps(ask: Ask) -> float:
+    return ask.start.end.gap + ask.finish.end.gap
+
+
+def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
+    """Finished reference-to-reference length for a leather of ``thickness`` mm, with its lines."""
+    m, t = ask.measure, thickness
+    rows = [Row(m.what, ask.value, "as measured")]
+    if m.lies == "folded":
+        rows.append(Row("the other half", ask.value, "the strap is folded in two and measured once"))
+    if ask.ease:
+        rows.append(Row("ease", ask.ease, "room so that it sits as it should" if ask.ease > 0 else "to sit tight"))
+    base = math.fsum(r.mm for r in rows)
+    braided = ask.plait is not None and ask.sets > 0
+    if m.lies == "round":
+        margins = ask.start.end.to_slit + ask.finish.end.to_slit
+        length = wrapped_length(base, margins - _overlap(ask), _overlap(ask), braided, t)
+        mean = (length - base) / math.pi
+        rows.append(
+            Row("wrap", length - base, f"half the thickness further out all round: pi x {mean:.2f} mm mean thickness")
+        )
+        if _gaps(ask):
+            rows.append(Row("join", -_gaps(ask), "spanned by the lace, not by leather"))
+    elif m.lies == "folded":
+        wire = m.wire or 0.0
+        thick = 2.0 * t if braided else t
+        rows.append(
+            Row(
+                "fold",
+                math.pi * (wire + thick) / 2.0,
+                f"half a turn round the {format_mm(wire)} wire, {format_mm(thick)} thick",
+            )
+        )
+    if ask.learned and ask.learned.settle and braided:
+        # What it should measure when worn in, divided by how much it lengthens.
+        now = math.fsum(r.mm for r in rows)
+        settle = ask.learned.settle
+        rows.append(Row("settle", now / (1.0 + settle) - now, f"it lengthens by {100 * settle:.1f} % in wear"))
+    return math.fsum(r.mm for r in rows), rows
+
+
+def braided_length(ask: Ask, thickness: float) -> float:
+    """Length in mm that is left for the finished braid."""
+    finished, _ = finished_length(ask, thickness)
+    turns = ask.start.turn(thickness) + ask.finish.turn(thickness)
+    return finished + turns - ask.start.end.to_slit - ask.finish.end.to_slit
+
+
+def _cut(ask: Ask, thickness: float, spacing: float) -> float:
+    """Cut length alone, for the ends of the band."""
+    finished, _ = finished_length(ask, thickness)
+    total = finished + ask.start.turn(thickness) + ask.finish.turn(thickness)
+    total += ask.start.end.to_tip + ask.finish.end.to_tip
+    if ask.plait is not None and ask.sets > 0:
+        room = braided_length(ask, thickness)
+        form = geometry.from_finished(ask.plait, ask.strand_width, thickness, ask.sets, room, spacing)
+        # Where the widest spacing would jam, the hand cannot space so wide:
+        # the jam itself is then the most the braid can eat.
+        most = ask.sets * geometry.strand_used(ask.plait, spacing, thickness, geometry.JAM_DEG)
+        total += (form.take_up if form else max(0.0, most - room)) * (ask.learned.factor if ask.learned else 1.0)
+    return total
+
+
+def _band(ask: Ask, cut: float, form: BraidForm | None, modelled: float) -> tuple[float, float]:
+    """The band of the cut length: from swatches where there are enough, else the model's own."""
+    low_t, t, high_t = ask.thickness
+    spread = ask.learned.spread(modelled) if ask.learned and form else None
+    if form is None or ask.plait is None or spread is None:
+        narrow, _, wide = geometry.spacings(ask.plait, ask.strand_width, t) if form and ask.plait else (0.0, 0.0, 0.0)
+        return min(_cut(ask, low_t, narrow), cut), max(_cut(ask, high_t, wide), cut)
+    # The thickness still moves the length; what the swatches settle is the take-up.
+    point = _cut(ask, t, ask.strand_width)
+    low, high = _cut(ask, low_t, ask.strand_width) - point, _cut(ask, high_t, ask.strand_width) - point
+    return cut + min(low, 0.0) - spread, cut + max(high, 0.0) + spread
+
+
+def comfortable_sets(ask: Ask, temper: str) -> int:
+    """As many sets as go in comfortably, at least one, for patterns that leave it open."""
+    assert ask.plait is not None  # callers braid
+    t = ask.thickness[1]
+    room = braided_length(ask, t)
+    sets = 1
+    while sets < 500:
+        form = geometry.from_finished(ask.plait, ask.strand_width, t, sets + 1, room)
+        if form is None or form.angle_deg > geometry.COMFORTABLE[temper]:
+            break
+        sets += 1
+    return sets
+
+
+def most_sets(ask: Ask) -> int:
+    """The most sets that can be packed before the braid jams; 0 when not even one goes in."""
+    assert ask.plait is not None  # callers braid
+    t = ask.thickness[1]
+    room = braided_length(ask, t)
+    spacing = ask.strand_width + t
+    sets = 0
+    while sets < 500 and geometry.from_finished(ask.plait, ask.strand_width, t, sets + 1, room, spacing):
+        sets += 1
+    return sets
+
+
+def work_out(ask: Ask) -> Fit:
+    """The fit of one piece.
+
+    Raises:
+        InputError: when the margins leave no room for the slits, or the sets jam.
+    """
+    t = ask.thickness[1]
+    finished, rows = finished_length(ask, t)
+    turn = 0.0
+    for e in (ask.start, ask.finish):
+        if e.end.meets == "turned":
+            piece = e.turn(t)
+            turn += piece
+            round_what = f"the {format_mm(e.bar)} bar" if e.bar else "on itself"
+            rows.append(
+                Row(
+                    f"turn at the {e.end.reference}",
+                    piece,
+                    f"quarter turn {'round ' if e.bar else ''}{round_what} to the fold",
+                )
+            )
+    form: BraidForm | None = None
+    take_up = 0.0
+    modelled = 0.0
+    if ask.plait is not None and ask.sets > 0:
+        room = braided_length(ask, t)
+        margins = ask.start.end.to_slit + ask.finish.end.to_slit
+        if room <= 0:
+            raise InputError(
+                ask.place,
+                f"{format_mm(ask.value)} leaves no room for slits between plain ends of {format_mm(margins)} together",
+                "measure again, shorten the plain ends or make the strap plain",
+            )
+        form = geometry.from_finished(ask.plait, ask.strand_width, t, ask.sets, room)
+        packed = most_sets(ask)
+        if form is None or ask.sets > packed:
+            remedy = (
+                f"ask for {packed} or fewer" if packed else "use narrower strands, thinner leather or a plain strap"
+            )
+            raise InputError(
+                ask.place,
+                f"{ask.sets} set{'s' if ask.sets > 1 else ''} of {ask.plait.strands} strands cannot be packed into "
+                f"{format_mm(room)} of braid",
+                remedy,
+            )
+        modelled = form.take_up
+        take_up = modelled * (ask.learned.factor if ask.learned else 1.0)
+        # With a learned leather the slits are as long as that leather asks for.
+        form = replace(form, slit=form.finished + take_up)
+        taught = f", times {ask.learned.factor:.2f} learned from swatches" if ask.learned else ""
+        rows.append(
+            Row(
+                "take-up",
+                take_up,
+                f"{ask.sets} set{'s' if ask.sets > 1 else ''}: strands zigzag at {form.angle_deg:.1f} degrees and climb over each other{taught}",
+            )
+        )
+    reference = math.fsum(r.mm for r in rows)
+    ends: Sequence[tuple[str, FitEnd]] = (("start", ask.start), ("finish", ask.finish))
+    for name, e in ends:
+        if e.end.to_tip:
+            why = (
+                f"turned back from the {e.end.reference}"
+                if e.end.meets == "turned"
+                else f"from the {e.end.reference} to the raw end"
+            )
+            rows.append(Row(f"{name} allowance", e.end.to_tip, why))
+    cut = math.fsum(r.mm for r in rows)
+    low, high = _band(ask, cut, form, modelled)
+    slit_start = ask.start.end.to_tip + ask.start.end.to_slit
+    slit_end = cut - ask.finish.end.to_tip - ask.finish.end.to_slit
+    return Fit(
+        rows=tuple(rows),
+        finished=finished,
+        ease=ask.ease,
+        wrap=next((r.mm for r in rows if r.what == "wrap"), 0.0),
+        take_up=take_up,
+        turn=turn + next((r.mm for r in rows if r.what == "fold"), 0.0),
+        reference_to_reference=reference,
+        cut_length=cut,
+        low=low,
+        high=high,
+        basis=_basis(ask, form is not None),
+        slit_start=slit_start,
+        slit_end=slit_end if form else slit_start,
+        braid=form,
+    )
+
+
+def _basis(ask: Ask, braided: bool) -> str:
+    low_t, _, high_t = ask.thickness
+    parts = []
+    if high_t - low_t > 1e-9:
+        parts.append(f"leather from {format_mm(low_t, 2)} to {format_mm(high_t, 2)}")
+    if braided and ask.learned and ask.learned.freedom:
+        many = ask.learned.swatches
+        parts.append(f"{many} swatches of this leather: 95 % of new straps should fall within it")
+    elif braided:
+        one = "one swatch only" if ask.learned else "no swatch of this leather"
+        parts.append(
+            "strands drawn up close at the low end and kept apart by their own thickness at the high end "
+            f"(the model's own band; {one})"
+        )
+    return "; ".join(parts) or "nothing in this piece leaves the length open"
+
+
+def add_up(values: Sequence[float], step: float) -> list[float]:
+    """Round ``values`` to multiples of ``step`` so that the rounded ones add up to the rounded sum.
+
+    Each printed line is the difference of two rounded running totals, so none
+    is off by more than one step and the column adds exactly.
+    """
+    out, total, shown = [], 0.0, 0
+    for v in values:
+        total += v
+        now = math.floor(total / step + 0.5 + 1e-9)
+        out.append((now - shown) * step)
+        shown = now
+    return out
+
+
+def printed(fit: Fit, units: str) -> tuple[list[str], str]:
+    """The lines of the breakdown as shown, and their sum, which is the cut length."""
+    shown = add_up([r.mm for r in fit.rows], display_step(units))
+    return [format_column(v, units) for v in shown], format_column(sum(shown), units)

@@ -1,0 +1,198 @@
+"""Load: where a strap is weakest, as an estimate with its reasons.
+
+Each section is an area times a strength.  The strength is the low end of the
+published range for bovine leather, 8 N/mm2 of 8 to 25 (stated by trade bodies;
+tensile test ISO 3376, thickness ISO 2589), or the maker's own figure.
+
+* Strands together: n strands of width s and thickness t at the braid angle a
+  pull along the strap with cos a of their strength: w t f cos a.
+* Net section at holes: (w - sum of hole diameters in line across) t f, the
+  usual net-section rule of strength of materials (for slots, their width).
+* Bearing at posts: posts x hole diameter x t x f, for the one layer that pulls;
+  where an end is turned back the posts hold half of the load, the fold carries
+  the other half, so the end holds twice as much.  Tearing at buckles has its own
+  test, ASTM D4831; this bearing figure is common practice, no source.
+
+Nothing here is a pass mark.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from strapwork.piece.piece import Piece
+from strapwork.piece.strap import Hole
+from strapwork.units import STANDARD_GRAVITY, format_mm
+
+TENSILE_LOW = 8.0
+FACTOR = 8.0
+
+WARNING = (
+    "This is an estimate from leather strength alone. Hardware, stitching and glue have limits of their own, and age, wet and "
+    "wear weaken leather. Nobody should hang, climb, lift people, or restrain animals or vehicles on the strength of it; local "
+    "rules and licensed practice come first."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section: what it is, area in mm2, and the load in N at which it would fail by the estimate."""
+
+    what: str
+    area: float
+    newtons: float
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """The table for one piece, weakest section first.
+
+    Attributes:
+        strength: tensile strength used, N/mm2.
+        source: where it is from.
+        sections: weakest first.
+        factor: what the weakest section is divided by for the advised load.
+        asked: the load in N that was asked about, None when none was.
+    """
+
+    strength: float
+    source: str
+    sections: tuple[Section, ...]
+    factor: float
+    asked: float | None
+
+    @property
+    def weakest(self) -> Section:
+        return self.sections[0]
+
+    @property
+    def advised(self) -> float:
+        """Load in N with the stated factor on the weakest section."""
+        return self.weakest.newtons / self.factor
+
+    @property
+    def margin(self) -> float | None:
+        """Weakest section over the load asked about."""
+        return self.weakest.newtons / self.asked if self.asked else None
+
+
+def net_section(width: float, thickness: float, diameters: list[float], strength: float) -> float:
+    """Load in N that a strip holds at a row of holes across: (w - sum d) t f."""
+    return max(0.0, width - math.fsum(diameters)) * thickness * strength
+
+
+def wanted(piece: Piece) -> bool:
+    """Whether a piece has a load table: its pattern says it carries a load, or the maker asked."""
+    return "load" in piece.pattern.hazards or piece.asked_load is not None
+
+
+def estimate(piece: Piece) -> Load:
+    """The load table of a piece.  The backing is not counted: glue is not leather."""
+    asked, factor = piece.asked_load, piece.load_factor or FACTOR
+    leather, strap = piece.leather, piece.strap
+    f = leather.tensile or TENSILE_LOW
+    t = leather.thickness.low
+    own = (
+        "the maker's own figure"
+        if leather.tensile
+        else "low end of the published range for bovine leather, 8 to 25 N/mm2"
+    )
+    out: list[Section] = []
+    w = strap.width
+    if piece.fit.braid:
+        a = piece.fit.braid.angle_deg
+        area = w * t
+        out.append(
+            Section(
+                "strands together",
+                area,
+                area * f * math.cos(math.radians(a)),
+                f"{format_mm(w)} × {format_mm(t, 2)}, cos {a:.0f}°",
+            )
+        )
+    else:
+        out.append(Section("plain strap", w * t, w * t * f, f"{format_mm(w)} × {format_mm(t, 2)}"))
+    for x, row in _rows(strap.holes).items():
+        cut = [h.diameter for h in row]
+        area = max(0.0, w - math.fsum(cut)) * t
+        name = (
+            f"at the {row[0].purpose} {'slot' if row[0].is_slot else 'hole'}{'s' if len(row) > 1 else ''}, {row[0].end}"
+        )
+        out.append(
+            Section(
+                name,
+                area,
+                net_section(w, t, cut, f),
+                f"({format_mm(w)} − {format_mm(math.fsum(cut))}) × {format_mm(t, 2)}, {format_mm(x)} along",
+            )
+        )
+    for name, end in (("start", piece.pattern.start), ("finish", piece.pattern.finish)):
+        posts = [
+            p for p in strap.fittings if p.end == name and p.part in ("rivet", "screw-post") and p.size and p.size.hole
+        ]
+        count = sum(p.count for p in posts)
+        if not count:
+            continue
+        d = min(p.size.hole for p in posts if p.size and p.size.hole)
+        area = count * d * t
+        share = 2.0 if end.meets == "turned" else 1.0
+        half = ", half of the load" if share == 2.0 else ""
+        out.append(
+            Section(
+                f"bearing at {count} post{'s' if count > 1 else ''}, {name}",
+                area,
+                area * f * share,
+                f"{count} × {format_mm(d)} × {format_mm(t, 2)}{half}",
+            )
+        )
+    return Load(f, own, tuple(sorted(_unique(out), key=lambda s: s.newtons)), factor, asked)
+
+
+def _rows(holes: tuple[Hole, ...]) -> dict[float, list[Hole]]:
+    """Holes that lie across from each other, by their place along the strap (relief holes are not loaded)."""
+    rows: dict[float, list[Hole]] = {}
+    for h in holes:
+        if h.purpose != "relief":
+            rows.setdefault(round(h.x, 3), []).append(h)
+    return rows
+
+
+def _unique(sections: list[Section]) -> list[Section]:
+    """Sections of the same kind and load once."""
+    seen: dict[tuple[str, float], Section] = {}
+    for s in sections:
+        seen.setdefault((s.what, round(s.newtons, 3)), s)
+    return list(seen.values())
+
+
+def newtons(n: float) -> str:
+    """A load in N and in the mass it would be hung with."""
+    return f"{n:.0f} N ({n / STANDARD_GRAVITY:.0f} kg)"
+
+
+def introduction(load: Load) -> str:
+    """What the table rests on, for card and page."""
+    return f"At {load.strength:g} N/mm2, {load.source}; the weakest section comes first."
+
+
+def conclusions(load: Load) -> list[str]:
+    """What follows from the weakest section."""
+    out = [f"The weakest section divided by {load.factor:g}: {newtons(load.advised)}."]
+    if load.asked is not None and load.margin is not None:
+        out.append(
+            f"For the {newtons(load.asked)} asked about, the weakest section holds {load.margin:.1f} times that."
+        )
+    return out
+
+
+def words(load: Load) -> list[str]:
+    """The table as lines."""
+    lines = [f"Load estimate at {load.strength:g} N/mm2 ({load.source}):"]
+    wide = max(len(s.what) for s in load.sections)
+    for k, s in enumerate(load.sections):
+        mark = "   <- weakest section" if k == 0 else ""
+        lines.append(f"  {s.what:<{wide}}  {newtons(s.newtons):>16}   {s.how}{mark}")
+    lines += [f"  {text}" for text in conclusions(load)]
+    return lines

@@ -1,1 +1,0 @@
-"""Back ends: one small file an output."""

@@ -1,0 +1,1 @@
+"""Every statement about a piece or a job, made once, from data."""

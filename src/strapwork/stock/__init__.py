@@ -1,0 +1,1 @@
+"""What the maker has: patterns, hardware, leather, machines, papers, printers, each read from TOML."""

@@ -1,0 +1,183 @@
+"""The hardware catalogue and what a stack of leather takes.
+
+Data in ``patterns/hardware/*.toml``, one family a file, each with its sizes.
+The tool adds up what a post passes through and picks the size whose grip holds
+it; a buckle or ring is picked by the strap's width.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any, Literal
+
+from pydantic import Field
+
+from strapwork.errors import InputError
+from strapwork.files import folders as data
+from strapwork.files import schema
+from strapwork.units import format_mm
+
+Kind = Literal["snap", "rivet", "screw-post", "eyelet", "magnetic-snap", "buckle", "ring", "hook"]
+BY_STACK = ("snap", "rivet", "screw-post", "eyelet", "magnetic-snap")
+# What holds instead where a kind cannot; tried in this order.
+INSTEAD = {
+    "snap": ("magnetic-snap", "screw-post"),
+    "magnetic-snap": ("snap", "screw-post"),
+    "rivet": ("screw-post",),
+    "screw-post": ("rivet",),
+    "eyelet": ("screw-post",),
+}
+
+
+class Size(schema.Strict):
+    """One size of a family.
+
+    Attributes:
+        name: how patterns and jobs pick it.
+        title: what to ask for in a shop.
+        cap: cap diameter in mm (snaps, rivets).
+        hole: diameter of the hole its post needs, in mm.
+        grips: thickness of leather it holds, in mm (snaps, rivets).
+        inside: inside width in mm (buckles, rings, hooks).
+        bar: diameter in mm of the bar or wire that the strap turns round.
+        slot: length in mm of the slot that a buckle's tongue needs.
+        slot_width: width of that slot in mm.
+    """
+
+    name: str
+    title: str
+    cap: schema.Cap | None = None
+    hole: schema.Length | None = None
+    grips: schema.Grip | None = None
+    inside: schema.Length | None = None
+    bar: schema.Length | None = None
+    slot: schema.Length | None = None
+    slot_width: schema.Length | None = None
+
+    def holds(self, stack: float) -> bool:
+        """Whether the grip takes a stack of ``stack`` mm."""
+        return self.grips is not None and self.grips.low - 1e-9 <= stack <= self.grips.high + 1e-9
+
+
+class Family(schema.Strict):
+    """One kind of hardware with its sizes, smallest first."""
+
+    kind: Kind
+    title: str
+    source: str
+    setting: str = ""
+    sizes: tuple[Size, ...] = Field(min_length=1)
+
+
+_NEEDS = {
+    "snap": ("cap", "hole", "grips"),
+    "rivet": ("cap", "hole", "grips"),
+    "screw-post": ("cap", "hole", "grips"),
+    "eyelet": ("cap", "hole", "grips"),
+    "magnetic-snap": ("cap", "hole", "grips"),
+    "buckle": ("inside", "bar", "slot", "slot_width"),
+    "ring": ("inside", "bar"),
+    "hook": ("inside", "bar"),
+}
+
+
+class Catalogue:
+    """All families, by kind.
+
+    A family file is parsed at once but checked only when its kind is asked
+    for: most pieces need two of the eight.
+    """
+
+    def __init__(self, sources: list[tuple[Path, dict[str, Any]]]) -> None:
+        self._sources = sources
+        self._checked: dict[Path, Family] = {}
+
+    def _family(self, path: Path, raw: dict[str, Any]) -> Family:
+        if path not in self._checked:
+            self._checked[path] = _check(path, raw)
+        return self._checked[path]
+
+    @property
+    def families(self) -> list[Family]:
+        """Every family, checked."""
+        return [self._family(path, raw) for path, raw in self._sources]
+
+    def sizes(self, kind: str) -> list[Size]:
+        """All sizes of one kind, in the order of their files."""
+        mine = [(path, raw) for path, raw in self._sources if raw.get("kind") == kind]
+        return [s for path, raw in mine for s in self._family(path, raw).sizes]
+
+    def named(self, name: str, place: str) -> Size:
+        """The size called ``name``."""
+        every = {s.name: s for f in self.families for s in f.sizes}
+        if name not in every:
+            raise InputError(place, f"no hardware is called '{name}'", schema.nearest(name, list(every)))
+        return every[name]
+
+    def family_of(self, size: Size) -> Family:
+        """The family of a size that this catalogue gave out."""
+        known = [f for f in self._checked.values() if size in f.sizes]
+        return known[0] if known else next(f for f in self.families if size in f.sizes)
+
+    def for_stack(self, kind: str, stack: float, place: str) -> Size:
+        """The smallest size of ``kind`` whose grip holds a stack of ``stack`` mm.
+
+        Raises:
+            InputError: when none does, naming the thickest and thinnest that would be held.
+        """
+        sizes = self.sizes(kind)
+        found = self.holding(kind, stack)
+        if found:
+            return found
+        held = [s.grips for s in sizes if s.grips]
+        if not held:
+            raise InputError(place, f"the catalogue has no {kind}", "add one to patterns/hardware")
+        least, most = min(g.low for g in held), max(g.high for g in held)
+        other = self.instead(kind, stack)
+        remedy = (
+            f"skive the leather there to {format_mm(most)} or less"
+            if stack > most
+            else f"line or back the leather there to {format_mm(least)} or more"
+        )
+        if other:
+            remedy += f", or use a {other.title} (pick = '{other.name}' with part = '{self.family_of(other).kind}')"
+        raise InputError(place, f"no {kind} holds a stack of {format_mm(stack)}", remedy)
+
+    def holding(self, kind: str, stack: float) -> Size | None:
+        """The first size of ``kind`` whose grip holds the stack; None when there is none."""
+        return next((s for s in self.sizes(kind) if s.holds(stack)), None)
+
+    def instead(self, kind: str, stack: float) -> Size | None:
+        """Another kind's size that holds the stack, where ``kind`` has none."""
+        return next((s for k in INSTEAD.get(kind, ()) if (s := self.holding(k, stack))), None)
+
+    def for_width(self, kind: str, width: float, place: str) -> Size:
+        """The narrowest size of ``kind`` that a strap ``width`` mm wide passes through."""
+        sizes = sorted((s for s in self.sizes(kind) if s.inside), key=lambda s: s.inside or 0.0)
+        for s in sizes:
+            if s.inside and s.inside >= width - 0.5:
+                return s
+        widest = format_mm(sizes[-1].inside or 0.0) if sizes else "none"
+        raise InputError(
+            place,
+            f"no {kind} in the catalogue takes a strap {format_mm(width)} wide",
+            f"make the strap at most {widest} wide or add the {kind} to a file in patterns/hardware",
+        )
+
+
+def _check(path: Path, raw: dict[str, Any]) -> Family:
+    family = schema.check(Family, raw, str(path))
+    for i, size in enumerate(family.sizes, start=1):
+        for key in _NEEDS[family.kind]:
+            if getattr(size, key) is None:
+                raise InputError(f"{path}, sizes[{i}].{key}", "this key is missing", f"a {family.kind} needs it")
+    return family
+
+
+@cache
+def catalogue(extra: Path | None = None) -> Catalogue:
+    """The catalogue, with the maker's own ``hardware`` folder under ``extra`` looked at first."""
+    own = extra / "hardware" if extra else None
+    folders = [f for f in (own, data.folder("patterns") / "hardware") if f is not None and f.is_dir()]
+    return Catalogue([(p, schema.read_toml(p, "hardware file")) for f in folders for p in sorted(f.glob("*.toml"))])

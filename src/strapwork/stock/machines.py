@@ -1,0 +1,87 @@
+"""Machine profiles: ``patterns/machines/*.toml``, what a cutter's driver wants to see."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from strapwork.files import folders as data
+from strapwork.files import schema
+
+Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+OPERATIONS = ("marks", "holes", "slits", "outline", "labels")
+
+
+class Operation(schema.Strict):
+    """Colour and line width (mm) of one operation, as the driver wants them."""
+
+    colour: Colour
+    width: schema.Length
+
+
+class Machine(schema.Strict):
+    """One cutter or plotter; lengths in mm.
+
+    Attributes:
+        kind: ``laser``, ``knife`` or ``pen``.
+        bed: length (along the straps) and width of the bed.
+        edge: kept free all round the bed.
+        gap: between pieces.
+        kerf: width of what the tool takes away.
+        marks: ``score``, ``draw`` or ``leave`` them out.
+        text: labels as single-stroke lines.
+        mirrored: for cutting from the flesh side.
+        slits: ``line``, or ``slot`` of ``slot_width``.
+        overcut: how far a closed cut runs on past its start.
+        tabs, tab: bridges left in every outline, and how wide.
+        operations: looks by operation; one left out is not done.
+    """
+
+    title: str = Field(min_length=2, max_length=80)
+    kind: Literal["laser", "knife", "pen"]
+    bed: tuple[schema.Length, schema.Length]
+    edge: schema.LengthOrZero = 0.0
+    gap: schema.LengthOrZero = 2.0
+    kerf: schema.LengthOrZero = 0.0
+    marks: Literal["score", "draw", "leave"] = "score"
+    text: bool = False
+    mirrored: bool = False
+    slits: Literal["line", "slot"] = "line"
+    slot_width: schema.Length | None = None
+    overcut: schema.LengthOrZero = 0.0
+    tabs: int = Field(default=0, ge=0, le=12)
+    tab: schema.Length | None = None
+    operations: dict[Literal["marks", "holes", "slits", "outline", "labels"], Operation]
+    name: str = ""
+
+    @model_validator(mode="after")
+    def _complete(self) -> Machine:
+        if self.slits == "slot" and self.slot_width is None:
+            raise schema.wrong("slits cut as slots need a slot_width", "add slot_width, such as '1 mm'")
+        if self.slits == "slot" and self.slot_width is not None and self.slot_width <= self.kerf:
+            raise schema.wrong("slot_width is not wider than the kerf", "widen the slot or cut slits as lines")
+        if self.tabs and self.tab is None:
+            raise schema.wrong("tabs need a width", "add tab, such as '1.5 mm'")
+        if "outline" not in self.operations:
+            raise schema.wrong("the outline operation is missing", "add [operations.outline]")
+        if min(self.bed) - 2 * self.edge <= 20.0:
+            raise schema.wrong("the bed leaves no room inside its edge", "give a larger bed or a smaller edge")
+        return self
+
+
+def files(extra: Path | None = None) -> dict[str, Path]:
+    """Profile files by name; those in the maker's own ``machines`` folder win."""
+    return schema.toml_files(*(f / "machines" for f in (data.folder("patterns"), extra) if f is not None))
+
+
+def find(name: str, place: str, extra: Path | None = None) -> Machine:
+    """The profile called ``name``.
+
+    Raises:
+        InputError: naming the nearest one when there is none of that name.
+    """
+    path = schema.named(files(extra), name, place, "machine")
+    machine = schema.check(Machine, schema.read_toml(path, "machine profile"), str(path))
+    return machine.model_copy(update={"name": name})

@@ -1,0 +1,218 @@
+"""Pattern patterns: ``patterns/*.toml``, one kind of goods a file.
+
+A pattern says what is measured and how, how the strap closes, and what stands
+where on it, counted from a *reference point* at each end (a snap centre, a
+buckle's bar, a rivet) inwards as plus and outwards as minus.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+from pydantic import Field, model_validator
+
+from strapwork.errors import InputError
+from strapwork.files import folders as data
+from strapwork.files import schema
+from strapwork.units import Thickness
+
+Shape = Literal["round", "pointed", "square", "clipped"]
+Meets = Literal["overlap", "face", "turned", "fixed", "tied", "butted", "open"]
+
+
+class Measure(schema.Strict):
+    """What the maker measures.
+
+    Attributes:
+        what: one or two words, e.g. ``wrist``.
+        how: a sentence a beginner can follow.
+        lies: ``round`` (the strap lies round what was measured), ``flat`` (along
+            it) or ``folded`` (doubled over, measured once).
+        least, most: sensible limits in mm.
+        ease: added to the measure, in mm.
+        wire: for ``folded``: diameter in mm of what the strap is folded over.
+    """
+
+    what: str = Field(min_length=1, max_length=40)
+    how: str = Field(min_length=10, max_length=400)
+    lies: Literal["round", "flat", "folded"]
+    least: schema.Length
+    most: schema.Length
+    ease: schema.Offset = 0.0
+    wire: schema.Length | None = None
+
+
+class StrapSpec(schema.Strict):
+    """Default strap: width in mm, leather thickness."""
+
+    width: schema.Length
+    leather: schema.Thick
+
+
+class BraidSpec(schema.Strict):
+    """Default braid.  ``sets`` left out means as many as go in comfortably."""
+
+    strands: int = Field(default=3, ge=1, le=25)
+    sets: int | None = Field(default=None, ge=0, le=200)
+    weave: Literal["plain", "over-under"] = "plain"
+    turns: str | None = Field(default=None, max_length=400)
+
+
+class Fixture(schema.Strict):
+    """Something set into the strap near one end.
+
+    Attributes:
+        part: what it is.
+        at: distance of its centre from the reference point in mm, inwards plus.
+        across: distance from the strap's middle line in mm.
+        count, spacing: a row along the strap, centred on ``at``.
+        diameter: for ``hole``: punch diameter in mm.
+        doubled: for a turned-back end: it goes through both layers, so it gets
+            a hole at the same distance on either side of the fold.
+        onto: thickness in mm of anything else the post goes through.
+        half: for a snap, ``cap`` or ``stud``; which way it faces follows from ``meets``.
+        span: for a keeper: its length along the strap in mm.
+        pick: a size by name, when the maker does not want the tool to choose.
+    """
+
+    part: Literal["snap", "magnetic-snap", "rivet", "screw-post", "eyelet", "buckle", "ring", "hook", "hole", "keeper"]
+    at: schema.Offset = 0.0
+    across: schema.Offset = 0.0
+    count: int = Field(default=1, ge=1, le=25)
+    spacing: schema.Length | None = None
+    diameter: schema.Length | None = None
+    doubled: bool = False
+    onto: schema.LengthOrZero = 0.0
+    half: Literal["cap", "stud"] = "cap"
+    pick: str | None = None
+    span: schema.Length | None = None
+
+    @model_validator(mode="after")
+    def _complete(self) -> Fixture:
+        if self.part == "hole" and self.diameter is None:
+            raise schema.wrong("a hole needs a diameter", "add diameter, such as '4 mm'")
+        if self.count > 1 and self.spacing is None:
+            raise schema.wrong("a row needs a spacing", "add spacing, such as '1 in'")
+        if self.part == "keeper" and self.span is None:
+            raise schema.wrong("a keeper needs a span", "add span, its length along the strap")
+        return self
+
+
+class End(schema.Strict):
+    """One end of the strap.
+
+    Attributes:
+        shape: outline of the tip.
+        depth: how far a pointed or clipped tip reaches, in mm.
+        meets: ``overlap`` (lies over the other end), ``face`` (face to face with
+            it), ``turned`` (turned back round a bar), ``fixed`` (on to the goods),
+            ``tied`` or ``butted`` (meets the other end edge to edge), ``open``.
+        reference: the name of the reference point, e.g. ``snap centre``.
+        to_tip: from the reference point out to the raw end, in mm.
+        to_slit: from the reference point in to the end of the slits, in mm.
+        gap: for ``tied``: distance in mm from the reference point to the middle
+            of the join, which the lace spans.
+        fixtures: what is set there.
+    """
+
+    shape: Shape = "round"
+    depth: schema.Length | None = None
+    meets: Meets
+    reference: str = Field(min_length=2, max_length=40)
+    to_tip: schema.LengthOrZero
+    to_slit: schema.LengthOrZero
+    gap: schema.LengthOrZero = 0.0
+    fixtures: tuple[Fixture, ...] = ()
+
+
+class Slits(schema.Strict):
+    """How the slits are cut.
+
+    Attributes:
+        at: distances of the slits from the strap's lower edge in mm; left out,
+            they are evenly spaced.
+        relief: diameter in mm of a round hole at each slit end; left out, the
+            stops are marked with a line.
+    """
+
+    at: tuple[schema.Length, ...] | None = None
+    relief: schema.Length | None = None
+
+
+class Companion(schema.Strict):
+    """A second piece that goes with this one, measured off it."""
+
+    pattern: str
+    measure: Literal["round two layers"]
+    label: str
+
+
+class Pattern(schema.Strict):
+    """One kind of strap goods.
+
+    ``hazards`` says what the goods are for where that can hurt someone: they
+    carry a ``load``, hold an ``animal``, or go round a ``neck``.
+    """
+
+    title: str = Field(min_length=2, max_length=80)
+    about: str = Field(min_length=10, max_length=400)
+    order: int = 100
+    measure: Measure
+    strap: StrapSpec
+    braid: BraidSpec = BraidSpec()
+    slits: Slits = Slits()
+    start: End
+    finish: End
+    companion: Companion | None = None
+    hazards: tuple[Literal["load", "animal", "neck"], ...] = ()
+    name: str = ""
+
+    @model_validator(mode="after")
+    def _fits_together(self) -> Pattern:
+        n = self.braid.strands
+        if self.slits.at is not None and len(self.slits.at) != n - 1:
+            raise schema.wrong(
+                f"{len(self.slits.at)} slits do not make {n} strands", f"give {n - 1} distances or leave 'at' out"
+            )
+        if self.measure.least >= self.measure.most:
+            raise schema.wrong("'least' is not below 'most' in the measure", "give the smaller first")
+        if self.measure.lies == "folded" and self.measure.wire is None:
+            raise schema.wrong("a folded strap needs the wire it is folded over", "add wire to [measure]")
+        for name, end in (("start", self.start), ("finish", self.finish)):
+            if any(f.doubled for f in end.fixtures) and end.meets != "turned":
+                raise schema.wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
+            if end.meets == "turned" and not any(f.part in ("rivet", "screw-post", "hole") for f in end.fixtures):
+                raise schema.wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
+        return self
+
+    @property
+    def leather(self) -> Thickness:
+        return self.strap.leather
+
+
+def load(path: Path) -> Pattern:
+    """Read and check one pattern file."""
+    pattern = schema.check(Pattern, schema.read_toml(path, "pattern"), str(path))
+    return pattern.model_copy(update={"name": path.stem})
+
+
+def files(extra: Path | None = None) -> dict[str, Path]:
+    """Pattern files by name; those of the maker's own folder win over ours."""
+    if extra is not None and not extra.is_dir():
+        raise InputError("--patterns", f"'{extra}' is not a folder", "name a folder that holds .toml files")
+    return schema.toml_files(data.folder("patterns"), *([extra] if extra else []))
+
+
+def find(name: str, place: str, extra: Path | None = None) -> Pattern:
+    """The pattern called ``name``.
+
+    Raises:
+        InputError: naming the nearest one when there is none of that name.
+    """
+    return load(schema.named(files(extra), name, place, "pattern"))
+
+
+def all_patterns(extra: Path | None = None) -> list[Pattern]:
+    """Every pattern, in the order makers would look for them."""
+    return sorted((load(p) for p in files(extra).values()), key=lambda r: (r.order, r.name))
