@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from strapwork import units
+from strapwork.files.folders import Places
+from strapwork.order import doors
 from strapwork.piece import piece
-from strapwork.stock import patterns as pattern_files
-from strapwork.stock.leather import Leather
+from tests.helpers import HERE
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = ROOT / "samples"
@@ -30,10 +30,11 @@ def draft() -> Callable[..., piece.Piece]:
     def make(
         pattern: str, measure: str, leather: str | None = None, temper: str = "medium", **more: object
     ) -> piece.Piece:
-        r = pattern_files.find(pattern, "test")
-        hide = Leather(units.parse_thickness(leather, place="test"), temper) if leather else None
-        value = units.parse_length(measure, place="test")
-        return piece.work_out(piece.Order(label=r.title, pattern=r, value=value, leather=hide, place="test", **more))  # type: ignore[arg-type]
+        asked = {k: v for k, v in more.items() if v is not None}
+        if leather is not None:
+            asked |= {"leather": leather, "temper": temper}
+        texts = {"pattern": pattern, "measure": measure, "units": "mm", **asked}
+        return piece.work_out(doors.of_texts(texts, HERE, Places()).orders[0])
 
     return make
 

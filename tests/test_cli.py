@@ -71,7 +71,7 @@ def test_nothing_is_overwritten_without_force(tmp_path: Path) -> None:
         (["draft", "wristband", "--measure", "172 mm", "--sets", "30"], "ask for"),
         (["draft", "plain-strap", "--measure", "70 mm"], "no room for slits"),
         (["draft", "wristband", "--measure", "172 mm", "--paper", "A9"], "--paper: 'A9' is no paper"),
-        (["draft", "wristband", "--measure", "172 mm", "--format", "png"], "--format: 'png'"),
+        (["draft", "wristband", "--measure", "172 mm", "--format", "png"], "--formats: 'png'"),
         (["draft", "wristband", "--measure", "172 mm", "--patterns", "nowhere"], "is not a folder"),
         (["draft", "wristband", "--measure", "172 mm", "--leather", "1 parsec"], "--leather"),
         (["draft", "wristband", "--measure", "172 mm", "--strands", "6"], "both ends joined"),
@@ -112,7 +112,7 @@ def test_toml_that_cannot_be_read_names_line_and_column(tmp_path: Path, capsys: 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ('label = "A"\npattern = "wristband"', "pieces[1]: the measure is missing"),
+        ('label = "A"\npattern = "wristband"', "pieces[1].measure: the wrist is missing"),
         ('label = "A"\npattern = "wristbnd"\nmeasure = "172 mm"', "pieces[1].pattern: no pattern is called 'wristbnd'"),
         ('label = "A"\npattern = "wristband"\nmeasure = "172"', "pieces[1].measure: '172' has no unit"),
         (

@@ -20,7 +20,7 @@ from strapwork.cutter import paths as cutting
 from strapwork.drawing.primitives import Disc, Layer, Path
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Outline, strap_outline, tip_depth
-from strapwork.job import job, jobfile
+from strapwork.job import job
 from strapwork.piece import piece
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Hole
@@ -28,6 +28,8 @@ from strapwork.stock import machines as machine
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
 from strapwork.units import Thickness
+from tests.helpers import order as order_of
+from tests.helpers import read_job
 
 Draft = Callable[..., Piece]
 SAMPLES = FilePath(__file__).resolve().parents[1] / "samples"
@@ -37,7 +39,7 @@ ends = st.sampled_from(["round", "pointed", "square", "clipped"])
 
 @pytest.fixture(scope="module")
 def kit() -> list[Piece]:
-    return job.work_out(jobfile.read(SAMPLES / "market-kit.toml"))
+    return job.work_out(read_job(SAMPLES / "market-kit.toml"))
 
 
 @given(width=st.floats(8, 120), extra=st.floats(1, 800), start=ends, finish=ends, by=st.floats(0.05, 1.5))
@@ -192,7 +194,7 @@ def test_chrome_and_lasers_do_not_meet() -> None:
     r = pattern_files.find("wristband", "test")
     laser = machine.find("laser", "x")
     for tannage, stops in (("chrome", True), ("combination", True), ("vegetable", False), ("unknown", False)):
-        p = piece.work_out(piece.Order("band", r, 172.0, Leather(Thickness(1.8, 1.8), tannage=tannage)))
+        p = piece.work_out(order_of("band", r, 172.0, Leather(Thickness(1.8, 1.8), tannage=tannage)))
         if stops:
             with pytest.raises(InputError, match=r"chromium\(VI\)"):
                 cutting.plan([p], laser)

@@ -14,11 +14,13 @@ from strapwork.errors import InputError
 from strapwork.piece import load, piece
 from strapwork.piece import swatches as swatch
 from strapwork.piece.piece import Piece
+from strapwork.say import findings, loads
 from strapwork.say import steps as bench
 from strapwork.stock import hardware, shelf
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Learned, Leather
 from strapwork.units import Thickness, parse_load
+from tests.helpers import order as order_of
 
 Draft = Callable[..., Piece]
 HEAD = "swatch,thickness,width,strands,sets,slit,before,after,worn\n"
@@ -108,7 +110,7 @@ def test_a_learned_leather_moves_the_fit_and_says_so(draft: Draft) -> None:
     r = pattern_files.find("wristband", "test")
 
     def cut(learned: Learned | None) -> Piece:
-        return piece.work_out(piece.Order("x", r, 172.0, Leather(Thickness(1.8, 1.8), learned=learned)))
+        return piece.work_out(order_of("x", r, 172.0, Leather(Thickness(1.8, 1.8), learned=learned)))
 
     plain = cut(None)
     more = cut(Learned(1.5, 0.02, 0.3, 7, 2.36, 8))
@@ -200,7 +202,7 @@ def test_what_holds_a_stack_and_what_to_use_instead() -> None:
 def test_a_picked_snap_that_cannot_take_the_stack_is_refused_with_one_that_can() -> None:
     r = pattern_files.find("wristband", "test")
     fixed = r.start.fixtures[0].model_copy(update={"pick": "snap-20"})
-    order = piece.Order(
+    order = order_of(
         "x",
         r.model_copy(update={"start": r.start.model_copy(update={"fixtures": (fixed,)})}),
         172.0,
@@ -214,7 +216,7 @@ def test_backing_counts_for_stack_wrap_and_curl(draft: Draft) -> None:
     r = pattern_files.find("wristband", "test")
     thin = Leather(Thickness(1.2, 1.2))
     lined = Leather(Thickness(1.2, 1.2), backing=0.8)
-    a, b = (piece.work_out(piece.Order("x", r, 172.0, x)) for x in (thin, lined))
+    a, b = (piece.work_out(order_of("x", r, 172.0, x)) for x in (thin, lined))
     assert "strand-curls" in {f.code for f in a.findings}
     assert "strand-curls" not in {f.code for f in b.findings}
     assert b.fit.wrap > a.fit.wrap
@@ -227,17 +229,17 @@ def test_a_carrier_handle_shows_its_weakest_section(draft: Draft) -> None:
     assert [s.newtons for s in e.sections] == sorted(s.newtons for s in e.sections)
     assert e.weakest.what.startswith("bearing at 2 posts")
     assert e.advised == pytest.approx(e.weakest.newtons / 8)
-    text = "\n".join(load.words(e))
+    text = "\n".join(loads.words(e))
     assert "weakest section" in text
     assert "safe" not in text.lower()
-    assert "local rules" in load.WARNING
+    assert "local rules" in loads.WARNING
     assert not load.wanted(draft("wristband", "172 mm"))
-    assert load.wanted(draft("wristband", "172 mm", load=100.0))
+    assert load.wanted(draft("wristband", "172 mm", load="100 N"))
 
 
 def test_the_makers_own_strength_is_used(draft: Draft) -> None:
     r = pattern_files.find("bag-handle", "test")
-    p = piece.work_out(piece.Order("x", r, 400.0, Leather(Thickness(3.2, 3.2), tensile=16.0), load=100.0, factor=5.0))
+    p = piece.work_out(order_of("x", r, 400.0, Leather(Thickness(3.2, 3.2), tensile=16.0), load="100 N", factor=5.0))
     e = load.estimate(p)
     assert "own figure" in e.source
     assert e.margin == pytest.approx(e.weakest.newtons / 100.0)
@@ -264,9 +266,9 @@ def test_cautions_stand_where_they_belong_and_nowhere_else(draft: Draft) -> None
     assert codes(draft("bag-handle", "400 mm")) == {"blade", "mallet", "small-parts", "load"}
     assert codes(draft("dog-lead", "1.2 m")) == {"blade", "mallet", "small-parts", "load", "animal"}
     r = pattern_files.find("plain-strap", "test").model_copy(update={"hazards": ("neck",)})
-    neck = piece.work_out(piece.Order("lanyard", r, 900.0))
+    neck = piece.work_out(order_of("lanyard", r, 900.0))
     assert "neck" in codes(neck)
-    assert any("breaks away" in t for t in bench.cautions(neck))
+    assert any("breaks away" in t for t in findings.cautions([neck]))
 
 
 def test_bench_steps_are_in_working_order_with_this_pieces_numbers(draft: Draft) -> None:

@@ -46,7 +46,7 @@ def check(python: Path, tmp_path: Path, inside: Path) -> None:
         found = run(
             python,
             "-c",
-            f"from strapwork import data; print(*sorted(p.name for p in data.folder('{name}').iterdir()))",
+            f"from strapwork.files import folders; print(*sorted(p.name for p in folders.folder('{name}').iterdir()))",
             cwd=tmp_path,
         )
         assert ("wristband.toml" if name == "patterns" else "job.toml") in found

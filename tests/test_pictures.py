@@ -13,9 +13,11 @@ from shapely import Point, Polygon
 from strapwork.braid import geometry, plan
 from strapwork.braid.word import parse_turns, turns_of_word
 from strapwork.drawing import pdf, svg
-from strapwork.drawing.primitives import Drawing, Path, Recorder, Text, replay
+from strapwork.drawing.pen import Recorder, replay
+from strapwork.drawing.primitives import Drawing, Path, Text
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import card, finished
+from strapwork.say import braiding
 
 
 def pieces(drawing: Drawing) -> list[tuple[int, list[tuple[float, float]]]]:
@@ -77,7 +79,8 @@ def test_every_step_picture_reads_back_as_its_word(n: int, turns: Sequence[pictu
 @pytest.mark.parametrize("left_handed", [False, True])
 def test_letters_follow_the_strands_and_the_gap_is_open_where_the_tab_goes(n: int, left_handed: bool) -> None:
     p = plan.standard(n)
-    turns, schedule = card.handed(p, left_handed)
+    p = plan.for_hand(p, "left" if left_handed else "right")
+    turns, schedule = p.turns, p.schedule
     order = list(range(1, n + 1))
     for k, t in enumerate(turns, start=1):
         _, _, order, _ = picture.moves(order, t)
@@ -138,7 +141,7 @@ def test_strands_differ_without_colour() -> None:
 
 
 def test_the_card_tells_each_turn_and_pass_in_words() -> None:
-    frames = card.frames(plan.standard(3))
+    frames = braiding.frames(plan.standard(3))
     assert [f.title for f in frames] == [
         "Turn 1",
         "Turn 2",
@@ -152,15 +155,15 @@ def test_the_card_tells_each_turn_and_pass_in_words() -> None:
     assert frames[0].text == "Right strand C over B, to the centre."
     assert "round the right-hand strand" in frames[4].text
     assert frames[-1].state == "Below: strands hang free."
-    assert "left strand" in card.frames(plan.standard(3), left_handed=True)[0].text.lower()
-    mixed = card.frames(plan.decide(5, parse_turns("Rou Luo", 5)))
+    assert "left strand" in braiding.frames(plan.for_hand(plan.standard(3), "left"))[0].text.lower()
+    mixed = braiding.frames(plan.decide(5, parse_turns("Rou Luo", 5)))
     assert mixed == []  # a braid that cannot be worked has no pictures
 
 
 @pytest.mark.parametrize("paper", [(210.0, 297.0), (215.9, 279.4)])
 @pytest.mark.parametrize("n", [3, 5, 13])
 def test_cards_fit_their_paper_and_read_the_same_in_pdf_and_svg(n: int, paper: tuple[float, float]) -> None:
-    sheets = card.braid_card(plan.standard(n), paper, False, "braid ")
+    sheets = card.braid_card(plan.standard(n), paper, "braid ")
     assert sheets[0].width == paper[0]
     rec = Recorder()
     for s in sheets:

@@ -7,14 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from strapwork.job import job, jobfile
+from strapwork.cli import report
+from strapwork.job import job
 from strapwork.piece import piece
 from strapwork.piece import swatches as swatch
-from strapwork.say import report
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock import shelf
 from strapwork.stock.leather import Leather
 from strapwork.units import parse_thickness
+from tests.helpers import order as order_of
+from tests.helpers import read_job
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 
@@ -36,7 +38,7 @@ def close(a: object, b: object, where: str = "") -> None:
 
 
 def test_the_market_kit_is_in_step() -> None:
-    result = job.make(jobfile.read(SAMPLES / "market-kit.toml"))
+    result = job.make(read_job(SAMPLES / "market-kit.toml"))
     folder = SAMPLES / "market-kit"
     assert sorted(p.name for p in folder.iterdir()) == sorted(result.files), (
         "run 'strapwork make samples/market-kit.toml' again"
@@ -49,7 +51,7 @@ def test_the_market_kit_is_in_step() -> None:
 
 
 def test_the_market_kit_shows_what_it_should() -> None:
-    pieces = job.work_out(jobfile.read(SAMPLES / "market-kit.toml"))
+    pieces = job.work_out(read_job(SAMPLES / "market-kit.toml"))
     assert 6 <= len(pieces) <= 12
     assert len({p.pattern.name for p in pieces}) >= 4
 
@@ -63,7 +65,7 @@ def test_the_shelf_is_what_the_swatches_teach() -> None:
 
 
 def test_one_wristband_in_three_leathers_has_three_explained_lengths() -> None:
-    pieces = job.work_out(jobfile.read(SAMPLES / "three-leathers.toml", shelf_path=SAMPLES / "leathers.toml"))
+    pieces = job.work_out(read_job(SAMPLES / "three-leathers.toml", shelf=SAMPLES / "leathers.toml"))
     assert len({round(p.fit.cut_length, 1) for p in pieces}) == 3
     assert len({p.value for p in pieces}) == 1
     assert ["swatches" in p.fit.basis for p in pieces] == [False, False, True]
@@ -72,6 +74,6 @@ def test_one_wristband_in_three_leathers_has_three_explained_lengths() -> None:
 def test_the_readme_shows_what_the_tool_prints() -> None:
     readme = (SAMPLES.parent / "README.md").read_text(encoding="utf-8")
     r = pattern_files.find("wristband", "test")
-    order = piece.Order(r.title, r, 171.45, Leather(parse_thickness("4-5 oz", place="x")))
+    order = order_of(r.title, r, 171.45, Leather(parse_thickness("4-5 oz", place="x")))
     for line in report.of_piece(piece.work_out(order)).splitlines()[:8]:
         assert f"    {line}" in readme

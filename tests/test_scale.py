@@ -21,6 +21,7 @@ from strapwork.piece.piece import Piece
 from strapwork.printer import calibration as scale
 from strapwork.printer import photo as picture
 from strapwork.printer.calibration import Printer
+from strapwork.stock import printers
 from strapwork.stock.papers import PAPERS
 from tests.outside.pdf_reading import read
 
@@ -268,4 +269,4 @@ def test_a_picture_from_the_command_line(tmp_path: Path, capsys: pytest.CaptureF
         == 0
     )
     assert json.loads(capsys.readouterr().out)["x"] == pytest.approx(0.99, rel=1e-3)
-    assert scale.read(kept)["hall"].y == pytest.approx(0.995, rel=1e-3)
+    assert printers.read(kept)["hall"].y == pytest.approx(0.995, rel=1e-3)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import itertools
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -12,7 +13,8 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from strapwork.drawing import fonts, pdf, style, svg
-from strapwork.drawing.primitives import Disc, Layer, Path, Recorder, Sheet, Text, on_sheet, primitive_box, replay
+from strapwork.drawing.pen import Recorder, replay
+from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, on_sheet, primitive_box
 from strapwork.errors import InputError
 from strapwork.paper.tiles import Setting, lay_out, letters
 from strapwork.piece.piece import Piece
@@ -114,7 +116,7 @@ def test_pdf_is_the_same_every_time_and_carries_names_and_layers(draft: Draft) -
 def test_odd_labels_neither_break_files_nor_leave_them(draft: Draft) -> None:
     for label in ("<script>alert(1)</script>", "a & b \"c\" 'd'", "🐕 lead", "\u202eright to left", "x" * 300):
         p = draft("wristband", "172 mm")
-        odd = Piece(label, p.pattern, p.count, p.value, p.leather, p.strands, p.fit, p.strap, p.plan, p.findings)
+        odd = replace(p, label=label)
         sheets = lay_out([odd], Setting(PAPERS["A4"], label))
         assert pdf.write(sheets, label).startswith(b"%PDF")
         for text in svg.write(sheets, label):

@@ -15,6 +15,7 @@ from strapwork.piece.piece import Piece
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
 from strapwork.units import Thickness
+from tests.helpers import order as order_of
 
 Draft = Callable[..., Piece]
 
@@ -30,7 +31,7 @@ Draft = Callable[..., Piece]
 def test_whatever_is_drafted_can_be_cut(pattern: str, share: float, thickness: float, strands: int) -> None:
     r = pattern_files.find(pattern, "test")
     value = r.measure.least + share * (r.measure.most - r.measure.least)
-    order = piece.Order("any", r, value, Leather(Thickness(thickness, thickness)), strands=strands)
+    order = order_of("any", r, value, Leather(Thickness(thickness, thickness)), strands=strands)
     try:
         p = piece.work_out(order)
     except InputError:
@@ -105,7 +106,7 @@ def test_findings_that_matter(draft: Draft) -> None:
 def test_a_slit_is_never_let_under_a_cap(tmp_path: object) -> None:
     r = pattern_files.find("wristband", "test")
     close = r.start.model_copy(update={"to_slit": 5.0})
-    p = piece.work_out(piece.Order("close", r.model_copy(update={"start": close}), 172.0))
+    p = piece.work_out(order_of("close", r.model_copy(update={"start": close}), 172.0))
     assert "slit-under-hardware" in {f.code for f in p.stops}
     with pytest.raises(InputError, match="under the snap cap"):
         piece.refuse_stops(p, "close")
@@ -113,7 +114,7 @@ def test_a_slit_is_never_let_under_a_cap(tmp_path: object) -> None:
 
 def test_a_belt_brings_its_keeper() -> None:
     r = pattern_files.find("belt", "test")
-    both = piece.with_companions(piece.Order("Harbour belt", r, 900.0, count=2))
+    both = piece.with_companions(order_of("Harbour belt", r, 900.0, count=2))
     assert [p.pattern.name for p in both] == ["belt", "keeper-loop"]
     t = both[0].leather.thickness.mid
     assert both[1].value == pytest.approx(2 * (38.1 + 2 * t))
@@ -140,10 +141,11 @@ def test_ends_and_hardware_as_asked(draft: Draft) -> None:
         draft("wristband", "172 mm", hardware="snap-2")
     with pytest.raises(InputError, match=r"'snap-24' holds 2 mm to 3\.6 mm but the stack is 1\.8 mm; pick 'snap-20'"):
         draft("wristband", "172 mm", "1.8 mm", hardware="snap-24")
-    assert piece.parse_ends("Square, pointed", "x") == ("square", "pointed")
+    shaped = draft("wristband", "172 mm", "2.2 mm", ends="Square, pointed").pattern
+    assert (shaped.start.shape, shaped.finish.shape) == ("square", "pointed")
     for bad in ("", "star", "round,round,round"):
         with pytest.raises(InputError, match="no shape of ends"):
-            piece.parse_ends(bad, "x")
+            draft("wristband", "172 mm", ends=bad)
 
 
 def test_a_belt_with_seven_holes_keeps_its_plain_leather(draft: Draft) -> None:

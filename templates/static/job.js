@@ -1,7 +1,8 @@
 "use strict";
 const byId = (id) => document.getElementById(id);
 const token = document.querySelector("meta[name=strapwork-token]").content;
-let pieces = JSON.parse(sessionStorage.getItem("pieces") || "[]");
+// The job document as a job file has it; what has no field stays in it.
+let doc = readJob();
 let task = "";
 
 function problem(text) {
@@ -9,53 +10,65 @@ function problem(text) {
   byId("problem").hidden = !text;
 }
 
-async function post(address, body, plain) {
-  const reply = await fetch(address, {
+function post(address, body, plain) {
+  return ask(address, {
     method: "POST",
     headers: { "X-Strapwork-Token": token, "Content-Type": plain ? "text/plain" : "application/json" },
     body: plain ? body : JSON.stringify(body),
   });
-  const answer = await reply.json();
-  if (!reply.ok) throw new Error(answer.error || "That did not work.");
-  return answer;
 }
 
-async function attempt(work) {
+function work(what) {
   problem("");
-  try { await work(); } catch (e) { problem(e.message); }
+  return attempt(what, (text) => { problem(text); byId("problem").scrollIntoView({ block: "nearest" }); });
 }
 
-function whole() {
-  return { title: byId("title").value || "Job", paper: byId("paper").value, machine: byId("machine").value, pieces };
+function nameOf(p) { return p.label || p.pattern; }
+
+function measureOf(p) {
+  return p.sizes ? Object.entries(p.sizes).map(([name, size]) => name + " " + size).join(", ") : p.measure || "";
+}
+
+function leatherOf(p) {
+  return typeof p.leather === "object" ? p.leather.thickness : p.leather || "as the pattern says";
+}
+
+function cell(row, content) {
+  const td = document.createElement("td");
+  td.append(content);
+  row.append(td);
+}
+
+function fields() {
+  for (const box of byId("whole").elements) if (box.name) box.value = doc.job[box.name] === undefined ? "" : String(doc.job[box.name]);
+  if (!byId("f-units").value) byId("f-units").value = "mm";
 }
 
 function draw() {
-  sessionStorage.setItem("pieces", JSON.stringify(pieces));
-  sessionStorage.setItem("job-title", byId("title").value);
-  byId("empty").hidden = pieces.length > 0;
-  byId("pieces").replaceChildren(...pieces.map((p, k) => {
+  keepJob(doc);
+  byId("empty").hidden = doc.pieces.length > 0;
+  byId("pieces").replaceChildren(...doc.pieces.map((p, k) => {
     const tr = document.createElement("tr");
-    for (const text of [p.label || p.pattern, p.pattern, p.measure, p.leather || "as the pattern says"]) {
-      const td = document.createElement("td");
-      td.textContent = text || "";
-      tr.append(td);
-    }
-    const many = document.createElement("td");
+    for (const text of [nameOf(p), p.pattern, measureOf(p), leatherOf(p), p.hand || ""]) cell(tr, text || "");
     const box = document.createElement("input");
     box.type = "number"; box.min = "1"; box.max = "999"; box.value = p.count || "1";
-    box.setAttribute("aria-label", "How many of " + (p.label || p.pattern));
-    box.addEventListener("change", () => { p.count = box.value; draw(); });
-    many.append(box);
-    const change = document.createElement("td");
-    const edit = document.createElement("a");
-    edit.textContent = "Open"; edit.href = "/?" + new URLSearchParams(p);
-    edit.setAttribute("aria-label", "Open " + (p.label || p.pattern));
+    box.setAttribute("aria-label", "How many of " + nameOf(p));
+    box.addEventListener("change", () => { p.count = Number(box.value); draw(); });
+    cell(tr, box);
+    const edit = document.createElement("button");
+    edit.type = "button"; edit.textContent = "Open";
+    edit.setAttribute("aria-label", "Open " + nameOf(p));
+    edit.addEventListener("click", () => work(async () => {
+      const got = await post("/job/fields", { job: doc.job, piece: p });
+      location.assign("/?" + new URLSearchParams({ ...got.fields, row: String(k) }));
+    }));
     const out = document.createElement("button");
     out.type = "button"; out.textContent = "Take out";
-    out.setAttribute("aria-label", "Take out " + (p.label || p.pattern));
-    out.addEventListener("click", () => { pieces.splice(k, 1); draw(); });
-    change.append(edit, " ", out);
-    tr.append(many, change);
+    out.setAttribute("aria-label", "Take out " + nameOf(p));
+    out.addEventListener("click", () => { doc.pieces.splice(k, 1); draw(); });
+    const both = document.createElement("span");
+    both.append(edit, " ", out);
+    cell(tr, both);
     return tr;
   }));
 }
@@ -68,45 +81,51 @@ function keep(content, name, type) {
   URL.revokeObjectURL(a.href);
 }
 
-byId("add-table").addEventListener("click", () => attempt(async () => {
-  const base = pieces.length ? pieces[pieces.length - 1] : { pattern: "wristband" };
+byId("add-table").addEventListener("click", () => work(async () => {
+  const base = doc.pieces.length ? doc.pieces[doc.pieces.length - 1] : {};
   const answer = await post("/job/table", { text: byId("table").value, piece: base });
-  await post("/job/check", { ...whole(), pieces: [...pieces, ...answer.pieces] });
-  pieces.push(...answer.pieces);
+  await post("/job/check", { job: doc.job, pieces: [...doc.pieces, ...answer.pieces] });
+  doc.pieces.push(...answer.pieces);
   byId("table").value = "";
   draw();
 }));
 
-byId("save").addEventListener("click", () => attempt(async () => {
-  const answer = await post("/job/text", whole());
+byId("save").addEventListener("click", () => work(async () => {
+  const answer = await post("/job/text", doc);
   keep(answer.toml, "job.toml", "application/toml");
 }));
 
-byId("open").addEventListener("change", () => attempt(async () => {
+byId("open").addEventListener("change", () => work(async () => {
   const file = byId("open").files[0];
   if (!file) return;
-  if (file.size > 1000000) throw new Error("That is too large; the limit is 1 MB.");
+  if (file.size > 1000000) throw new Refused("That is too large; the limit is 1 MB.");
   const answer = await post("/job/read", await file.text(), true);
-  pieces = answer.pieces;
-  byId("title").value = answer.title;
-  byId("paper").value = answer.paper;
-  byId("machine").value = answer.machine;
+  doc = { job: answer.job, pieces: answer.pieces };
+  byId("kept").textContent = answer.kept;
+  byId("kept").hidden = !answer.kept;
   byId("open").value = "";
+  fields();
   draw();
 }));
 
-byId("clear").addEventListener("click", () => { pieces = []; draw(); });
-byId("title").addEventListener("change", draw);
+byId("clear").addEventListener("click", () => { doc = { job: {}, pieces: [] }; byId("kept").hidden = true; fields(); draw(); });
+byId("whole").addEventListener("change", (e) => {
+  if (e.target.value.trim() === "") delete doc.job[e.target.name];
+  else doc.job[e.target.name] = e.target.value.trim();
+  if (e.target.name === "hand") delete doc.job.left_handed;
+  draw();
+});
+byId("whole").addEventListener("submit", (e) => e.preventDefault());
 
-for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("click", () => attempt(async () => {
+for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("click", () => work(async () => {
   const kind = b.dataset.make;
-  const answer = await post("/job/make", { ...whole(), kind });
+  const answer = await post("/job/make", { ...doc, kind });
   task = answer.task;
   byId("working").hidden = false;
   byId("state").textContent = "";
   for (;;) {
     await new Promise((go) => setTimeout(go, 150));
-    const now = await (await fetch("/job/task/" + task)).json();
+    const now = await ask("/job/task/" + task);
     byId("progress").max = now.total || 1;
     byId("progress").value = now.done || 0;
     if (now.state === "working") continue;
@@ -115,11 +134,11 @@ for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("cl
       byId("state").textContent = "Done.";
       location.assign("/job/task/" + task + "/" + kind);
     } else if (now.state === "cancelled") byId("state").textContent = "Cancelled.";
-    else throw new Error(now.error || "That did not work.");
+    else throw new Refused(now.error || "That did not work.");
     return;
   }
 }));
 
-byId("cancel").addEventListener("click", () => attempt(() => post("/job/task/" + task + "/cancel", {})));
-byId("title").value = sessionStorage.getItem("job-title") || "";
+byId("cancel").addEventListener("click", () => work(() => post("/job/task/" + task + "/cancel", {})));
+fields();
 draw();

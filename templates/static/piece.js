@@ -40,19 +40,18 @@ function tell(answer) {
     if (wrong) box.setAttribute("aria-invalid", "true");
     else box.removeAttribute("aria-invalid");
   }
-  byId("general").textContent = answer.general;
-  byId("general").hidden = !answer.general;
+  problem(answer.general);
   for (const a of form.querySelectorAll("[data-file]")) {
     a.href = "/file/" + a.dataset.file + "?" + query();
   }
   byId("take-dxf").hidden = !byId("f-machine").value;
   const strands = byId("f-strands").value || "3";
-  byId("to-braid").href = "/braid?strands=" + encodeURIComponent(strands) + "&hand=" + byId("f-hand").value;
+  byId("to-braid").href = "/braid?strands=" + encodeURIComponent(strands) + "&hand=" + encodeURIComponent(answer.hand || byId("f-hand").value);
   byId("result").hidden = !answer.ok;
   if (!answer.ok) return;
-  fill(byId("lengths"), answer.lengths, ([what, value, why]) => {
+  fill(byId("lengths"), answer.lengths, (row) => {
     const box = element("div");
-    box.append(element("span", what), element("b", value), element("span", why));
+    box.append(element("span", row.what), element("b", row.mm), element("span", row.why));
     return box;
   });
   // Drawings come from our own renderer, which escapes every label.
@@ -79,15 +78,17 @@ function tell(answer) {
   });
 }
 
+function problem(text) {
+  byId("general").textContent = text;
+  byId("general").hidden = !text;
+}
+
 async function preview() {
   const mine = ++asked;
-  try {
-    const answer = await (await fetch("/preview?" + query())).json();
+  await attempt(async () => {
+    const answer = await ask("/preview?" + query());
     if (mine === asked) tell(answer);
-  } catch {
-    byId("general").textContent = "The page has lost its server; start 'strapwork serve' again.";
-    byId("general").hidden = false;
-  }
+  }, problem);
 }
 
 let factor = "fit";
@@ -101,18 +102,15 @@ function zoom() {
 
 async function goods() {
   const name = new FormData(form).get("pattern");
-  const r = await (await fetch("/pattern/" + encodeURIComponent(name))).json();
+  const r = await ask("/pattern/" + encodeURIComponent(name));
   byId("what").textContent = r.what;
   byId("how").textContent = r.how;
   byId("how-drawing").innerHTML = r.drawing;
-  const picked = byId("f-hardware");
-  const was = new URLSearchParams(location.search).get("hardware") || "";
-  fill(picked, [["", "what the leather takes"], ...r.hardware], ([value, text]) => {
+  fill(byId("l-hardware"), r.hardware, ([value, text]) => {
     const o = element("option", text);
     o.value = value;
     return o;
   });
-  picked.value = r.hardware.some(([value]) => value === was) ? was : "";
 }
 
 function remember(push) {
@@ -125,7 +123,12 @@ function remember(push) {
 form.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(preview, 90); });
 form.addEventListener("change", async (e) => {
   // Hardware belongs to the goods: other goods, other choices.
-  if (e.target.name === "pattern") { byId("f-hardware").value = ""; remember(true); await goods(); } else remember(true);
+  if (e.target.name === "pattern") {
+    byId("f-hardware").value = "";
+    byId("f-holes").value = "";
+    remember(true);
+    await attempt(goods, problem);
+  } else remember(true);
   preview();
 });
 form.addEventListener("submit", (e) => { e.preventDefault(); remember(true); preview(); });
@@ -136,7 +139,7 @@ window.addEventListener("popstate", async () => {
     if (box.type === "radio") box.checked = box.value === (back.get("pattern") || "wristband");
     else box.value = back.get(box.name) || (box.name === "units" ? "mm" : "");
   }
-  await goods();
+  await attempt(goods, problem);
   preview();
 });
 for (const b of document.querySelectorAll("[data-zoom]")) b.addEventListener("click", () => {
@@ -144,10 +147,22 @@ for (const b of document.querySelectorAll("[data-zoom]")) b.addEventListener("cl
   for (const other of document.querySelectorAll("[data-zoom]")) other.setAttribute("aria-pressed", String(other === b));
   zoom();
 });
-byId("to-job").addEventListener("click", () => {
-  const list = JSON.parse(sessionStorage.getItem("pieces") || "[]");
-  list.push(Object.fromEntries(query()));
-  sessionStorage.setItem("pieces", JSON.stringify(list));
-  byId("added").textContent = "Added; " + list.length + " in the job.";
-});
+// The row of the job that this piece was opened from: it goes back there.
+const row = new URLSearchParams(location.search).get("row");
+if (row !== null) byId("to-job").textContent = "Put it back into the job";
+byId("to-job").addEventListener("click", () => attempt(async () => {
+  const made = await ask("/job/piece?" + query());
+  const doc = readJob();
+  const at = row !== null && Number(row) < doc.pieces.length ? Number(row) : doc.pieces.length;
+  doc.pieces[at] = made.piece;
+  const kept = [];
+  for (const [key, value] of Object.entries(made.job)) {
+    // A piece opened from the job brings the job's own words back; another piece only fills what is open.
+    if (row !== null || doc.job[key] === undefined || doc.pieces.length === 1) doc.job[key] = value;
+    else if (String(doc.job[key]) !== String(value)) kept.push(key);
+  }
+  keepJob(doc);
+  byId("added").textContent = (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
+    (kept.length ? " The job keeps its own " + kept.join(", ") + "." : "");
+}, problem));
 preview();

@@ -40,16 +40,17 @@ def cold_start() -> None:
 
 def big_job() -> None:
     from reportlab.pdfgen import canvas
+    from tests.helpers import order as order_of
 
     from strapwork.drawing import fonts, pdf
-    from strapwork.drawing.primitives import Disc, Path, Recorder, Text, replay
+    from strapwork.drawing.pen import Recorder, replay
+    from strapwork.drawing.primitives import Disc, Path, Text
     from strapwork.geometry.shape import Arc
     from strapwork.job import job
-    from strapwork.piece import piece
     from strapwork.stock import patterns as pattern_files
 
     r = pattern_files.find("wristband", "bench")
-    orders = tuple(piece.Order(f"Class wristband {k}", r, 150.0 + k * 0.5) for k in range(100))
+    orders = tuple(order_of(f"Class wristband {k}", r, 150.0 + k * 0.5) for k in range(100))
     ours, bare = [], []
     for _ in range(5):
         began = time.perf_counter()

@@ -10,6 +10,7 @@ from sympy.combinatorics import Permutation
 
 from strapwork.braid import passes, proof
 from strapwork.braid.word import crossings, linking, plain_turns, positions_after
+from strapwork.say import braiding
 
 WORD = (-2, 1) * 3
 
@@ -95,5 +96,5 @@ def test_six_turns_and_the_passes_of_the_trade() -> None:
 
     p = standard(3)
     assert crossings(plain_turns(3) * 3) == WORD == crossings(p.turns)
-    assert next((q.after_turn, q.where(3)) for q in p.schedule) == (4, "round the right-hand strand")
+    assert next((q.after_turn, braiding.where(q, 3)) for q in p.schedule) == (4, "round the right-hand strand")
     assert p.schedule[1].after_turn == 6

@@ -20,9 +20,10 @@ from ezdxf.math import bulge_to_arc
 
 from strapwork.cutter import kerf
 from strapwork.cutter import paths as cutting
-from strapwork.job import job, jobfile
+from strapwork.job import job
 from strapwork.piece.piece import Piece
 from strapwork.stock import machines as machine
+from tests.helpers import read_job
 
 Draft = Callable[..., Piece]
 SAMPLES = Path(__file__).resolve().parents[2] / "samples"
@@ -32,7 +33,7 @@ MACHINES = ["laser", "drag-knife", "pen-plotter", "oscillating-knife"]
 @pytest.fixture(scope="module")
 def files() -> dict[str, tuple[cutting.Cutting, str, bytes]]:
     out = {}
-    base = jobfile.read(SAMPLES / "market-kit.toml")
+    base = read_job(SAMPLES / "market-kit.toml")
     for name in MACHINES:
         from dataclasses import replace
 

@@ -15,6 +15,7 @@ from strapwork.paper.tiles import Setting, lay_out
 from strapwork.piece import piece
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.papers import PAPERS
+from tests.helpers import order as order_of
 
 
 def test_our_units_are_pints_own() -> None:
@@ -50,7 +51,7 @@ def test_papers_are_the_standards() -> None:
 @pytest.mark.parametrize("name", ["A0", "A1", "A2", "A3", "A4", "A5"])
 def test_page_boxes_agree_with_pypdfs_table_and_ask_not_to_be_scaled(name: str) -> None:
     """Sources: pypdf's PaperSize table (whole points); ISO 32000-1, 8.3.2.3 (1/72 in) and 12.2 (PrintScaling)."""
-    p = piece.work_out(piece.Order("band", pattern_files.find("wristband", "test"), 172.0))
+    p = piece.work_out(order_of("band", pattern_files.find("wristband", "test"), 172.0))
     reader = PdfReader(io.BytesIO(pdf.write(lay_out([p], Setting(PAPERS[name], "t")), "t")))
     box = reader.pages[0].mediabox
     theirs = getattr(pypdf.PaperSize, name)

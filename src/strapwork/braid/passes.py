@@ -46,6 +46,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from strapwork.braid import proof
 from strapwork.braid.dynnikov import coordinates, tangle
@@ -53,6 +54,10 @@ from strapwork.braid.word import Turn, Word, crossings, positions_after
 
 MOST_SLOTS_FOR_FOUR = 160
 MOST_LETTERS = 400_000
+
+
+Face = Literal["front", "back"]
+FACES: tuple[Face, Face] = ("front", "back")
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -67,20 +72,11 @@ class TabPass:
 
     after_turn: int
     gap: int
-    face: str
+    face: Face
 
     @property
     def sign(self) -> int:
         return 1 if self.face == "front" else -1
-
-    def where(self, strands: int) -> str:
-        """The gap in a maker's words."""
-        if self.gap == strands - 1:
-            return "round the right-hand strand"
-        if self.gap == 1:
-            return "round the left-hand strand"
-        left, right = self.gap, strands - self.gap
-        return f"between the {left} strands on the left and the {right} on the right"
 
 
 Schedule = tuple[TabPass, ...]
@@ -211,7 +207,7 @@ class _Line:
     def slots(self) -> Iterator[TabPass]:
         for j in range(len(self.turns) + 1):
             for g in range(1, self.n):
-                for face in ("front", "back"):
+                for face in FACES:
                     yield TabPass(j, g, face)
 
     def twist(self, p: TabPass) -> tuple[int, ...]:

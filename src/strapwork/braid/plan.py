@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from itertools import product
+from typing import Literal
 
 from strapwork.braid import passes, proof
 from strapwork.braid.geometry import Plait, plait_of
@@ -15,6 +16,7 @@ from strapwork.braid.word import (
     MOST_CROSSINGS,
     Turn,
     crossings,
+    mirrored,
     parse_turns,
     plain_turns,
     positions_after,
@@ -38,6 +40,7 @@ class Plan:
             every strand is back in its place (or of the last one tried).
         tried: repeats that were tried.
         reasons: how often each reason against was met.
+        mirror_of: the right-handed plan that this is the mirror image of; None for a right hand.
     """
 
     strands: int
@@ -46,6 +49,12 @@ class Plan:
     verdict: Verdict
     tried: int
     reasons: tuple[tuple[str, int], ...]
+    mirror_of: Plan | None = None
+
+    @property
+    def hand(self) -> Literal["right", "left"]:
+        """The hand that works it; a left hand works the mirror image."""
+        return "right" if self.mirror_of is None else "left"
 
     @property
     def workable(self) -> bool:
@@ -59,6 +68,8 @@ class Plan:
     @cached_property
     def schedules(self) -> list[Schedule]:
         """All schedules with the fewest passes, easiest first."""
+        if self.mirror_of is not None:
+            return [passes.mirrored(self.strands, s) for s in self.mirror_of.schedules]
         return passes.schedules(self.strands, self.turns) if self.workable else []
 
     @property
@@ -92,9 +103,19 @@ def decide(strands: int, pattern: Sequence[Turn], most_repeats: int = MOST_REPEA
 
 
 @lru_cache(maxsize=256)
-def standard(strands: int, weave: str = "plain") -> Plan:
-    """The plan of plain turns or of the over-under weave."""
-    return decide(strands, plain_turns(strands) if weave == "plain" else weave_turns(strands))
+def standard(strands: int, weave: str = "over") -> Plan:
+    """The plan of plain turns worked over or under (``plain`` is over), or of the over-under weave."""
+    if weave == "over-under":
+        return decide(strands, weave_turns(strands))
+    return decide(strands, plain_turns(strands, over=weave != "under"))
+
+
+@lru_cache(maxsize=256)
+def for_hand(plan: Plan, hand: str) -> Plan:
+    """The plan as a hand works it: a right-handed plan, mirrored for the left."""
+    if hand == "right":
+        return plan
+    return replace(plan, pattern=mirrored(plan.strands, plan.pattern), mirror_of=plan)
 
 
 @lru_cache(maxsize=256)

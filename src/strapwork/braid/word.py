@@ -72,11 +72,11 @@ def reach(strands: int, side: str) -> int:
     return strands // 2 if side == "R" else (strands - 1) // 2
 
 
-def plain_turns(strands: int) -> tuple[Turn, Turn]:
-    """Right and left turn of the plain braid: the outer strand over all."""
+def plain_turns(strands: int, over: bool = True) -> tuple[Turn, Turn]:
+    """Right and left turn of the plain braid: the outer strand over all, or under all."""
     return (
-        turn(strands, "R", [True] * reach(strands, "R")),
-        turn(strands, "L", [True] * reach(strands, "L")),
+        turn(strands, "R", [over] * reach(strands, "R")),
+        turn(strands, "L", [over] * reach(strands, "L")),
     )
 
 

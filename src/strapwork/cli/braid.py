@@ -12,20 +12,42 @@ from strapwork.braid import passes
 from strapwork.braid import plan as plans
 from strapwork.braid.passes import Schedule
 from strapwork.braid.plan import Plan
-from strapwork.braid.word import (
-    check_strands,
-    mirrored,
-    parse_word,
-    reach,
-    turn,
-    turns_of_word,
-)
-from strapwork.errors import InputError
+from strapwork.braid.word import check_strands, parse_word, reach, turn, turns_of_word
+from strapwork.cli import options
+from strapwork.errors import InputError, shown
+from strapwork.say import braiding
+from strapwork.stock.patterns import WEAVES
 
 MOST_SEARCHED = 4096
 
 
-def run(args: argparse.Namespace, formats: tuple[str, ...]) -> None:
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    c = commands.add_parser("braid", help="a braid with joined ends: proof, set, tab passes, pictures")
+    c.add_argument(
+        "strands", type=int, nargs="?", metavar="STRANDS", help="number of strands; left out: 3 to 13, a line each"
+    )
+    c.add_argument(
+        "--weave",
+        choices=("plain", *(value for value, _ in WEAVES)),
+        default="over",
+        help="plain turns worked over (the same as plain) or under, or over-under",
+    )
+    c.add_argument(
+        "--turns", metavar="TURNS", help="turns that repeat, such as 'Ro Lo' (o over, u under, from outside in)"
+    )
+    c.add_argument("--word", metavar="CROSSINGS", help="one set as crossings, such as '-2 1 -2 1 -2 1'")
+    c.add_argument("--all", action="store_true", help="every schedule with the fewest passes, easiest first")
+    c.add_argument("--search", action="store_true", help="small turn patterns: which work, and why the others do not")
+    c.add_argument("--left-handed", action="store_true", help="mirrored")
+    c.add_argument("--paper", default="A4", help="paper of the card: A4 or letter")
+    c.add_argument("--formats", "--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
+    options.output(c)
+    options.json(c)
+    c.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> None:
     """Answer one ``strapwork braid`` command."""
     if args.strands is None:
         if args.turns or args.word or args.search or args.out:
@@ -42,13 +64,13 @@ def run(args: argparse.Namespace, formats: tuple[str, ...]) -> None:
     if args.search:
         _search(n, args.json)
         return
-    plan = _plan(n, args)
+    plan = plans.for_hand(_plan(n, args), "left" if args.left_handed else "right")
     if args.json:
-        print(json.dumps(as_data(plan, args.left_handed, args.all), indent=1))
+        print(json.dumps(as_data(plan, args.all), indent=1))
     else:
-        print(words(plan, args.left_handed, args.all))
+        print(words(plan, args.all))
     if args.out is not None:
-        _card(plan, args, formats)
+        _card(plan, args)
 
 
 def _plan(n: int, args: argparse.Namespace) -> Plan:
@@ -61,16 +83,9 @@ def _plan(n: int, args: argparse.Namespace) -> Plan:
     return plans.standard(n, args.weave)
 
 
-def schedules_of(plan: Plan, left_handed: bool, every: bool) -> list[Schedule]:
-    """The best schedule, or all of them, for the hand asked for."""
-    found = plan.schedules if every else plan.schedules[:1]
-    return [passes.mirrored(plan.strands, s) for s in found] if left_handed else list(found)
-
-
-def as_data(plan: Plan, left_handed: bool = False, every: bool = False) -> dict[str, Any]:
+def as_data(plan: Plan, every: bool = False) -> dict[str, Any]:
     """The plan as plain data."""
-    turns = mirrored(plan.strands, plan.turns) if left_handed else plan.turns
-    found = schedules_of(plan, left_handed, every)
+    found = plan.schedules if every else plan.schedules[:1]
 
     def rows(s: Schedule) -> list[dict[str, Any]]:
         return [{"after_turn": p.after_turn, "gap": p.gap, "face": p.face} for p in s]
@@ -84,9 +99,9 @@ def as_data(plan: Plan, left_handed: bool = False, every: bool = False) -> dict[
         "repeats": plan.repeats,
         "repeats_tried": plan.tried,
         "turns_per_set": len(plan.turns) if plan.workable else None,
-        "turns": [t.text() for t in turns],
-        "word": [c for t in turns for c in t.crossings],
-        "left_handed": left_handed,
+        "turns": [t.text() for t in plan.turns],
+        "word": [c for t in plan.turns for c in t.crossings],
+        "left_handed": plan.hand == "left",
         "passes": rows(found[0]) if found else [],
     }
     if every:
@@ -102,7 +117,7 @@ def line(plan: Plan) -> str:
     return f"{plan.strands:2d} strands: set of {len(plan.turns)} turns; tab passes {where}"
 
 
-def words(plan: Plan, left_handed: bool, every: bool) -> str:
+def words(plan: Plan, every: bool) -> str:
     """The whole answer for a person."""
     n = plan.strands
     pattern = " ".join(t.text() for t in plan.pattern)
@@ -115,9 +130,9 @@ def words(plan: Plan, left_handed: bool, every: bool) -> str:
             left = ", ".join(f"strand {i}: {f:+d}" for i, f in enumerate(plan.verdict.turns_left, start=1) if f)
             out.append(f"Full ribbon turns left: {left}.")
         return "\n".join(out)
-    turns = mirrored(n, plan.turns) if left_handed else plan.turns
+    turns = plan.turns
     out.append(f"A set is {len(turns)} turns: {' '.join(t.text() for t in turns)}.")
-    found = schedules_of(plan, left_handed, every)
+    found = plan.schedules if every else plan.schedules[:1]
     if not found:
         out.append("No schedule was found within the limits of the search.")
     for k, s in enumerate(found, start=1):
@@ -126,9 +141,8 @@ def words(plan: Plan, left_handed: bool, every: bool) -> str:
         if not s:
             out.append("  No pass is needed.")
         for p in s:
-            to = "back" if p.face == "front" else "front"
             out.append(
-                f"  After turn {p.after_turn} pass the tab {p.where(n)} (gap {p.gap}), from the {p.face} to the {to}."
+                f"  After turn {p.after_turn} pass the tab {braiding.where(p, n)} (gap {p.gap}), {braiding.through(p)}."
             )
         if s:
             e = passes.effort(n, turns, s)
@@ -163,21 +177,25 @@ def _search(n: int, as_json: bool) -> None:
         print("The last ones run past the centre; they are the smallest found that work.")
 
 
-def _card(plan: Plan, args: argparse.Namespace, formats: tuple[str, ...]) -> None:
+def _card(plan: Plan, args: argparse.Namespace) -> None:
+    from strapwork.drawing.outputs import FORMATS
     from strapwork.files import output
     from strapwork.job import job as jobs
     from strapwork.paper import card
-    from strapwork.stock.papers import parse_paper
+    from strapwork.stock import papers
 
     if not plan.workable or not plan.schedules:
         raise InputError(
             "--out", "there is no card for a braid that cannot be worked", "choose another order of over and under"
         )
-    paper = parse_paper(args.paper)
-    sheets = card.braid_card(plan, paper, args.left_handed, "braid ")
-    files: dict[str, bytes] = {}
-    spec = jobs.Job(f"Braiding {plan.strands} strands", (), paper, args.paper, formats=formats)
-    jobs.render(f"braid-{plan.strands}", sheets, spec, files, [])
+    formats = [f.strip().lower() for f in args.formats.split(",")]
+    for name in formats:
+        if name not in FORMATS:
+            raise InputError("--formats", f"{shown(name)} is no format", f"use {' or '.join(FORMATS)}, or both")
+    paper = papers.read(args.paper, "--paper")
+    sheets = card.braid_card(plan, paper.size, "braid ")
+    title = f"Braiding {plan.strands} strands"
+    files = jobs.render(f"braid-{plan.strands}", sheets, title, formats, paper)
     paths = output.write_all(args.out, files, args.force)
     if not args.json:
         print(f"Card: {', '.join(str(p) for p in paths)}")

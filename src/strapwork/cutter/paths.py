@@ -14,14 +14,13 @@ from dataclasses import dataclass, replace
 
 from strapwork.cutter import kerf
 from strapwork.cutter.beds import BedPlan, Spot, arrange
-from strapwork.drawing.primitives import Disc, Layer, Path, Placed, Primitive, Sheet
+from strapwork.drawing.primitives import WORKING_ORDER, Disc, Layer, Path, Placed, Primitive, Sheet
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Line, Outline, Point, Segment
 from strapwork.piece.checks import Finding
 from strapwork.piece.piece import Piece
 from strapwork.stock.machines import Machine
 
-ORDER = (Layer.LABELS, Layer.MARKS, Layer.HOLES, Layer.SLITS, Layer.OUTLINE)
 TEXT_SIZE = 4.0
 LASER_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, entries for chromium(VI) compounds, chlorine and hydrogen chloride (named from memory)"
 
@@ -57,8 +56,16 @@ def laser_caution() -> Finding:
         "safety-laser",
         "laser only leather known to be free of chrome and PVC (they give off chromium(VI), chlorine and hydrogen chloride), only "
         "with extraction running, never unattended; local rules come first",
+        "",
         LASER_SOURCE,
     )
+
+
+def with_cautions(pieces: Sequence[Piece], machine: Machine) -> list[Piece]:
+    """The pieces with what this machine needs minded."""
+    if machine.kind != "laser":
+        return list(pieces)
+    return [replace(p, findings=(*p.findings, laser_caution())) for p in pieces]
 
 
 def refuse_fumes(pieces: Iterable[Piece], machine: Machine, place: str) -> None:
@@ -272,10 +279,10 @@ def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") ->
     for b in range(layout.beds):
         spots = [s for s in layout.spots if s.bed == b]
         paths = [q for s in spots for q in _placed(local[s.piece], s)]
-        by_layer = {layer: [p for p in paths if p.layer is layer] for layer in ORDER}
-        plain = [p for layer in ORDER for p in by_layer[layer]]
+        by_layer = {layer: [p for p in paths if p.layer is layer] for layer in WORKING_ORDER}
+        plain = [p for layer in WORKING_ORDER for p in by_layer[layer]]
         ordered: list[Path | Disc] = []
-        for layer in ORDER:
+        for layer in WORKING_ORDER:
             at = ends(ordered[-1])[1] if ordered else (0.0, 0.0)
             ordered += nearest_next(by_layer[layer], at)
         cut: tuple[Primitive, ...] = tuple(_overcut(p, machine.overcut) for p in ordered)

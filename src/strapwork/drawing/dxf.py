@@ -9,17 +9,37 @@ from __future__ import annotations
 
 import io
 import math
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 import ezdxf.filemanagement
+from ezdxf import options  # type: ignore[attr-defined]
 from ezdxf import units as dxf_units
-from ezdxf._options import options
 
-from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, replay
+from strapwork.drawing.pen import draw
+from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text
+from strapwork.errors import CannotDraw
 from strapwork.geometry.shape import Arc, Box
 
 if TYPE_CHECKING:
     from strapwork.stock.machines import Machine
+
+
+_OPTION = threading.Lock()
+
+
+@contextmanager
+def _same_every_time() -> Iterator[None]:
+    """Keep the time and random ids out of a file; the library's option is put back as it was."""
+    with _OPTION:
+        was = options.write_fixed_meta_data_for_testing
+        options.write_fixed_meta_data_for_testing = True
+        try:
+            yield
+        finally:
+            options.write_fixed_meta_data_for_testing = was
 
 
 class DxfPen:
@@ -30,9 +50,8 @@ class DxfPen:
         self._files: list[bytes] = []
 
     def begin(self, sheet: Sheet) -> None:
-        # Without this every file would carry the time and a random id.
-        options.write_fixed_meta_data_for_testing = True
-        self._doc = ezdxf.filemanagement.new("R2000", setup=False)
+        with _same_every_time():
+            self._doc = ezdxf.filemanagement.new("R2000", setup=False)
         self._doc.units = dxf_units.MM
         self._doc.header["$EXTMIN"] = (0.0, 0.0, 0.0)
         self._doc.header["$EXTMAX"] = (sheet.width, sheet.height, 0.0)
@@ -46,7 +65,7 @@ class DxfPen:
 
     def clip(self, box: Box | None) -> None:
         if box is not None:
-            raise ValueError("a cutter's file has no windows")
+            raise CannotDraw("a cutter's file has no windows")
 
     def path(self, path: Path) -> None:
         look: dict[str, Any] = {"layer": path.layer.key}
@@ -70,11 +89,12 @@ class DxfPen:
         self._space.add_circle((disc.cx, disc.cy), disc.r, dxfattribs={"layer": disc.layer.key})
 
     def text(self, text: Text) -> None:
-        raise ValueError("a cutter's file has no text; letters are strokes")
+        raise CannotDraw("a cutter's file has no text; letters are strokes")
 
     def end(self) -> None:
         out = io.StringIO()
-        self._doc.write(out)
+        with _same_every_time():
+            self._doc.write(out)
         self._files.append(out.getvalue().encode("utf-8"))
 
     def finish(self) -> list[bytes]:
@@ -82,9 +102,6 @@ class DxfPen:
         return self._files
 
 
-def write(sheets: list[Sheet], machine: Machine) -> list[bytes]:
+def write(sheets: Sequence[Sheet], machine: Machine) -> list[bytes]:
     """Each bed as one DXF document."""
-    pen = DxfPen(machine)
-    for sheet in sheets:
-        replay(sheet, pen)
-    return pen.finish()
+    return draw(sheets, DxfPen(machine))

@@ -19,12 +19,13 @@ from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen import canvas
 
 from strapwork.drawing import fonts
-from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, replay
+from strapwork.drawing.pen import draw
+from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text
 from strapwork.drawing.style import Rgb, Style, look
 from strapwork.geometry.shape import Arc, Box
 
 if TYPE_CHECKING:
-    from strapwork.printer.calibration import Printer
+    from strapwork.stock.printers import Printer
 
 POINTS_PER_MM = 72.0 / 25.4
 WIDEST_CURVE = 45.0
@@ -54,6 +55,8 @@ class PdfPen:
         self._fill: Rgb | None = None
 
     def _optional_content(self) -> dict[Layer, Any]:
+        # reportlab has no public way to optional content: these few lines, and the resources in end(),
+        # are the only ones here that reach below its canvas.
         doc = self._canvas._doc
         groups: dict[Layer, Any] = {}
         for layer in Layer:
@@ -168,11 +171,10 @@ class PdfPen:
     def _on(self, layer: Layer | None) -> None:
         if layer is self._layer:
             return
-        code = self._canvas._code
         if self._layer is not None:
-            code.append("EMC")
+            self._canvas.addLiteral("EMC")
         if layer is not None:
-            code.append(f"/OC /L{list(Layer).index(layer)} BDC")
+            self._canvas.addLiteral(f"/OC /L{list(Layer).index(layer)} BDC")
         self._layer = layer
 
     def _use(self, layer: Layer, role: str) -> Style:
@@ -210,7 +212,4 @@ def _curves(p: Any, arc: Arc) -> None:
 
 def write(sheets: Sequence[Sheet], title: str, subject: str = "", printer: Printer | None = None) -> bytes:
     """All sheets as one PDF document."""
-    pen = PdfPen(title, subject, printer)
-    for sheet in sheets:
-        replay(sheet, pen)
-    return pen.finish()
+    return draw(sheets, PdfPen(title, subject, printer))

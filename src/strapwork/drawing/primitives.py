@@ -1,31 +1,19 @@
-"""The drawing protocol: plain primitives on named layers, in mm, y up.
+"""Drawings as plain data: primitives on named layers, in mm, y up.
 
 A drawing is a tuple of primitives.  Each stands on a :class:`Layer` (what it is
 for) with a *role* (how it should look); colours, line weights and file syntax
-belong to the back ends.  A back end is any object with the six methods of
-:class:`Pen`::
-
-    begin(sheet)      a new sheet of sheet.width x sheet.height mm, origin lower left
-    clip(box | None)  from here on only the part inside the box shows
-    path(path)        lines and arcs, open or closed
-    circle(circle)    a full circle
-    text(text)        one line of text
-    end()             the sheet is complete
-
-``replay(sheet, pen)`` sends a sheet to a pen.  Hatches are sent as paths, so a
-pen needs to know nothing of them.
+belong to the pens (:mod:`strapwork.drawing.pen`).
 """
 
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import Enum
-from typing import Protocol, TypeAlias
+from typing import TypeAlias
 
-from strapwork.geometry.shape import Arc, Box, Line, Outline, Segment, join_boxes, turn_point
+from strapwork.geometry.shape import Box, Line, Outline, Segment, join_boxes, turn_point
 
 
 class Layer(Enum):
@@ -42,6 +30,10 @@ class Layer(Enum):
     def __init__(self, key: str, label: str) -> None:
         self.key = key
         self.label = label
+
+
+# What a machine does first: nothing inside a piece is cut after the piece is free.
+WORKING_ORDER = (Layer.LABELS, Layer.MARKS, Layer.HOLES, Layer.SLITS, Layer.OUTLINE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,17 +112,6 @@ class Sheet:
     notes: dict[str, object] = field(default_factory=dict, compare=False)
 
 
-class Pen(Protocol):
-    """A back end; see the module docstring."""
-
-    def begin(self, sheet: Sheet) -> None: ...
-    def clip(self, box: Box | None) -> None: ...
-    def path(self, path: Path) -> None: ...
-    def circle(self, disc: Disc) -> None: ...
-    def text(self, text: Text) -> None: ...
-    def end(self) -> None: ...
-
-
 def line(x0: float, y0: float, x1: float, y1: float, layer: Layer, role: str) -> Path:
     """A single straight line."""
     return Path((Line(x0, y0, x1, y1),), False, layer, role)
@@ -192,28 +173,6 @@ def extent(drawing: Iterable[Primitive]) -> Box:
     return join_boxes(primitive_box(p) for p in drawing)
 
 
-def hatch_path(h: Hatch) -> Path | None:
-    """The lines of a hatch, cut to its region, as one path; None where the region is too small for any.
-
-    Each line enters and leaves the region in turn, so its crossings with the
-    edge are taken in pairs.
-    """
-    c, s = math.cos(math.radians(h.angle)), math.sin(math.radians(h.angle))
-    ring = [(x * c + y * s, y * c - x * s) for seg in h.region for x, y in seg.points(0.05)]
-    edges = list(zip(ring, ring[1:] + ring[:1], strict=True))
-    low, high = min(p[1] for p in ring), max(p[1] for p in ring)
-    lines: list[Segment] = []
-    for k in range(math.ceil(low / h.spacing), math.floor(high / h.spacing) + 1):
-        y = k * h.spacing
-        hits = sorted(
-            x0 + (x1 - x0) * (y - y0) / (y1 - y0) for (x0, y0), (x1, y1) in edges if (y0 <= y < y1) or (y1 <= y < y0)
-        )
-        for a, b in zip(hits[::2], hits[1::2], strict=False):
-            if b - a > 0.05:
-                lines.append(Line(a * c - y * s, a * s + y * c, b * c - y * s, b * s + y * c))
-    return Path(tuple(lines), False, h.layer, h.role) if lines else None
-
-
 def _visible(p: Primitive, window: Box | None) -> bool:
     if window is None:
         return True
@@ -227,57 +186,3 @@ def on_sheet(placed: Placed) -> Iterator[Primitive]:
         q = transformed(p, placed.dx, placed.dy, placed.quarters)
         if _visible(q, placed.window):
             yield q
-
-
-def replay(sheet: Sheet, pen: Pen) -> None:
-    """Send a sheet to a pen."""
-    pen.begin(sheet)
-    for placed in sheet.placed:
-        if placed.window is not None:
-            pen.clip(placed.window)
-        for p in on_sheet(placed):
-            match p:
-                case Path():
-                    pen.path(p)
-                case Disc():
-                    pen.circle(p)
-                case Text():
-                    pen.text(p)
-                case Hatch():
-                    hatch = hatch_path(p)
-                    if hatch is not None:
-                        pen.path(hatch)
-        if placed.window is not None:
-            pen.clip(None)
-    pen.end()
-
-
-@dataclass
-class Recorder:
-    """A pen that keeps what it was sent, for tests and for measuring."""
-
-    sheets: list[list[Primitive | Box | None]] = field(default_factory=list)
-
-    def begin(self, sheet: Sheet) -> None:
-        self.sheets.append([])
-
-    def clip(self, box: Box | None) -> None:
-        self.sheets[-1].append(box)
-
-    def path(self, path: Path) -> None:
-        self.sheets[-1].append(path)
-
-    def circle(self, disc: Disc) -> None:
-        self.sheets[-1].append(disc)
-
-    def text(self, text: Text) -> None:
-        self.sheets[-1].append(text)
-
-    def end(self) -> None: ...
-
-
-__all__ = [
-    "Arc", "Disc", "Drawing", "Hatch", "Layer", "Line", "Path", "Pen", "Placed", "Primitive", "Recorder",
-    "Sheet", "Text", "box_path", "extent", "hatch_path", "line", "on_sheet", "outline_path", "polyline",
-    "primitive_box", "replay", "transformed",
-]  # fmt: skip

@@ -10,14 +10,19 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from functools import cache
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import svgwrite
 
 from strapwork.drawing import fonts
-from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, replay
-from strapwork.drawing.style import Rgb, Style, look
+from strapwork.drawing.pen import draw
+from strapwork.drawing.primitives import WORKING_ORDER, Disc, Layer, Path, Sheet, Text
+from strapwork.drawing.style import Rgb, Style, look, rgb
 from strapwork.geometry.shape import Arc, Box, Segment
+
+if TYPE_CHECKING:
+    from strapwork.stock.machines import Machine
+    from strapwork.stock.printers import Printer
 
 WIDEST_ARC = 45.0
 
@@ -36,9 +41,14 @@ class SvgPen:
     """The pen that writes one SVG file a sheet; see :mod:`strapwork.drawing`."""
 
     def __init__(
-        self, title: str, styles: Mapping[str, Style] | None = None, order: Sequence[Layer] = tuple(Layer)
+        self,
+        title: str,
+        styles: Mapping[str, Style] | None = None,
+        order: Sequence[Layer] = tuple(Layer),
+        printer: Printer | None = None,
     ) -> None:
         self._title = title
+        self._printer = printer
         self._styles = styles or {}
         self._order = order
         self._files: list[str] = []
@@ -49,10 +59,22 @@ class SvgPen:
         self._svg = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
         self._svg.set_desc(title=fonts.clean(f"{self._title}, sheet {sheet.name}"))
         self._svg["xml:lang"] = "en"
+        self._correction = self._corrected(sheet)
         self._groups: dict[Layer, Any] = {}
         self._clipped: dict[Layer, Any] = {}
         self._window: str | None = None
         self._windows = 0
+
+    def _corrected(self, sheet: Sheet) -> str:
+        """The printer's correction about the middle of the sheet, as SVG has it (y down); empty for none."""
+        if self._printer is None:
+            return ""
+        a, b, c, d = self._printer.matrix(sheet.width > sheet.height)
+        # With y down the two mixed terms change their signs.
+        b, c = -b, -c
+        mx, my = sheet.width / 2.0, sheet.height / 2.0
+        numbers = (a, b, c, d, mx - a * mx - c * my, my - b * mx - d * my)
+        return f"matrix({' '.join(f'{v:.8f}' for v in numbers)})"
 
     def _style(self, role: str) -> Style:
         return self._styles.get(role) or look(role)
@@ -124,6 +146,8 @@ class SvgPen:
         if layer not in self._groups:
             group = self._svg.g(id=layer.key)
             group.set_desc(title=layer.label)
+            if self._correction:
+                group["transform"] = self._correction
             self._groups[layer] = group
         if self._window is None:
             self._groups[layer].add(node)
@@ -167,17 +191,12 @@ def _look(style: Style) -> dict[str, Any]:
     return out
 
 
-def write(sheets: list[Sheet], title: str) -> list[str]:
-    """Each sheet as the text of one SVG file."""
-    pen = SvgPen(title)
-    for sheet in sheets:
-        replay(sheet, pen)
-    return pen.finish()
+def write(sheets: Sequence[Sheet], title: str, printer: Printer | None = None) -> list[str]:
+    """Each sheet as the text of one SVG file, corrected for a printer where one is given."""
+    return draw(sheets, SvgPen(title, printer=printer))
 
 
-def write_beds(sheets: list[Sheet], title: str, styles: Mapping[str, Style], order: Sequence[Layer]) -> list[str]:
+def write_beds(sheets: Sequence[Sheet], title: str, machine: Machine) -> list[str]:
     """Each bed as one SVG file for a cutter: groups in working order, looks as the driver wants them."""
-    pen = SvgPen(title, styles, order)
-    for sheet in sheets:
-        replay(sheet, pen)
-    return pen.finish()
+    styles = {str(n): Style(stroke=rgb(op.colour), width=op.width) for n, op in machine.operations.items()}
+    return draw(sheets, SvgPen(title, styles, WORKING_ORDER))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import dataclass
 from pathlib import Path
 
 _HERE = Path(__file__).resolve().parents[1]
@@ -26,3 +27,18 @@ def user_file(environment: str, name: str) -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("strapwork") / name
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where the maker's own things are; None for the usual places.
+
+    Attributes:
+        patterns: a folder with patterns, hardware and machines.
+        shelf: the leather shelf.
+        printers: the printer file.
+    """
+
+    patterns: Path | None = None
+    shelf: Path | None = None
+    printers: Path | None = None

@@ -8,15 +8,12 @@ from __future__ import annotations
 
 import difflib
 import tomllib
-from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any, TypeVar, Union, get_args, get_origin
+from typing import Any, TypeVar, Union, get_args, get_origin
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationError
-from pydantic_core import PydanticCustomError
+from pydantic import BaseModel, ConfigDict, ValidationError
 
-from strapwork import units
-from strapwork.errors import InputError, shown
+from strapwork.errors import InputError, Place, shown
 
 LARGEST_FILE = 1_000_000
 
@@ -27,23 +24,6 @@ class Strict(BaseModel):
     # Built on first use: a command pays only for the models that it reads.
     model_config = ConfigDict(extra="forbid", frozen=True, str_max_length=2000, defer_build=True)
 
-
-def _reader(read: Callable[[str], Any]) -> BeforeValidator:
-    def validate(value: Any) -> Any:
-        try:
-            return read(value)
-        except InputError as e:
-            raise PydanticCustomError("strapwork", "{problem}", {"problem": e.problem, "remedy": e.remedy}) from e
-
-    return BeforeValidator(validate)
-
-
-Length = Annotated[float, _reader(lambda t: units.parse_length(t, place=""))]
-LengthOrZero = Annotated[float, _reader(lambda t: units.parse_length(t, place="", allow_zero=True))]
-Offset = Annotated[float, _reader(lambda t: units.parse_length(t, place="", allow_zero=True, allow_minus=True))]
-Thick = Annotated[units.Thickness, _reader(lambda t: units.parse_thickness(t, place=""))]
-Grip = Annotated[units.Thickness, _reader(lambda t: units.parse_thickness(t, place="", most=30.0))]
-Cap = Annotated[float, _reader(lambda t: units.parse_cap(t, place=""))]
 
 M = TypeVar("M", bound=BaseModel)
 
@@ -114,48 +94,81 @@ def _dotted(loc: tuple[str | int, ...]) -> str:
     return out
 
 
-def check(model: type[M], data: Any, place: str) -> M:
+def check(model: type[M], data: Any, place: str | Place, unit: str | None = None) -> M:
     """``data`` as a ``model``; the first thing wrong becomes an :class:`InputError`.
 
     Lists count from 1 in messages, as a maker counts.
+
+    Args:
+        model: what the data have to be.
+        data: as read from a file, or texts by key.
+        place: where they stand.
+        unit: the unit of a bare number, where one was declared.
     """
     try:
-        return model.model_validate(data)
+        return model.model_validate(data, context={"unit": unit})
     except ValidationError as e:
-        found = e.errors(include_url=False)
+        raise problems(model, e, place)[0][1] from None
+
+
+def all_problems(
+    model: type[BaseModel], data: Any, place: str | Place, unit: str | None = None
+) -> list[tuple[str, InputError]]:
+    """Everything that is wrong with ``data``, as :func:`problems` gives it; empty when all of it can be used."""
+    try:
+        model.model_validate(data, context={"unit": unit})
+    except ValidationError as e:
+        return problems(model, e, place)
+    return []
+
+
+def problems(model: type[BaseModel], e: ValidationError, place: str | Place) -> list[tuple[str, InputError]]:
+    """Everything that is wrong, as (key of the model, error), the most helpful first."""
+    where = Place.file(place) if isinstance(place, str) else place
     # A misspelt key is also a missing one; the misspelling is what helps.
-    err = next((x for x in found if x["type"] == "extra_forbidden"), found[0])
+    found = sorted(e.errors(include_url=False), key=lambda x: x["type"] != "extra_forbidden")
+    return [(str(x["loc"][0]) if x["loc"] else "", _problem(model, x, where)) for x in found]
+
+
+def _problem(model: type[BaseModel], err: Any, place: Place) -> InputError:
     loc, kind, ctx = tuple(err["loc"]), err["type"], err.get("ctx", {})
     key = _dotted(loc)
-    where = f"{place}, {key}" if key else place
+    where = place.key(key) if key else str(place)
     value = shown(err.get("input"))
     if kind == "strapwork":
-        raise InputError(where, ctx["problem"], ctx["remedy"])
+        return InputError(where, ctx["problem"], ctx["remedy"])
     if kind == "extra_forbidden":
         owner = _model_at(model, loc[:-1])
         names = sorted(owner.model_fields) if owner else []
         near = difflib.get_close_matches(str(loc[-1]), names, 1)
         remedy = f"did you mean '{near[0]}'" if near else f"the keys here are {', '.join(names)}"
-        raise InputError(where, f"unknown key {shown(loc[-1])}", remedy)
+        return InputError(where, f"unknown key {shown(loc[-1])}", remedy)
     if kind == "missing":
-        raise InputError(where, "this key is missing", "add it")
+        return InputError(where, "this key is missing", "add it")
     if kind == "literal_error":
-        raise InputError(where, f"{value} is not a choice here", f"use {ctx['expected']}")
-    if kind in ("less_than_equal", "greater_than_equal", "less_than", "greater_than"):
-        sign = {
-            "less_than_equal": "at most",
-            "greater_than_equal": "at least",
-            "less_than": "below",
-            "greater_than": "above",
-        }[kind]
+        return InputError(where, f"{value} is not a choice here", f"use {ctx['expected']}")
+    if kind in _BOUNDS:
         bound = next(iter(ctx.values()))
-        raise InputError(where, f"{value} is out of range", f"use a number {sign} {bound}")
-    raise InputError(where, f"{value} cannot be used ({_lower(err['msg'])})", "change this value")
+        return InputError(where, f"{value} is out of range", f"use a number {_BOUNDS[kind]} {bound}")
+    if kind == "too_long":
+        return InputError(
+            where, f"{ctx['actual_length']} are too many here", f"keep it to {ctx['max_length']} at the most"
+        )
+    if kind == "too_short":
+        return InputError(where, "nothing is listed here", f"give at least {ctx['min_length']}")
+    if kind == "string_too_long":
+        return InputError(where, f"a text of more than {ctx['max_length']} characters is too long here", "shorten it")
+    if kind == "string_too_short":
+        return InputError(where, f"{value} is too short", f"give at least {ctx['min_length']} characters")
+    return InputError(where, f"{value} cannot be used ({_lower(err['msg'])})", "change this value")
 
 
-def wrong(problem: str, remedy: str) -> PydanticCustomError:
-    """What a model's own validator raises for data that do not go together."""
-    return PydanticCustomError("strapwork", "{problem}", {"problem": problem, "remedy": remedy})
+_BOUNDS = {
+    "less_than_equal": "at most",
+    "greater_than_equal": "at least",
+    "less_than": "below",
+    "greater_than": "above",
+}
 
 
 def toml_files(*folders: Path) -> dict[str, Path]:

@@ -249,19 +249,25 @@ def rectangle(x0: float, y0: float, x1: float, y1: float) -> Outline:
     return Outline((Line(x0, y0, x1, y0), Line(x1, y0, x1, y1), Line(x1, y1, x0, y1), Line(x0, y1, x0, y0)))
 
 
-def tip(shape: str, width: float, depth: float) -> tuple[Segment, ...]:
+def tip(shape: str, width: float, depth: float, radius: float | None = None) -> tuple[Segment, ...]:
     """The end of a strap pointing to +x, from (0, 0) round to (0, width).
 
     The strap's edges end at x = 0; the tip reaches x = ``depth``.
 
     Args:
-        shape: ``"round"`` (half circle, or flatter/longer if ``depth`` says so),
-            ``"pointed"``, ``"square"`` or ``"clipped"`` (corners cut off).
+        shape: ``"round"`` (a half circle, or corners of ``radius``), ``"pointed"``,
+            ``"square"`` or ``"clipped"`` (corners cut off).
         width: strap width in mm.
-        depth: how far the tip reaches, in mm.  For ``"round"`` it is half the
-            width, for ``"square"`` nothing.
+        depth: how far the tip reaches, in mm; see :func:`tip_depth`.
+        radius: for ``"round"``: of its corners, in mm; None for half the width.
     """
     half = width / 2.0
+    if shape == "round" and radius is not None and radius < half - 1e-9:
+        return (
+            Arc(0.0, radius, radius, -90.0, 90.0),
+            Line(radius, radius, radius, width - radius),
+            Arc(0.0, width - radius, radius, 0.0, 90.0),
+        )
     if shape == "round":
         return (Arc(0.0, half, half, -90.0, 180.0),)
     if shape == "square":
@@ -281,10 +287,13 @@ def tip(shape: str, width: float, depth: float) -> tuple[Segment, ...]:
     return (Arc(0.0, r, r, -90.0, sweep), Arc(0.0, width - r, r, 90.0 - sweep, sweep))
 
 
-def tip_depth(shape: str, width: float, wanted: float | None) -> float:
-    """How far a tip of this shape reaches beyond the straight edges, in mm."""
+def tip_depth(shape: str, width: float, wanted: float | None, radius: float | None = None) -> float:
+    """How far a tip of this shape reaches beyond the straight edges, in mm.
+
+    A round tip reaches its radius, a square one nothing; a clipped or pointed one what is wanted.
+    """
     if shape == "round":
-        return width / 2.0
+        return width / 2.0 if radius is None else min(radius, width / 2.0)
     if shape == "square":
         return 0.0
     if shape == "clipped":
@@ -299,9 +308,12 @@ def strap_outline(
     finish: str = "round",
     start_depth: float | None = None,
     finish_depth: float | None = None,
+    start_radius: float | None = None,
+    finish_radius: float | None = None,
 ) -> Outline:
     """The outline of a strap along +x, its lower edge on y = 0, both tips inside 0..length."""
-    a, b = tip_depth(start, width, start_depth), tip_depth(finish, width, finish_depth)
-    right = [s.moved(length - b, 0.0) for s in tip(finish, width, b)]
-    left = [s.turned(2).moved(a, width) for s in tip(start, width, a)]
+    a = tip_depth(start, width, start_depth, start_radius)
+    b = tip_depth(finish, width, finish_depth, finish_radius)
+    right = [s.moved(length - b, 0.0) for s in tip(finish, width, b, finish_radius)]
+    left = [s.turned(2).moved(a, width) for s in tip(start, width, a, start_radius)]
     return Outline(_clean((Line(a, 0.0, length - b, 0.0), *right, Line(length - b, width, a, width), *left)))

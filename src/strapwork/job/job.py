@@ -2,44 +2,22 @@
 
 from __future__ import annotations
 
-import re
-import unicodedata
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from strapwork.drawing import outputs
 from strapwork.drawing.primitives import Sheet
-from strapwork.errors import InputError
 from strapwork.job import numbers
-from strapwork.paper.tiles import MARGIN, Setting, lay_out
-from strapwork.piece.piece import Order, Piece, with_companions
-from strapwork.stock import papers
+from strapwork.order.order import Job
+from strapwork.paper.tiles import Setting, lay_out
+from strapwork.piece.piece import Piece, with_companions
+from strapwork.say import printing
+from strapwork.stock.papers import Paper
+from strapwork.stock.printers import Printer
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
-    from strapwork.printer.calibration import Printer
-    from strapwork.stock.machines import Machine
-
-MOST_LABEL = 80
-FORMATS = ("pdf", "svg")
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """What is to be made, ready to be worked out."""
-
-    title: str
-    orders: tuple[Order, ...]
-    paper: tuple[float, float] = papers.PAPERS["A4"]
-    paper_name: str = "A4"
-    margin: float = MARGIN
-    units: str = "mm"
-    formats: tuple[str, ...] = ("pdf",)
-    card: str = "with"
-    left_handed: bool = False
-    machine: Machine | None = None
-    printer: Printer | None = None
-    stem: str = "sheets"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,137 +32,109 @@ class Result:
     cutting: Cutting | None = None
 
 
-def tidy_label(text: str) -> str:
-    """A label without control or direction-changing characters, spaces folded."""
-    kept = "".join(" " if unicodedata.category(ch) in ("Cc", "Zl", "Zp") else ch for ch in text)
-    kept = "".join(ch for ch in kept if unicodedata.category(ch) not in ("Cf", "Cs", "Co", "Cn"))
-    return re.sub(r"\s+", " ", kept).strip()
-
-
-def file_stem(text: str) -> str:
-    """A file name made of plain letters, digits and hyphens."""
-    flat = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", flat).strip("-")[:60] or "job"
-
-
-def check_margin(value: float, place: str) -> float:
-    """A margin that leaves room to print."""
-    if not 3.0 <= value <= 40.0:
-        raise InputError(place, f"a margin of {value:g} mm cannot be used", "give from 3 mm to 40 mm")
-    return value
-
-
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
-    """Every piece of the job with its companions; equal companions are counted together."""
+    """Every piece of the job, each followed by its companions.
+
+    Raises:
+        InputError: for a piece that cannot be made, or that its machine must not cut.
+    """
     pieces: list[Piece] = []
     for k, order in enumerate(job.orders, start=1):
         pieces += with_companions(order)
         if progress:
             progress(k)
+    if job.machine is not None:
+        from strapwork.cutter import paths
+
+        paths.refuse_fumes(pieces, job.machine, "--machine")
+        pieces = paths.with_cautions(pieces, job.machine)
     return pieces
+
+
+def setting(job: Job) -> Setting:
+    """What the job's sheets have in common."""
+    return Setting(
+        job.paper.size, job.title, job.units, job.margin, job.paper.name, printer=printing.correction(job.printer)
+    )
+
+
+class _Files:
+    """The files of a run, and their description for ``numbers.json``."""
+
+    def __init__(self, title: str, formats: Sequence[str], paper: Paper, printer: Printer | None = None) -> None:
+        self.title, self.formats, self.paper, self.printer = title, formats, paper, printer
+        self.contents: dict[str, bytes] = {}
+        self.listed: list[dict[str, Any]] = []
+
+    def sheets(self, stem: str, sheets: Sequence[Sheet]) -> None:
+        """The files that hold ``sheets``, in every format that is asked for."""
+        for name in self.formats:
+            output = outputs.SHEETS[name]
+            made = output.write(sheets, self.title, self.printer)
+            if output.together:
+                self._add(f"{stem}.{name}", name, made[0], sheets, self.paper.size)
+                continue
+            for sheet, content in zip(sheets, made, strict=True):
+                self._add(f"{stem}-{_slug(sheet.name)}.{name}", name, content, [sheet], (sheet.width, sheet.height))
+
+    def _add(self, file: str, kind: str, content: bytes, sheets: Sequence[Sheet], paper: tuple[float, float]) -> None:
+        self.contents[file] = content
+        rows = [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets]
+        self.listed.append({"file": file, "format": kind, "pages": len(sheets), "paper": list(paper), "sheets": rows})
+
+    def beds(self, stem: str, cut: Cutting) -> None:
+        """The files of every bed, in every format that cutters read."""
+        sheets = [b.sheet for b in cut.beds]
+        for kind, write in outputs.BEDS.items():
+            for sheet, content in zip(sheets, write(sheets, self.title, cut.machine), strict=True):
+                file = f"{stem}-{cut.machine.name}-{_slug(sheet.name)}.{kind}"
+                self.contents[file] = content
+                self.listed.append(
+                    {
+                        "file": file,
+                        "format": kind,
+                        "pages": 1,
+                        "paper": [sheet.width, sheet.height],
+                        "machine": cut.machine.name,
+                    }
+                )
+
+
+def _slug(name: str) -> str:
+    return name.replace(" ", "-").replace(".", "-")
+
+
+def render(stem: str, sheets: Sequence[Sheet], title: str, formats: Sequence[str], paper: Paper) -> dict[str, bytes]:
+    """The files of some sheets alone, such as a braid card."""
+    files = _Files(title, formats, paper)
+    files.sheets(stem, sheets)
+    return files.contents
 
 
 def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
     """Work a job out and render all its files in memory."""
     pieces = work_out(job, progress)
-    if job.machine is not None and job.machine.kind == "laser":
-        from strapwork.cutter.paths import laser_caution
-
-        pieces = [replace(p, findings=(*p.findings, laser_caution())) for p in pieces]
-    sheets = lay_out(
-        pieces,
-        Setting(
-            job.paper,
-            job.title,
-            job.units,
-            job.margin,
-            job.paper_name,
-            printer=job.printer.words() if job.printer else "",
-        ),
-    )
+    sheets = lay_out(pieces, setting(job))
     cards: list[Sheet] = []
     if job.card != "none":
         from strapwork.paper.card import job_cards
 
-        cards = job_cards(pieces, job.paper, job.units, job.left_handed)
-    files: dict[str, bytes] = {}
-    listed: list[dict[str, Any]] = []
+        cards = job_cards(pieces, job.paper.size, job.units)
+    files = _Files(job.title, job.formats, job.paper, job.printer)
     if job.card == "with":
-        render(job.stem, [*sheets, *cards], job, files, listed)
+        files.sheets(job.stem, [*sheets, *cards])
     else:
-        render(job.stem, sheets, job, files, listed)
+        files.sheets(job.stem, sheets)
         if cards:
-            render(f"{job.stem}-card", cards, job, files, listed)
+            files.sheets(f"{job.stem}-card", cards)
     cut = None
     if job.machine is not None:
-        from strapwork.cutter import paths as cutting
+        from strapwork.cutter import paths
 
-        cut = cutting.plan(pieces, job.machine)
-        render_beds(job, cut, files, listed)
-    data = numbers.of_job(job.title, pieces, listed)
+        cut = paths.plan(pieces, job.machine)
+        files.beds(job.stem, cut)
+    data = numbers.of_job(job.title, pieces, files.listed)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
-    files["numbers.json"] = numbers.dumps(data).encode()
-    return Result(job, tuple(pieces), (*sheets, *cards), files, data, cut)
-
-
-def render(stem: str, sheets: Sequence[Sheet], job: Job, files: dict[str, bytes], listed: list[dict[str, Any]]) -> None:
-    """Add the files that hold ``sheets``, and their description for ``numbers.json``."""
-    if "pdf" in job.formats:
-        from strapwork.drawing import pdf
-
-        name = f"{stem}.pdf"
-        files[name] = pdf.write(sheets, job.title, "Full-scale strap patterns. Print at 100 %.", job.printer)
-        listed.append(
-            {
-                "file": name,
-                "format": "pdf",
-                "pages": len(sheets),
-                "paper": list(job.paper),
-                "sheets": [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets],
-            }
-        )
-    if "svg" in job.formats:
-        from strapwork.drawing import svg
-
-        for sheet, text in zip(sheets, svg.write(list(sheets), job.title), strict=True):
-            name = f"{stem}-{sheet.name.replace(' ', '-').replace('.', '-')}.svg"
-            files[name] = text.encode()
-            listed.append(
-                {
-                    "file": name,
-                    "format": "svg",
-                    "pages": 1,
-                    "paper": [sheet.width, sheet.height],
-                    "sheets": [{"name": sheet.name, **sheet.notes}],
-                }
-            )
-
-
-def render_beds(job: Job, cut: Cutting, files: dict[str, bytes], listed: list[dict[str, Any]]) -> None:
-    """Add the SVG and DXF of every bed."""
-    from strapwork.cutter.paths import ORDER
-    from strapwork.drawing import dxf, svg
-    from strapwork.drawing.style import Style, rgb
-
-    machine = cut.machine
-    styles: dict[str, Style] = {
-        str(name): Style(stroke=rgb(op.colour), width=op.width) for name, op in machine.operations.items()
-    }
-    sheets = [b.sheet for b in cut.beds]
-    for kind, made in (
-        ("svg", [t.encode() for t in svg.write_beds(sheets, job.title, styles, ORDER)]),
-        ("dxf", dxf.write(sheets, machine)),
-    ):
-        for sheet, content in zip(sheets, made, strict=True):
-            name = f"{job.stem}-{machine.name}-{sheet.name.replace(' ', '-')}.{kind}"
-            files[name] = content
-            listed.append(
-                {
-                    "file": name,
-                    "format": kind,
-                    "pages": 1,
-                    "paper": [sheet.width, sheet.height],
-                    "machine": machine.name,
-                }
-            )
+    files.contents["numbers.json"] = numbers.dumps(data).encode()
+    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut)

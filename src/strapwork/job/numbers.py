@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 from strapwork import __version__
 from strapwork.geometry.shape import Line, Segment
-from strapwork.piece import load as loads
+from strapwork.piece import load
 from strapwork.piece.piece import Piece
+from strapwork.say import braiding, hardware, loads
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
@@ -45,15 +46,17 @@ def braid(piece: Piece) -> dict[str, Any] | None:
         "thickness_mm": form.thickness,
         "slit_mm": form.slit,
         "braided_mm": form.finished,
+        "turns": [t.text() for t in plan.turns],
         "passes": [{"after_turn": p.after_turn, "gap": p.gap, "face": p.face} for p in plan.schedule],
+        "passes_in_words": [braiding.tab_pass(p, piece.strands) for p in plan.schedule],
     }
 
 
 def _load(piece: Piece) -> dict[str, Any] | None:
     """The load estimate, for goods that carry one or where it was asked for."""
-    if not loads.wanted(piece):
+    if not load.wanted(piece):
         return None
-    e = loads.estimate(piece)
+    e = load.estimate(piece)
     return {
         "strength_n_per_mm2": e.strength,
         "source": e.source,
@@ -75,6 +78,7 @@ def of_piece(piece: Piece) -> dict[str, Any]:
         "pattern": piece.pattern.name,
         "count": piece.count,
         "measure_mm": piece.value,
+        "hand": piece.hand,
         "leather": {
             "name": piece.leather.name,
             "thickness_mm": thick.mid,
@@ -113,6 +117,7 @@ def of_piece(piece: Piece) -> dict[str, Any]:
                 "half": f.half or None,
                 "stack_mm": f.stack or None,
                 "faces": f.faces,
+                "shows": hardware.shows(f) or None,
                 "count": f.count,
             }
             for f in strap.fittings
@@ -120,7 +125,14 @@ def of_piece(piece: Piece) -> dict[str, Any]:
         "braid": braid(piece),
         "load": _load(piece),
         "findings": [
-            {"level": f.level, "code": f.code, "message": f.message, "source": f.source} for f in piece.findings
+            {
+                "level": f.level,
+                "code": f.code,
+                "message": f.message,
+                "remedy": f.remedy or None,
+                "source": f.source,
+            }
+            for f in piece.findings
         ],
     }
 
@@ -159,18 +171,27 @@ def of_job(title: str, pieces: Sequence[Piece], sheets: Sequence[dict[str, Any]]
 def dumps(data: dict[str, Any]) -> str:
     """JSON text, the same for the same data; refuses what JSON has no number for.
 
-    Every piece and every sheet stands on a line of its own: easy to compare,
-    and written by json's fast encoder.
+    Everything stands on a line of its own down to four levels, so that a
+    change reads line by line; what lies deeper (a segment, a hole) is one line.
     """
+    return "\n".join(_lines(data, 0)) + "\n"
 
-    def text(value: Any) -> str:
-        return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
-    lines = []
-    for key, value in data.items():
-        if isinstance(value, list) and value:
-            rows = ",\n  ".join(text(v) for v in value)
-            lines.append(f"{text(key)}: [\n  {rows}\n ]")
-        else:
-            lines.append(f"{text(key)}: {text(value)}")
-    return "{\n " + ",\n ".join(lines) + "\n}\n"
+_DEEPEST = 4
+
+
+def _lines(value: Any, depth: int) -> list[str]:
+    if depth >= _DEEPEST or not isinstance(value, (dict, list)) or not value:
+        return [json.dumps(value, ensure_ascii=False, allow_nan=False)]
+    if isinstance(value, dict):
+        items = [(f"{json.dumps(k)}: ", v) for k, v in value.items()]
+    else:
+        items = [("", v) for v in value]
+    opens, closes = "{}" if isinstance(value, dict) else "[]"
+    out = [opens]
+    for k, (name, item) in enumerate(items):
+        rows = _lines(item, depth + 1)
+        rows[0] = name + rows[0]
+        rows[-1] += "," if k + 1 < len(items) else ""
+        out += [f" {row}" for row in rows]
+    return [*out, closes]

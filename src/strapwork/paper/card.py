@@ -7,22 +7,17 @@ alike.  A4 or letter, upright.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from strapwork.braid import passes
-from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.plan import Plan
-from strapwork.braid.word import Turn, mirrored
+from strapwork.braid.word import Turn
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Placed, Primitive, Sheet, Text, extent, line
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import finished
-from strapwork.piece import drawn
-from strapwork.piece import load as loads
-from strapwork.piece.fit import printed
+from strapwork.piece import load
 from strapwork.piece.load import Load
 from strapwork.piece.piece import Piece
-from strapwork.say import steps as bench
+from strapwork.say import braiding, findings, lengths, loads, steps, straps
 from strapwork.units import MM_PER_INCH, format_mm, rounding_note
 
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
@@ -126,24 +121,24 @@ class _Pages:
 
 def piece_card(piece: Piece, paper: tuple[float, float], units: str, prefix: str) -> list[Sheet]:
     """The card of one piece: lengths, steps in working order, cautions, the finished braid."""
-    under = " · ".join(drawn.facts(piece, units))
-    p = _Pages(card_paper(paper), f"Bench card: {drawn.headline(piece)}", under, prefix)
+    under = " · ".join(straps.facts(piece, units))
+    p = _Pages(card_paper(paper), f"Bench card: {straps.headline(piece)}", under, prefix)
     _lengths(p, piece, units)
     p.heading("In working order")
-    for k, step in enumerate(bench.steps(piece), start=1):
+    for k, step in enumerate(steps.steps(piece), start=1):
         p.words(f"{step.title}. {step.text}", indent=8.0, mark=str(k))
         p.y -= 0.8
     if piece.fit.braid and piece.plan:
         _true_braid(p, piece)
-    minded = [f for f in piece.findings if not f.code.startswith("safety-")]
+    minded = findings.to_mind(piece)
     if minded:
         p.heading("Mind")
         for f in minded:
             p.words(f"{f.level.capitalize()}: {f.message}. ({f.source})", 3.4, indent=8.0, mark="–")
-    if loads.wanted(piece):
-        _load(p, loads.estimate(piece))
+    if load.wanted(piece):
+        _load(p, load.estimate(piece))
     p.heading("Cautions")
-    for text in bench.cautions(piece):
+    for text in findings.cautions([piece]):
         p.words(text, 3.4, indent=8.0, mark="!")
     return p.finish()
 
@@ -151,19 +146,13 @@ def piece_card(piece: Piece, paper: tuple[float, float], units: str, prefix: str
 def _lengths(p: _Pages, piece: Piece, units: str) -> None:
     fit = piece.fit
     p.heading("Lengths")
-    shown, total = printed(fit, units)
-    rows = [(r.what, mm, r.why) for r, mm in zip(fit.rows, shown, strict=True)]
-    rows.append(("overall cut length", total, "raw end to raw end"))
-    for k, (what, mm, why) in enumerate(rows):
-        last = k == len(rows) - 1
-        p.row(what, mm, why, 66.0, BODY, strong=last)
+    rows = lengths.breakdown(piece, units)
+    for k, said in enumerate(rows):
+        p.row(said.what, said.length, said.why, 66.0, BODY, strong=k == len(rows) - 1)
     p.y -= 1.4
-    p.words(f"Finished, {drawn.references(piece)}: {bench.both(fit.finished)}.", role="text-strong")
-    p.words(f"The same as cut, on the flat strap: {bench.both(fit.reference_to_reference)}.", role="text-strong")
-    p.words(
-        f"Band of the cut length: {format_mm(fit.low)} to {format_mm(fit.high)}. It rests on {fit.basis}. {rounding_note(units)}",
-        3.2,
-    )
+    p.words(f"Finished, {straps.references(piece)}: {steps.both(fit.finished)}.", role="text-strong")
+    p.words(f"The same as cut, on the flat strap: {steps.both(fit.reference_to_reference)}.", role="text-strong")
+    p.words(f"Band of the cut length: {lengths.band(piece, units)} {rounding_note(units)}", 3.2)
 
 
 def _true_braid(p: _Pages, piece: Piece) -> None:
@@ -177,7 +166,7 @@ def _true_braid(p: _Pages, piece: Piece) -> None:
     p.heading("The finished braid, at true scale")
     p.placed.append(Placed(drawn, MARGIN, p.y - (y1 - y0) / 2.0 - 2.0))
     p.y -= y1 - y0 + 4.0
-    p.words(f"One set is {bench.both(form.set_length)} long; shown: {format_mm(x1 - x0)}.", 3.2)
+    p.words(f"One set is {steps.both(form.set_length)} long; shown: {format_mm(x1 - x0)}.", 3.2)
 
 
 def _load(p: _Pages, e: Load) -> None:
@@ -188,105 +177,18 @@ def _load(p: _Pages, e: Load) -> None:
     p.y -= 1.0
     for text in loads.conclusions(e):
         p.words(text, role="text-strong")
-    p.words(loads.WARNING, 3.4)
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """One picture of the step-by-step braid.
-
-    Attributes:
-        turn: turns made by then (from 1).
-        tab_pass: the pass shown, None for a turn.
-        title, text: what is done.
-        state: what the strands below look like then.
-    """
-
-    turn: int
-    tab_pass: TabPass | None
-    title: str
-    text: str
-    state: str
-
-
-def handed(plan: Plan, left_handed: bool) -> tuple[tuple[Turn, ...], Schedule]:
-    """Turns and passes of one set, mirrored for a left-handed worker."""
-    if not left_handed:
-        return plan.turns, plan.schedule
-    return mirrored(plan.strands, plan.turns), passes.mirrored(plan.strands, plan.schedule)
-
-
-def frames(plan: Plan, left_handed: bool = False) -> list[Frame]:
-    """Every turn and pass of one set, in order."""
-    turns, schedule = handed(plan, left_handed)
-    n = plan.strands
-    out: list[Frame] = []
-    order = list(range(1, n + 1))
-    for p in (p for p in schedule if p.after_turn == 0):
-        out.append(_pass_frame(n, turns, schedule, p, order))
-    for k, turn in enumerate(turns, start=1):
-        _, over, now, mover = picture.moves(order, turn)
-        crossed = _crossed(mover, over)
-        side = {"R": "right strand", "L": "left strand"}.get(turn.side, "strand")
-        place = now.index(mover) + 1
-        centre = " to the centre" if place in (n // 2 + 1, (n + 1) // 2) else f" to place {place}"
-        out.append(
-            Frame(
-                k,
-                None,
-                f"Turn {k}",
-                f"{side.capitalize()} {picture.letter(mover)} {crossed},{centre}.",
-                _state(n, turns, schedule, k, None),
-            )
-        )
-        order = now
-        for p in (p for p in schedule if p.after_turn == k):
-            out.append(_pass_frame(n, turns, schedule, p, order))
-    return out
-
-
-def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
-    others = [b if a == mover else a for a, b in over if mover in (a, b)]
-    others = list(dict.fromkeys(others))
-    groups: list[tuple[str, list[str]]] = []
-    for o in others:
-        word = "over" if over[mover, o] else "under"
-        if groups and groups[-1][0] == word:
-            groups[-1][1].append(picture.letter(o))
-        else:
-            groups.append((word, [picture.letter(o)]))
-    return ", ".join(f"{word} {' and '.join(names) if len(names) < 3 else ', '.join(names)}" for word, names in groups)
-
-
-def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
-    a, b = picture.letter(order[p.gap - 1]), picture.letter(order[p.gap])
-    to = "back" if p.face == "front" else "front"
-    text = f"Tab through between {a} and {b} ({p.where(n)}), from the {p.face} to the {to}."
-    return Frame(p.after_turn, p, "Pass the tab", text, _state(n, turns, schedule, p.after_turn, p))
-
-
-def _state(n: int, turns: Sequence[Turn], schedule: Schedule, upto: int, made: TabPass | None) -> str:
-    """What the strands below look like at that moment."""
-    done = schedule[: schedule.index(made) + 1] if made else tuple(p for p in schedule if p.after_turn < upto)
-    word = passes.below(n, turns, done, upto)
-    twisted = any(passes.ribbon_turns(n, turns, done, upto))
-    if passes.hangs_free(n, word):
-        return "Below: twisted, not crossed." if twisted else "Below: strands hang free."
-    return "Below: crossed and twisted; leave it." if twisted else "Below: crossed; leave it."
-
-
-def braid_card(plan: Plan, paper: tuple[float, float], left_handed: bool, prefix: str) -> list[Sheet]:
-    """The braid in pictures, one for each turn and pass of a set."""
-    turns, schedule = handed(plan, left_handed)
-    n = plan.strands
-    hand = "left-handed" if left_handed else "right-handed"
+def braid_card(plan: Plan, paper: tuple[float, float], prefix: str) -> list[Sheet]:
+    """The braid in pictures as its hand works it, one for each turn and pass of a set."""
+    turns, schedule, n = plan.turns, plan.schedule, plan.strands
     under = (
         f"One set is {len(turns)} turns"
         + (f" and {len(schedule)} tab passes" if schedule else "")
         + ". Letters show where each strand lies. The strand that moves has heavy edges and an arrow. A full line runs in front, "
         "a dashed one behind; the ring with a cross is the tab going in, the ring with a dot the tab coming out."
     )
-    p = _Pages(card_paper(paper), f"Braiding {n} strands with both ends joined, {hand}", under, prefix)
+    p = _Pages(card_paper(paper), f"Braiding {n} strands with both ends joined, {braiding.hand(plan)}", under, prefix)
     p.words(
         "Fix the plain end at the top, grain side up. Every crossing at the top makes the opposite one below: that is expected, "
         "and the passes take it out. After a pass pull the tab down and lay the strands flat; none may stay twisted at the end of the set.",
@@ -296,7 +198,7 @@ def braid_card(plan: Plan, paper: tuple[float, float], left_handed: bool, prefix
     cell = WIDE if n >= MANY else NARROW
     across = max(1, int((p.width + 3.0) // (cell + 3.0)))
     step = (p.width - across * cell) / max(1, across - 1) + cell
-    for k, f in enumerate(frames(plan, left_handed)):
+    for k, f in enumerate(braiding.frames(plan)):
         column = k % across
         if column == 0:
             p.need(CELL_HEIGHT + CAPTION - 2.0)
@@ -313,8 +215,8 @@ def braid_card(plan: Plan, paper: tuple[float, float], left_handed: bool, prefix
     return p.finish()
 
 
-def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str, left_handed: bool) -> list[Sheet]:
-    """A card for every piece, and the pictures of every braid once."""
+def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str) -> list[Sheet]:
+    """A card for every piece, and the pictures of every braid once for each hand that works it."""
     sheets: list[Sheet] = []
     for k, piece in enumerate(pieces, start=1):
         sheets += piece_card(piece, paper, units, f"card {k}.")
@@ -323,5 +225,5 @@ def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str, l
         if piece.plan and piece.fit.braid:
             shown.setdefault((piece.strands, piece.plan.turns), piece.plan)
     for k, plan in enumerate(shown.values(), start=1):
-        sheets += braid_card(plan, paper, left_handed, f"braid {k}.")
+        sheets += braid_card(plan, paper, f"braid {k}.")
     return sheets

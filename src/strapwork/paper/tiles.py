@@ -20,6 +20,7 @@ from strapwork.geometry.shape import Box
 from strapwork.paper import captions, furniture
 from strapwork.piece import drawn
 from strapwork.piece.piece import Piece
+from strapwork.say import straps
 from strapwork.units import format_mm
 
 MARGIN = 8.0
@@ -56,9 +57,9 @@ class _Block:
         self.units = units
         self.length = piece.strap.length
         self.width = piece.strap.width
-        self.flags = captions.place(drawn.captions(piece, units), self.length)
+        self.flags = captions.place(straps.captions(piece, units), self.length)
         self.foot = captions.height(self.flags)
-        self._facts = drawn.facts(piece, units)
+        self._facts = straps.facts(piece, units)
         self._words: dict[float, list[tuple[str, float, str]]] = {}
         self.drawing: Drawing = (*drawn.of_strap(piece.strap), *captions.draw(self.flags))
 
@@ -69,7 +70,7 @@ class _Block:
         return self._words[width]
 
     def _wrap(self, width: float) -> list[tuple[str, float, str]]:
-        rows = [(fonts.shortened(drawn.headline(self.piece), HEAD, width, True), HEAD, "text-strong")]
+        rows = [(fonts.shortened(straps.headline(self.piece), HEAD, width, True), HEAD, "text-strong")]
         current = ""
         for fact in self._facts:
             trial = f"{current} · {fact}" if current else fact

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from shapely import union_all
 
@@ -21,6 +22,7 @@ from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
 from strapwork.units import format_mm
 
+Level = Literal["stop", "caution", "note"]
 TRADE = "common practice, no source"
 GEOMETRY = "geometry of this piece"
 
@@ -38,12 +40,23 @@ EVEN_ANGLE = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing to know before cutting."""
+    """One thing to know before cutting: what is so, and what to do about it."""
 
-    level: str
+    level: Level
     code: str
-    message: str
+    problem: str
+    remedy: str
     source: str
+
+    @property
+    def message(self) -> str:
+        """Problem and remedy in one sentence, without its capital and full stop."""
+        return f"{self.problem}; {self.remedy}" if self.remedy else self.problem
+
+    @property
+    def is_safety(self) -> bool:
+        """Whether it is a caution about hands, eyes, air or loads, said once for a whole job."""
+        return self.code.startswith("safety-")
 
 
 def of_piece(
@@ -61,13 +74,15 @@ def of_piece(
         *safety(pattern, leather, strap),
     ]
     order = {"stop": 0, "caution": 1, "note": 2}
-    return sorted(dict.fromkeys(found), key=lambda f: (f.code.startswith("safety-"), order[f.level]))
+    return sorted(dict.fromkeys(found), key=lambda f: (f.is_safety, order[f.level]))
 
 
 def _outline(strap: Strap) -> Iterator[Finding]:
     polygon = strap.outline.polygon(0.005)
     if not polygon.is_valid or not polygon.is_simple or strap.outline.gap() > 1e-6:
-        yield Finding("stop", "outline", "the outline crosses itself; lengthen the strap or shorten its tips", GEOMETRY)
+        yield Finding(
+            "stop", "outline", "the outline crosses itself", "lengthen the strap or shorten its tips", GEOMETRY
+        )
     edge = polygon.exterior
     shapes = []
     for h in strap.holes:
@@ -76,13 +91,18 @@ def _outline(strap: Strap) -> Iterator[Finding]:
         where = f"the {h.purpose} hole {format_mm(h.x)} from the start"
         if rest < 0:
             yield Finding(
-                "stop", "hole-outside", f"{where} runs off the leather; move it inwards or use a wider strap", GEOMETRY
+                "stop",
+                "hole-outside",
+                f"{where} runs off the leather",
+                "move it inwards or use a wider strap",
+                GEOMETRY,
             )
         elif rest < LEAST_EDGE - 1e-9:
             yield Finding(
                 "caution",
                 "hole-near-edge",
-                f"{where} leaves only {format_mm(rest)} of leather to the edge; keep {format_mm(LEAST_EDGE)} or more",
+                f"{where} leaves only {format_mm(rest)} of leather to the edge",
+                f"keep {format_mm(LEAST_EDGE)} or more",
                 TRADE,
             )
         shapes.append((h, shape))
@@ -94,7 +114,7 @@ def _outline(strap: Strap) -> Iterator[Finding]:
                 yield Finding(
                     "stop",
                     "holes-touch",
-                    f"the {a.purpose} hole at {format_mm(a.x)} and the {b.purpose} hole at {format_mm(b.x)} run into each other; "
+                    f"the {a.purpose} hole at {format_mm(a.x)} and the {b.purpose} hole at {format_mm(b.x)} run into each other",
                     "move one of them",
                     GEOMETRY,
                 )
@@ -104,7 +124,9 @@ def _slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
     if not strap.slits:
         return
     if fit.slit_end > strap.length or fit.slit_start < 0:
-        yield Finding("stop", "slit-outside", "the slits run off the strap; give the plain ends more length", GEOMETRY)
+        yield Finding(
+            "stop", "slit-outside", "the slits run off the strap", "give the plain ends more length", GEOMETRY
+        )
     # The slits as one shape: whichever of them is too near, the remedy is the same.
     slits = union_all([line_string(line) for line in strap.slits])
     for p in strap.footprints:
@@ -112,7 +134,8 @@ def _slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "slit-under-hardware",
-                f"a slit would run under the {p.what} at the {p.end}; end the slits at least "
+                f"a slit would run under the {p.what} at the {p.end}",
+                f"end the slits at least "
                 f"{format_mm(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
                 GEOMETRY,
             )
@@ -121,7 +144,8 @@ def _slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "slit-near-hole",
-                f"a slit ends within {format_mm(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}; leave more plain leather",
+                f"a slit ends within {format_mm(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}",
+                "leave more plain leather",
                 TRADE,
             )
 
@@ -135,7 +159,7 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "hardware-too-big",
-                f"the {p.what} at the {p.end} is {format_mm(2 * p.shape.r)} across, wider than the strap ({format_mm(strap.width)}); "
+                f"the {p.what} at the {p.end} is {format_mm(2 * p.shape.r)} across, wider than the strap ({format_mm(strap.width)})",
                 "use smaller hardware or a wider strap",
                 GEOMETRY,
             )
@@ -143,7 +167,8 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "hardware-overhangs",
-                f"the {p.what} at the {p.end} stands out over the edge; move it or use a smaller one",
+                f"the {p.what} at the {p.end} stands out over the edge",
+                "move it or use a smaller one",
                 GEOMETRY,
             )
     for f in strap.fittings:
@@ -151,8 +176,8 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "hardware-too-wide",
-                f"the narrowest {f.part} is {format_mm(f.size.inside)} inside, the strap only {format_mm(strap.width)} wide; "
-                f"it will slide about: make the strap {format_mm(f.size.inside - 0.5)} wide",
+                f"the narrowest {f.part} is {format_mm(f.size.inside)} inside, the strap only {format_mm(strap.width)} wide: it will slide about",
+                f"make the strap {format_mm(f.size.inside - 0.5)} wide",
                 TRADE,
             )
 
@@ -166,7 +191,7 @@ def _ends(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "turned-end-short",
-                f"the turned-back {name} reaches only {format_mm(end.to_tip - furthest)} past its last rivet; "
+                f"the turned-back {name} reaches only {format_mm(end.to_tip - furthest)} past its last rivet",
                 f"leave {format_mm(TURNED_REST)} or more",
                 TRADE,
             )
@@ -174,7 +199,8 @@ def _ends(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "turned-end-over-braid",
-                f"the turned-back {name} lies {format_mm(end.to_tip - end.to_slit)} over the braid; shorten it or start the slits later",
+                f"the turned-back {name} lies {format_mm(end.to_tip - end.to_slit)} over the braid",
+                "shorten it or start the slits later",
                 GEOMETRY,
             )
 
@@ -185,7 +211,8 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
         yield Finding(
             "caution",
             "strand-curls",
-            f"strands {format_mm(strand)} wide are thin at {format_mm(t)} and will curl; line or back the leather to "
+            f"strands {format_mm(strand)} wide are thin at {format_mm(t)} and will curl",
+            f"line or back the leather to "
             f"{format_mm(CURL_RATIO * strand)} or cut strands of {format_mm(t / CURL_RATIO)} or narrower",
             TRADE,
         )
@@ -193,21 +220,23 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
         yield Finding(
             "caution",
             "leather-stiff",
-            f"leather of {format_mm(t)} is stiff for strands {format_mm(strand)} wide; use a wider strap, fewer strands or thinner leather",
+            f"leather of {format_mm(t)} is stiff for strands {format_mm(strand)} wide",
+            "use a wider strap, fewer strands or thinner leather",
             TRADE,
         )
     if strap.slits and t >= WET_FROM - 1e-9:
         yield Finding(
             "note",
             "wet-first",
-            f"at {format_mm(t)} the leather braids easier damp; wet it through, let the surface dry, and mind the corners of the slits",
+            f"at {format_mm(t)} the leather braids easier damp",
+            "wet it through, let the surface dry, and mind the corners of the slits",
             TRADE,
         )
     if strap.length > LONG_SIDE:
         yield Finding(
             "caution",
             "longer-than-a-side",
-            f"a strap of {format_mm(strap.length)} is longer than a usual side of leather (about {format_mm(LONG_SIDE)}); "
+            f"a strap of {format_mm(strap.length)} is longer than a usual side of leather (about {format_mm(LONG_SIDE)})",
             "check the hide before you plan on it",
             TRADE,
         )
@@ -222,7 +251,7 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
         yield Finding(
             "caution",
             "sets-very-tight",
-            f"{form.sets} sets stand at {form.angle_deg:.0f} degrees, more than {leather.temper} leather takes; "
+            f"{form.sets} sets stand at {form.angle_deg:.0f} degrees, more than {leather.temper} leather takes",
             "braid fewer sets or use softer leather",
             TRADE,
         )
@@ -230,25 +259,29 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
         yield Finding(
             "caution",
             "sets-tight",
-            f"{form.sets} sets stand at {form.angle_deg:.0f} degrees and want supple leather; one set fewer is easier",
+            f"{form.sets} sets stand at {form.angle_deg:.0f} degrees and want supple leather",
+            "one set fewer is easier",
             TRADE,
         )
     elif form.angle_deg < EVEN_ANGLE:
         yield Finding(
             "note",
             "sets-few",
-            f"{form.sets} set{'s' if form.sets > 1 else ''} on {format_mm(form.slit)} of slit will look long and loose; add a set",
+            f"{form.sets} set{'s' if form.sets > 1 else ''} on {format_mm(form.slit)} of slit will look long and loose",
+            "add a set",
             TRADE,
         )
 
 
 def _snap_size(strap: Strap) -> Iterator[Finding]:
     for f in strap.fittings:
-        if f.part == "snap" and f.size and f.size.name != "snap-20" and f.size.grips and f.stack > 2.4:
+        if f.part == "snap" and f.size and f.outgrown:
             yield Finding(
                 "note",
                 "snap-by-stack",
-                f"a {f.size.title} goes in at the {f.end}: its post has to pass {format_mm(f.stack)}, more than a size 20 holds",
+                f"a {f.size.title} goes in at the {f.end}: its post has to pass {format_mm(f.stack)}, more than a "
+                f"{f.outgrown.title} holds",
+                "",
                 TRADE,
             )
 
@@ -257,7 +290,7 @@ def safety(pattern: Pattern, leather: Leather, strap: Strap) -> Iterator[Finding
     """The cautions this piece needs, and no others; usual bench practice."""
 
     def caution(code: str, message: str) -> Finding:
-        return Finding("caution", f"safety-{code}", message, TRADE)
+        return Finding("caution", f"safety-{code}", message, "", TRADE)
 
     yield caution(
         "blade",

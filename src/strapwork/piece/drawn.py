@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from strapwork.drawing.primitives import Disc, Drawing, Layer, Path, Primitive, outline_path
 from strapwork.geometry.shape import Circle, Outline
-from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Strap
-from strapwork.units import format_length, format_mm
 
 
 def _closed(shape: Circle | Outline, layer: Layer, role: str) -> Primitive:
@@ -23,71 +21,3 @@ def of_strap(strap: Strap) -> Drawing:
     out += [Path((s,), False, Layer.SLITS, "slit") for s in strap.slits]
     out.append(outline_path(strap.outline, Layer.OUTLINE, "cut"))
     return tuple(out)
-
-
-def headline(piece: Piece) -> str:
-    """The label a maker looks for, with how many to cut."""
-    return f"{piece.label} — cut {piece.count}" if piece.count > 1 else piece.label
-
-
-def facts(piece: Piece, units: str) -> list[str]:
-    """What has to stand beside the strap on paper, most needed first."""
-
-    def show(mm: float) -> str:
-        return format_length(mm, units)
-
-    r, fit = piece.pattern, piece.fit
-    out = [r.title, f"{r.measure.what} {show(piece.value)}"]
-    out.append(f"leather {piece.leather.words()}")
-    out.append(f"cut length {show(fit.cut_length)}, width {show(piece.strap.width)}")
-    out.append(f"{references(piece)} as cut {show(fit.reference_to_reference)}, finished {show(fit.finished)}")
-    if fit.braid and piece.plan:
-        sets = f"{fit.braid.sets} set{'s' if fit.braid.sets > 1 else ''}"
-        out.append(f"{piece.strands} strands, {sets} of {piece.plan.plait.turns_per_set} turns")
-    return out
-
-
-def references(piece: Piece) -> str:
-    """``snap centre to snap centre``, ``buckle bar to middle hole``, .."""
-    return f"{piece.pattern.start.reference} to {piece.pattern.finish.reference}"
-
-
-def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
-    """Short words for the features along the strap, as (x, text) pairs in strap mm."""
-    out: list[tuple[float, str]] = []
-    strap, fit = piece.strap, piece.fit
-
-    def size(mm: float) -> str:
-        return format_mm(mm) if units == "mm" else format_length(mm, units)
-
-    for m in strap.marks:
-        if m.kind == "fold":
-            out.append((m.line.x0, "fold"))
-    if strap.slits:
-        for x in (fit.slit_start, fit.slit_end):
-            out.append((x, "slits stop"))
-    seen: set[tuple[str, str, float]] = set()
-    for name in ("start", "finish"):
-        rows = [h for h in strap.holes if h.end == name and h.purpose == "adjustment"]
-        if rows:
-            middle = sum(h.x for h in rows) / len(rows)
-            gap = (rows[-1].x - rows[0].x) / (len(rows) - 1) if len(rows) > 1 else 0.0
-            spaced = f", {size(gap)} apart" if gap else ""
-            out.append((middle, f"{len(rows)} holes {size(rows[0].diameter)}{spaced}"))
-    for h in strap.holes:
-        key = (h.end, h.purpose, round(h.x, 3))
-        if h.purpose in ("adjustment", "relief") or key in seen:
-            continue
-        seen.add(key)
-        if h.is_slot:
-            out.append((h.x, f"slot {size(h.length)} × {size(h.diameter)} {h.purpose}"))
-        else:
-            out.append((h.x, f"{h.purpose} {size(h.diameter)}"))
-    for p in strap.footprints:
-        if p.what == "keeper":
-            x0, _, x1, _ = p.shape.box()
-            out.append(((x0 + x1) / 2.0, "keeper"))
-    return sorted(out)
-
-
-__all__ = ["captions", "facts", "headline", "of_strap", "references"]

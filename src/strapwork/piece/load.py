@@ -23,16 +23,10 @@ from dataclasses import dataclass
 
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Hole
-from strapwork.units import STANDARD_GRAVITY, format_mm
+from strapwork.units import format_mm
 
 TENSILE_LOW = 8.0
 FACTOR = 8.0
-
-WARNING = (
-    "This is an estimate from leather strength alone. Hardware, stitching and glue have limits of their own, and age, wet and "
-    "wear weaken leather. Nobody should hang, climb, lift people, or restrain animals or vehicles on the strength of it; local "
-    "rules and licensed practice come first."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,34 +159,3 @@ def _unique(sections: list[Section]) -> list[Section]:
     for s in sections:
         seen.setdefault((s.what, round(s.newtons, 3)), s)
     return list(seen.values())
-
-
-def newtons(n: float) -> str:
-    """A load in N and in the mass it would be hung with."""
-    return f"{n:.0f} N ({n / STANDARD_GRAVITY:.0f} kg)"
-
-
-def introduction(load: Load) -> str:
-    """What the table rests on, for card and page."""
-    return f"At {load.strength:g} N/mm2, {load.source}; the weakest section comes first."
-
-
-def conclusions(load: Load) -> list[str]:
-    """What follows from the weakest section."""
-    out = [f"The weakest section divided by {load.factor:g}: {newtons(load.advised)}."]
-    if load.asked is not None and load.margin is not None:
-        out.append(
-            f"For the {newtons(load.asked)} asked about, the weakest section holds {load.margin:.1f} times that."
-        )
-    return out
-
-
-def words(load: Load) -> list[str]:
-    """The table as lines."""
-    lines = [f"Load estimate at {load.strength:g} N/mm2 ({load.source}):"]
-    wide = max(len(s.what) for s in load.sections)
-    for k, s in enumerate(load.sections):
-        mark = "   <- weakest section" if k == 0 else ""
-        lines.append(f"  {s.what:<{wide}}  {newtons(s.newtons):>16}   {s.how}{mark}")
-    lines += [f"  {text}" for text in conclusions(load)]
-    return lines

@@ -6,6 +6,7 @@ The strap lies along +x from 0, its lower edge on y = 0, grain side up.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Circle, Line, Outline, rectangle, stadium, strap_outline, tip_depth
@@ -14,6 +15,9 @@ from strapwork.stock.hardware import BY_STACK, Catalogue, Size
 from strapwork.stock.patterns import End, Fixture, Pattern
 from strapwork.units import format_mm
 
+MarkKind = Literal["stop", "fold", "centre"]
+Face = Literal["grain", "flesh"]
+EndName = Literal["start", "finish"]
 STOP_MARK = 3.0
 CENTRE_MARK = 2.0
 
@@ -27,7 +31,7 @@ class Hole:
     diameter: float
     length: float
     purpose: str
-    end: str
+    end: EndName
 
     @property
     def is_slot(self) -> bool:
@@ -43,7 +47,7 @@ class Hole:
 class Mark:
     """A line drawn on the leather: ``stop``, ``fold`` or ``centre``."""
 
-    kind: str
+    kind: MarkKind
     line: Line
 
 
@@ -53,7 +57,7 @@ class Footprint:
 
     what: str
     shape: Circle | Outline
-    end: str
+    end: EndName
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,16 +73,18 @@ class Fitting:
         half: ``cap`` or ``stud`` for snaps, else empty.
         count: how many of these are needed.
         setting: the tool that sets it, from the catalogue.
+        outgrown: the smallest size of its kind, where the stack asks for a larger one; None where that one holds it.
     """
 
     size: Size | None
     part: str
-    end: str
+    end: EndName
     stack: float
-    faces: str
+    faces: Face
     half: str
     count: int
     setting: str = ""
+    outgrown: Size | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +101,7 @@ class Strap:
     fittings: tuple[Fitting, ...]
 
 
-def faces(meets: str, half: str) -> str:
+def faces(meets: str, half: str) -> Face:
     """Which side a snap half's cap or back shows on (common practice, no source).
 
     The cap goes on the grain side.  Where the ends overlap, the stud half is
@@ -172,20 +178,20 @@ class _Builder:
         self.prints: list[Footprint] = []
         self.fittings: list[Fitting] = []
 
-    def x(self, name: str, at: float) -> float:
+    def x(self, name: EndName, at: float) -> float:
         """Strap coordinate of a point ``at`` mm inwards from an end's reference."""
         if name == "start":
             return self.pattern.start.to_tip + at
         return self.fit.cut_length - self.pattern.finish.to_tip - at
 
-    def end(self, name: str, end: End) -> None:
+    def end(self, name: EndName, end: End) -> None:
         if end.meets == "turned":
             x = self.x(name, 0.0)
             self.marks.append(Mark("fold", Line(x, 0.0, x, self.width)))
         for f in end.fixtures:
             self.fixture(name, end, f)
 
-    def fixture(self, name: str, end: End, f: Fixture) -> None:
+    def fixture(self, name: EndName, end: End, f: Fixture) -> None:
         size = choose(f, end, name, self.catalogue, self.width, self.thickness, self.place)
         y = self.width / 2.0 + f.across
         steps = [f.at + (k - (f.count - 1) / 2.0) * (f.spacing or 0.0) for k in range(f.count)]
@@ -218,10 +224,11 @@ class _Builder:
                 half=f.half if f.part == "snap" else "",
                 count=f.count,
                 setting=self.catalogue.family_of(size).setting if size else "",
+                outgrown=self.catalogue.outgrown(f.part, stack) if stack else None,
             )
         )
 
-    def bar(self, name: str, f: Fixture, size: Size) -> None:
+    def bar(self, name: EndName, f: Fixture, size: Size) -> None:
         half = (size.bar or 0.0) / 2.0
         x = self.x(name, f.at)
         self.prints.append(Footprint(f"{f.part} bar", rectangle(x - half, 0.0, x + half, self.width), name))
@@ -248,7 +255,8 @@ class _Builder:
         inset = relief / 2.0 if relief else 0.0
         lines = [Line(fit.slit_start + inset, y, fit.slit_end - inset, y) for y in ys]
         for line in lines:
-            for x, name in ((fit.slit_start, "start"), (fit.slit_end, "finish")):
+            stops: tuple[tuple[float, EndName], ...] = ((fit.slit_start, "start"), (fit.slit_end, "finish"))
+            for x, name in stops:
                 if relief:
                     self.holes.append(Hole(x, line.y0, relief, relief, "relief", name))
                 else:
@@ -266,7 +274,7 @@ def build(
         InputError: when a tip is longer than its allowance, or hardware cannot be chosen.
     """
     for name, end in (("start", pattern.start), ("finish", pattern.finish)):
-        depth = tip_depth(end.shape, width, end.depth)
+        depth = tip_depth(end.shape, width, end.depth, end.radius)
         if end.shape == "clipped" and depth >= width / 2.0:
             raise InputError(
                 place,
@@ -287,7 +295,14 @@ def build(
         width=width,
         length=fit.cut_length,
         outline=strap_outline(
-            fit.cut_length, width, pattern.start.shape, pattern.finish.shape, pattern.start.depth, pattern.finish.depth
+            fit.cut_length,
+            width,
+            pattern.start.shape,
+            pattern.finish.shape,
+            pattern.start.depth,
+            pattern.finish.depth,
+            pattern.start.radius,
+            pattern.finish.radius,
         ),
         slits=tuple(slits),
         holes=tuple(sorted(b.holes, key=lambda h: (h.x, h.y))),

@@ -26,15 +26,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 from pydantic import Field
 
 from strapwork.braid import geometry
-from strapwork.errors import InputError, shown
-from strapwork.files import schema
+from strapwork.errors import InputError, Place, shown
+from strapwork.files import schema, values
 from strapwork.piece.piece import plan_for
 from strapwork.stock.leather import Learned
+from strapwork.stock.patterns import Weaving
 from strapwork.units import format_mm
 
 MOST_SWATCHES = 500
@@ -60,15 +61,15 @@ class Row(schema.Strict):
     """One swatch as written down; lengths in mm."""
 
     swatch: str = Field(min_length=1, max_length=60)
-    thickness: schema.Thick
-    width: schema.Length
+    thickness: values.Thick
+    width: values.Length
     strands: int = Field(ge=3, le=25)
     sets: int = Field(ge=1, le=200)
-    slit: schema.Length
-    before: schema.Length
-    after: schema.Length
-    worn: schema.Length | None = None
-    weave: Literal["plain", "over-under"] = "plain"
+    slit: values.Length
+    before: values.Length
+    after: values.Length
+    worn: values.Length | None = None
+    weave: Weaving = "over"
 
 
 class _TomlFile(schema.Strict):
@@ -190,7 +191,7 @@ def _refuse_nonsense(rows: Sequence[Row], places: Sequence[str]) -> None:
 
 def modelled(row: Row, place: str) -> float:
     """Take-up in mm that the model gives a swatch."""
-    plan = plan_for(row.strands, row.weave, None, place)
+    plan = plan_for(row.strands, row.weave, None, Place.part(place))
     form = geometry.from_slit(plan.plait, row.width / row.strands, row.thickness.mid, row.sets, row.slit)
     if form is None:
         raise InputError(

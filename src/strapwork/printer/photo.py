@@ -17,7 +17,8 @@ from typing import Any
 
 from strapwork.errors import InputError
 from strapwork.printer import calibration as scale
-from strapwork.printer.calibration import MARKER, MOST_SKEW, Printer
+from strapwork.printer.calibration import MARKER
+from strapwork.stock.printers import MOST_SKEW, Printer
 
 LARGEST_FILE = 80_000_000
 LEAST_SIDE, MOST_SIDE = 500, 20_000

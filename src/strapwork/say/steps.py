@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from strapwork.piece.checks import WET_FROM
-from strapwork.piece.drawn import references
 from strapwork.piece.fit import Fit
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Hole, Strap
+from strapwork.say import braiding, hardware
+from strapwork.say.straps import references
 from strapwork.units import format_inches, format_mm
 
 
@@ -141,10 +142,9 @@ def _braid(piece: Piece) -> Iterator[Step]:
             "Wet the slit part through, let the surface dry, and braid while it is pliable; mind the slit ends.",
         )
     per = plan.plait.turns_per_set
-    passes = ", then ".join(f"after turn {p.after_turn} {p.where(piece.strands)}" for p in plan.schedule)
     yield Step(
         f"Braid {form.sets} set{'s' if form.sets > 1 else ''} of {per} turns",
-        f"Fix the start, work down, and pass the tab {passes}. The pictures show one set. "
+        f"Fix the start, work down, and {braiding.tab_passes(plan)}, {braiding.hand(plan)}. The pictures show one set. "
         f"Every set ends with the strands hanging free; it should then take up {both(form.set_length)} when evened out.",
     )
     yield Step(
@@ -158,10 +158,7 @@ def _set(piece: Piece) -> Iterator[Step]:
     fittings = piece.strap.fittings
     snaps = [f for f in fittings if f.part == "snap" and f.size]
     if snaps:
-        halves = "; ".join(
-            f"{f.half} half at the {f.end}, {'cap' if f.half == 'cap' else 'its back'} on the {f.faces} side"
-            for f in snaps
-        )
+        halves = "; ".join(f"at the {f.end} the {hardware.shows(f)}" for f in snaps)
         meets = piece.pattern.start.meets
         why = (
             "The ends wrap over each other, so the halves face opposite ways."
@@ -218,8 +215,3 @@ def _measure(piece: Piece) -> Step:
         f"{references(piece).capitalize()} should now measure {both(fit.finished)} along the middle of the thickness. "
         f"Write down what you find: it makes the next one fit better.",
     )
-
-
-def cautions(piece: Piece) -> list[str]:
-    """The cautions this piece needs, and no others."""
-    return [f.message[:1].upper() + f.message[1:] + "." for f in piece.findings if f.code.startswith("safety-")]

@@ -7,16 +7,17 @@ it; a buckle or ring is picked by the strap's width.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
 from pydantic import Field
 
-from strapwork.errors import InputError
-from strapwork.files import folders as data
-from strapwork.files import schema
-from strapwork.units import format_mm
+from strapwork.errors import InputError, shown
+from strapwork.files import folders, schema, values
+from strapwork.units import format_mm, parse_cap, parse_length
 
 Kind = Literal["snap", "rivet", "screw-post", "eyelet", "magnetic-snap", "buckle", "ring", "hook"]
 BY_STACK = ("snap", "rivet", "screw-post", "eyelet", "magnetic-snap")
@@ -47,13 +48,13 @@ class Size(schema.Strict):
 
     name: str
     title: str
-    cap: schema.Cap | None = None
-    hole: schema.Length | None = None
-    grips: schema.Grip | None = None
-    inside: schema.Length | None = None
-    bar: schema.Length | None = None
-    slot: schema.Length | None = None
-    slot_width: schema.Length | None = None
+    cap: values.Cap | None = None
+    hole: values.Length | None = None
+    grips: values.Grip | None = None
+    inside: values.Length | None = None
+    bar: values.Length | None = None
+    slot: values.Length | None = None
+    slot_width: values.Length | None = None
 
     def holds(self, stack: float) -> bool:
         """Whether the grip takes a stack of ``stack`` mm."""
@@ -68,6 +69,47 @@ class Family(schema.Strict):
     source: str
     setting: str = ""
     sizes: tuple[Size, ...] = Field(min_length=1)
+
+
+# What makers call the kinds; the longer word first where one holds the other.
+_CALLED = {
+    "magnet": "magnetic-snap",
+    "snap": "snap",
+    "single": "rivet",
+    "rivet": "rivet",
+    "post": "screw-post",
+    "screw": "screw-post",
+    "eyelet": "eyelet",
+    "grommet": "eyelet",
+    "buckle": "buckle",
+    "ring": "ring",
+    "hook": "hook",
+}
+_SAID = re.compile(
+    r"(?:[a-z-]+ ?)*?(?:#|no\.? ?)?(?P<number>\d{1,3}(?:[ -]\d{1,2}/\d{1,2}|/\d{1,2}|[.,]\d{1,2})?) ?"
+    r"(?P<unit>mm|in|inch|inches|\"|l|lines?|lignes?)?(?: ?[a-z-]+)*"
+)
+NEAR = 0.5
+
+
+def _meant(sizes: Sequence[Size], number: str, unit: str, *, lines: bool) -> list[Size]:
+    """The sizes that a number means: by name, by the lignes of a cap, or by a measure of theirs."""
+    if lines or unit in ("l", "line", "lines", "ligne", "lignes"):
+        cap = parse_cap(f"{number} L", place="")
+        return [s for s in sizes if s.cap is not None and abs(s.cap - cap) < 0.05]
+    if not unit and number.isdigit():
+        by_name = [s for s in sizes if s.name.rpartition("-")[2] == number]
+        if by_name:
+            return by_name
+    mm = parse_length(f"{number} {unit or ('in' if '/' in number else 'mm')}", place="")
+
+    def off(s: Size) -> float:
+        named = s.name.rpartition("-")[2]
+        measures = [float(named) if named.isdigit() else None, s.inside, s.hole]
+        return min(abs(v - mm) for v in measures if v is not None)
+
+    least = min((off(s) for s in sizes), default=NEAR + 1.0)
+    return [s for s in sizes if off(s) <= min(NEAR, least + 1e-9)]
 
 
 _NEEDS = {
@@ -115,6 +157,39 @@ class Catalogue:
             raise InputError(place, f"no hardware is called '{name}'", schema.nearest(name, list(every)))
         return every[name]
 
+    def understood(self, said: str, kinds: Sequence[str], place: str) -> Size:
+        """The size that a maker means by ``line 24``, ``24``, ``snap-24`` or ``1/8 eyelet``.
+
+        Args:
+            said: what was written.
+            kinds: the kinds that the goods take, for a size that names none.
+            place: for the message.
+
+        Raises:
+            InputError: when it means nothing here, or more than one size.
+        """
+        every = {s.name: s for f in self.families for s in f.sizes}
+        text = " ".join(said.lower().replace("-", " - ").split()).replace(" - ", "-")
+        if text in every:
+            return every[text]
+        m = _SAID.fullmatch(text)
+        kind = next((k for word, k in _CALLED.items() if m and re.search(rf"\b{word}", text)), None)
+        if m is None:
+            raise InputError(place, f"no hardware is called {shown(said)}", schema.nearest(said, list(every)))
+        sizes = [s for k in ([kind] if kind else kinds) for s in self.sizes(k)]
+        found = _meant(
+            sizes, m.group("number"), m.group("unit") or "", lines=bool(re.search(r"\blines?\b|\blignes?\b", text))
+        )
+        if len(found) == 1:
+            return found[0]
+        if found:
+            raise InputError(
+                place,
+                f"{shown(said)} may mean more than one size",
+                f"choose one of {', '.join(s.name for s in found)}",
+            )
+        raise InputError(place, f"no hardware is called {shown(said)}", schema.nearest(said, [s.name for s in sizes]))
+
     def family_of(self, size: Size) -> Family:
         """The family of a size that this catalogue gave out."""
         known = [f for f in self._checked.values() if size in f.sizes]
@@ -148,6 +223,11 @@ class Catalogue:
         """The first size of ``kind`` whose grip holds the stack; None when there is none."""
         return next((s for s in self.sizes(kind) if s.holds(stack)), None)
 
+    def outgrown(self, kind: str, stack: float) -> Size | None:
+        """The smallest size of ``kind`` where ``stack`` is more than it holds; None where it holds it."""
+        first = next((s for s in self.sizes(kind) if s.grips), None)
+        return first if first and first.grips and stack > first.grips.high + 1e-9 else None
+
     def instead(self, kind: str, stack: float) -> Size | None:
         """Another kind's size that holds the stack, where ``kind`` has none."""
         return next((s for k in INSTEAD.get(kind, ()) if (s := self.holding(k, stack))), None)
@@ -179,5 +259,5 @@ def _check(path: Path, raw: dict[str, Any]) -> Family:
 def catalogue(extra: Path | None = None) -> Catalogue:
     """The catalogue, with the maker's own ``hardware`` folder under ``extra`` looked at first."""
     own = extra / "hardware" if extra else None
-    folders = [f for f in (own, data.folder("patterns") / "hardware") if f is not None and f.is_dir()]
-    return Catalogue([(p, schema.read_toml(p, "hardware file")) for f in folders for p in sorted(f.glob("*.toml"))])
+    where = [f for f in (own, folders.folder("patterns") / "hardware") if f is not None and f.is_dir()]
+    return Catalogue([(p, schema.read_toml(p, "hardware file")) for f in where for p in sorted(f.glob("*.toml"))])

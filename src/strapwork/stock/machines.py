@@ -7,8 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
-from strapwork.files import folders as data
-from strapwork.files import schema
+from strapwork.files import folders, schema, values
 
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 OPERATIONS = ("marks", "holes", "slits", "outline", "labels")
@@ -18,7 +17,7 @@ class Operation(schema.Strict):
     """Colour and line width (mm) of one operation, as the driver wants them."""
 
     colour: Colour
-    width: schema.Length
+    width: values.Length
 
 
 class Machine(schema.Strict):
@@ -41,39 +40,39 @@ class Machine(schema.Strict):
 
     title: str = Field(min_length=2, max_length=80)
     kind: Literal["laser", "knife", "pen"]
-    bed: tuple[schema.Length, schema.Length]
-    edge: schema.LengthOrZero = 0.0
-    gap: schema.LengthOrZero = 2.0
-    kerf: schema.LengthOrZero = 0.0
+    bed: tuple[values.Length, values.Length]
+    edge: values.LengthOrZero = 0.0
+    gap: values.LengthOrZero = 2.0
+    kerf: values.LengthOrZero = 0.0
     marks: Literal["score", "draw", "leave"] = "score"
     text: bool = False
     mirrored: bool = False
     slits: Literal["line", "slot"] = "line"
-    slot_width: schema.Length | None = None
-    overcut: schema.LengthOrZero = 0.0
+    slot_width: values.Length | None = None
+    overcut: values.LengthOrZero = 0.0
     tabs: int = Field(default=0, ge=0, le=12)
-    tab: schema.Length | None = None
+    tab: values.Length | None = None
     operations: dict[Literal["marks", "holes", "slits", "outline", "labels"], Operation]
     name: str = ""
 
     @model_validator(mode="after")
     def _complete(self) -> Machine:
         if self.slits == "slot" and self.slot_width is None:
-            raise schema.wrong("slits cut as slots need a slot_width", "add slot_width, such as '1 mm'")
+            raise values.wrong("slits cut as slots need a slot_width", "add slot_width, such as '1 mm'")
         if self.slits == "slot" and self.slot_width is not None and self.slot_width <= self.kerf:
-            raise schema.wrong("slot_width is not wider than the kerf", "widen the slot or cut slits as lines")
+            raise values.wrong("slot_width is not wider than the kerf", "widen the slot or cut slits as lines")
         if self.tabs and self.tab is None:
-            raise schema.wrong("tabs need a width", "add tab, such as '1.5 mm'")
+            raise values.wrong("tabs need a width", "add tab, such as '1.5 mm'")
         if "outline" not in self.operations:
-            raise schema.wrong("the outline operation is missing", "add [operations.outline]")
+            raise values.wrong("the outline operation is missing", "add [operations.outline]")
         if min(self.bed) - 2 * self.edge <= 20.0:
-            raise schema.wrong("the bed leaves no room inside its edge", "give a larger bed or a smaller edge")
+            raise values.wrong("the bed leaves no room inside its edge", "give a larger bed or a smaller edge")
         return self
 
 
 def files(extra: Path | None = None) -> dict[str, Path]:
     """Profile files by name; those in the maker's own ``machines`` folder win."""
-    return schema.toml_files(*(f / "machines" for f in (data.folder("patterns"), extra) if f is not None))
+    return schema.toml_files(*(f / "machines" for f in (folders.folder("patterns"), extra) if f is not None))
 
 
 def find(name: str, place: str, extra: Path | None = None) -> Machine:

@@ -7,6 +7,7 @@ customary 8.5 x 14 in.
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from strapwork.errors import InputError, shown
 from strapwork.units import parse_length
@@ -24,6 +25,29 @@ PAPERS: dict[str, tuple[float, float]] = {
     "tabloid": (11.0 * IN, 17.0 * IN),
 }
 LEAST_SIDE, MOST_SIDE = 120.0, 2000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A paper: what the maker calls it, and its short and long side in mm."""
+
+    name: str
+    short: float
+    long: float
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Short and long side in mm."""
+        return self.short, self.long
+
+
+DEFAULT = Paper("A4", *PAPERS["A4"])
+
+
+def read(text: str, place: str = "") -> Paper:
+    """A paper as a maker names it; see :func:`parse_paper`."""
+    named = next((name for name in PAPERS if name.lower() == str(text).strip().lower()), None)
+    return Paper(named or " ".join(str(text).split()), *parse_paper(text, place))
 
 
 def parse_paper(text: str, place: str = "--paper") -> tuple[float, float]:

@@ -7,17 +7,26 @@ buckle's bar, a rivet) inwards as plus and outwards as minus.
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field, model_validator
 
 from strapwork.errors import InputError
-from strapwork.files import folders as data
-from strapwork.files import schema
-from strapwork.units import Thickness
+from strapwork.files import folders, schema, values
+from strapwork.units import Thickness, format_length
 
 Shape = Literal["round", "pointed", "square", "clipped"]
+SHAPES: tuple[str, ...] = get_args(Shape)
+Weave = Literal["over", "under", "over-under"]
+# As it is written: ``plain`` is what makers say for turns worked over.
+Weaving = Annotated[Weave, values.reader(lambda v, _: "over" if v == "plain" else v)]
+WEAVES = (
+    ("over", "plain turns, worked over"),
+    ("under", "plain turns, worked under"),
+    ("over-under", "over and under"),
+)
 Meets = Literal["overlap", "face", "turned", "fixed", "tied", "butted", "open"]
 
 
@@ -37,17 +46,21 @@ class Measure(schema.Strict):
     what: str = Field(min_length=1, max_length=40)
     how: str = Field(min_length=10, max_length=400)
     lies: Literal["round", "flat", "folded"]
-    least: schema.Length
-    most: schema.Length
-    ease: schema.Offset = 0.0
-    wire: schema.Length | None = None
+    least: values.Length
+    most: values.Length
+    ease: values.Offset = 0.0
+    wire: values.Length | None = None
+
+    def example(self, units: str = "mm") -> str:
+        """A likely measure, to show how one is written."""
+        return format_length(5.0 * round(math.sqrt(self.least * self.most) / 5.0), units)
 
 
 class StrapSpec(schema.Strict):
     """Default strap: width in mm, leather thickness."""
 
-    width: schema.Length
-    leather: schema.Thick
+    width: values.Length
+    leather: values.Thick
 
 
 class BraidSpec(schema.Strict):
@@ -55,7 +68,7 @@ class BraidSpec(schema.Strict):
 
     strands: int = Field(default=3, ge=1, le=25)
     sets: int | None = Field(default=None, ge=0, le=200)
-    weave: Literal["plain", "over-under"] = "plain"
+    weave: Weaving = "over"
     turns: str | None = Field(default=None, max_length=400)
 
 
@@ -77,25 +90,25 @@ class Fixture(schema.Strict):
     """
 
     part: Literal["snap", "magnetic-snap", "rivet", "screw-post", "eyelet", "buckle", "ring", "hook", "hole", "keeper"]
-    at: schema.Offset = 0.0
-    across: schema.Offset = 0.0
+    at: values.Offset = 0.0
+    across: values.Offset = 0.0
     count: int = Field(default=1, ge=1, le=25)
-    spacing: schema.Length | None = None
-    diameter: schema.Length | None = None
+    spacing: values.Length | None = None
+    diameter: values.Length | None = None
     doubled: bool = False
-    onto: schema.LengthOrZero = 0.0
+    onto: values.LengthOrZero = 0.0
     half: Literal["cap", "stud"] = "cap"
     pick: str | None = None
-    span: schema.Length | None = None
+    span: values.Length | None = None
 
     @model_validator(mode="after")
     def _complete(self) -> Fixture:
         if self.part == "hole" and self.diameter is None:
-            raise schema.wrong("a hole needs a diameter", "add diameter, such as '4 mm'")
+            raise values.wrong("a hole needs a diameter", "add diameter, such as '4 mm'")
         if self.count > 1 and self.spacing is None:
-            raise schema.wrong("a row needs a spacing", "add spacing, such as '1 in'")
+            raise values.wrong("a row needs a spacing", "add spacing, such as '1 in'")
         if self.part == "keeper" and self.span is None:
-            raise schema.wrong("a keeper needs a span", "add span, its length along the strap")
+            raise values.wrong("a keeper needs a span", "add span, its length along the strap")
         return self
 
 
@@ -105,6 +118,7 @@ class End(schema.Strict):
     Attributes:
         shape: outline of the tip.
         depth: how far a pointed or clipped tip reaches, in mm.
+        radius: for ``round``: radius of the corners in mm; left out, half the width.
         meets: ``overlap`` (lies over the other end), ``face`` (face to face with
             it), ``turned`` (turned back round a bar), ``fixed`` (on to the goods),
             ``tied`` or ``butted`` (meets the other end edge to edge), ``open``.
@@ -117,12 +131,13 @@ class End(schema.Strict):
     """
 
     shape: Shape = "round"
-    depth: schema.Length | None = None
+    depth: values.Length | None = None
+    radius: values.Length | None = None
     meets: Meets
     reference: str = Field(min_length=2, max_length=40)
-    to_tip: schema.LengthOrZero
-    to_slit: schema.LengthOrZero
-    gap: schema.LengthOrZero = 0.0
+    to_tip: values.LengthOrZero
+    to_slit: values.LengthOrZero
+    gap: values.LengthOrZero = 0.0
     fixtures: tuple[Fixture, ...] = ()
 
 
@@ -136,8 +151,8 @@ class Slits(schema.Strict):
             stops are marked with a line.
     """
 
-    at: tuple[schema.Length, ...] | None = None
-    relief: schema.Length | None = None
+    at: tuple[values.Length, ...] | None = None
+    relief: values.Length | None = None
 
 
 class Companion(schema.Strict):
@@ -172,18 +187,18 @@ class Pattern(schema.Strict):
     def _fits_together(self) -> Pattern:
         n = self.braid.strands
         if self.slits.at is not None and len(self.slits.at) != n - 1:
-            raise schema.wrong(
+            raise values.wrong(
                 f"{len(self.slits.at)} slits do not make {n} strands", f"give {n - 1} distances or leave 'at' out"
             )
         if self.measure.least >= self.measure.most:
-            raise schema.wrong("'least' is not below 'most' in the measure", "give the smaller first")
+            raise values.wrong("'least' is not below 'most' in the measure", "give the smaller first")
         if self.measure.lies == "folded" and self.measure.wire is None:
-            raise schema.wrong("a folded strap needs the wire it is folded over", "add wire to [measure]")
+            raise values.wrong("a folded strap needs the wire it is folded over", "add wire to [measure]")
         for name, end in (("start", self.start), ("finish", self.finish)):
             if any(f.doubled for f in end.fixtures) and end.meets != "turned":
-                raise schema.wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
+                raise values.wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
             if end.meets == "turned" and not any(f.part in ("rivet", "screw-post", "hole") for f in end.fixtures):
-                raise schema.wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
+                raise values.wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
         return self
 
     @property
@@ -201,7 +216,7 @@ def files(extra: Path | None = None) -> dict[str, Path]:
     """Pattern files by name; those of the maker's own folder win over ours."""
     if extra is not None and not extra.is_dir():
         raise InputError("--patterns", f"'{extra}' is not a folder", "name a folder that holds .toml files")
-    return schema.toml_files(data.folder("patterns"), *([extra] if extra else []))
+    return schema.toml_files(folders.folder("patterns"), *([extra] if extra else []))
 
 
 def find(name: str, place: str, extra: Path | None = None) -> Pattern:

@@ -8,19 +8,24 @@ into place, so that two processes at once lose nothing.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
 from strapwork.errors import InputError, shown
-from strapwork.files import folders as data
-from strapwork.files import output, schema
+from strapwork.files import folders, output, schema, values
+from strapwork.files.keys import Key
 from strapwork.stock.leather import Learned, Leather
 from strapwork.units import format_mm
 
 ENVIRONMENT = "STRAPWORK_SHELF"
+
+
+def _words(*values: str) -> tuple[tuple[str, str], ...]:
+    return tuple((v, v) for v in values)
 
 
 class LearnedSpec(schema.Strict):
@@ -34,41 +39,82 @@ class LearnedSpec(schema.Strict):
     swatches: int = Field(ge=1)
     settle: float | None = Field(default=None, ge=0, lt=0.5)
 
+    def learned(self) -> Learned:
+        """What it says, ready for a fit."""
+        return Learned(
+            self.factor, self.error, self.scatter_mm, self.freedom, self.quantile, self.swatches, self.settle
+        )
 
-class LeatherSpec(schema.Strict):
-    """One leather of the shelf or of a job file."""
 
-    thickness: schema.Thick
-    temper: Literal["soft", "medium", "firm"] = "medium"
-    tannage: Literal["vegetable", "chrome", "combination", "unknown"] = "unknown"
-    backing: schema.LengthOrZero = 0.0
-    price_per_m2: float | None = Field(default=None, gt=0)
-    tensile_n_per_mm2: float | None = Field(default=None, ge=1, le=60)
-    take_up: LearnedSpec | None = None
+class LeatherSays(schema.Strict):
+    """All that can be said of a leather besides how thick it is.
+
+    The shelf, the leathers of a job, a leather written out for one piece and
+    the piece itself all take these keys from here.
+    """
+
+    temper: Annotated[
+        Literal["soft", "medium", "firm"] | None,
+        Key("Temper", "how supple the leather is", "TEMPER", "medium", "leather", _words("soft", "medium", "firm")),
+    ] = None
+    tannage: Annotated[
+        Literal["vegetable", "chrome", "combination", "unknown"] | None,
+        Key(
+            "Tannage",
+            "how the leather was tanned; chrome and combination must not be lasered",
+            "TANNAGE",
+            "not known",
+            "leather",
+            _words("vegetable", "chrome", "combination", "unknown"),
+        ),
+    ] = None
+    backing: Annotated[
+        float | None,
+        values.length(allow_zero=True, most=6.0),
+        Key("Backing glued on", "thickness of a lining glued on", "THICKNESS", "none", "leather"),
+    ] = None
+    price_per_m2: Annotated[
+        values.Number | None,
+        Field(gt=0, le=1e6),
+        Key("Price", "price of a square metre, in the shop's own money", "PRICE", "not known", "leather"),
+    ] = None
+    tensile_n_per_mm2: Annotated[
+        values.Number | None,
+        Field(ge=1, le=60),
+        Key("Strength", "tensile strength in N/mm2, from a test of your own", "N", "8, the low end", "leather"),
+    ] = None
+    take_up: Annotated[
+        LearnedSpec | None,
+        values.Table,
+        Key("Take-up", "what swatches taught, as 'strapwork swatch' stores it", "TABLE", "", "leather", hidden=True),
+    ] = None
+
+    def over(self, leather: Leather) -> Leather:
+        """``leather`` with what is said here put over it."""
+        said: dict[str, Any] = {
+            "temper": self.temper,
+            "tannage": self.tannage,
+            "backing": self.backing,
+            "price": self.price_per_m2,
+            "tensile": self.tensile_n_per_mm2,
+            "learned": self.take_up.learned() if self.take_up is not None else None,
+        }
+        return replace(leather, **{name: value for name, value in said.items() if value is not None})
+
+
+class LeatherSpec(LeatherSays):
+    """One leather, wherever a leather can be written."""
+
+    thickness: values.Thick
 
     def leather(self, name: str) -> Leather:
         """The leather it describes."""
-        t = self.take_up
-        learned = (
-            Learned(t.factor, t.error, t.scatter_mm, t.freedom, t.quantile, t.swatches, t.settle)
-            if t is not None
-            else None
-        )
-        return Leather(
-            self.thickness,
-            self.temper,
-            name,
-            self.tannage,
-            self.backing,
-            self.price_per_m2,
-            self.tensile_n_per_mm2,
-            learned,
-        )
+        return self.over(Leather(self.thickness, name=name))
 
 
 def default_path() -> Path:
     """Where the shelf is kept: ``STRAPWORK_SHELF``, or the user's own data folder."""
-    return data.user_file(ENVIRONMENT, "leathers.toml")
+    return folders.user_file(ENVIRONMENT, "leathers.toml")
 
 
 def check_name(name: str, place: str) -> str:
@@ -117,25 +163,26 @@ def find(name: str, place: str, path: Path | None = None) -> Leather:
     return shelf[name]
 
 
-def by_name(text: str, place: str, others: Sequence[str] = (), shelf_path: Path | None = None) -> Leather | None:
-    """The leather of the shelf that ``text`` names; None when ``text`` is a thickness instead.
+def is_thickness(text: str) -> bool:
+    """Whether ``text`` is meant as a thickness: it begins with a number, which no name does alone."""
+    return re.match(r"\s*[\d.,½¼¾⅛⅜⅝⅞−-]", text) is not None
+
+
+def pick(name: str, place: str, kept: Mapping[str, Leather], others: Sequence[str] = ()) -> Leather:
+    """The leather called ``name`` among those kept.
 
     Raises:
-        InputError: for a name that is on no shelf, offering the nearest.
+        InputError: for a name that nothing has, offering the nearest of these and of ``others``.
     """
-    if re.match(r"\s*[\d.,½¼¾⅛⅜⅝⅞−-]", text):
-        return None
-    where = shelf_path or default_path()
-    kept = read(where)
-    if text in kept:
-        return kept[text]
-    names = sorted({*others, *kept})
+    if name in kept:
+        return kept[name]
+    known = sorted({*others, *kept})
     remedy = (
-        schema.nearest(text, names)
-        if names
+        schema.nearest(name, known)
+        if known
         else "give a thickness such as '1.8 mm', or name a leather of the job or the shelf"
     )
-    raise InputError(place, f"no leather is called {shown(text)}", remedy)
+    raise InputError(place, f"no leather is called {shown(name)}", remedy)
 
 
 def store_learned(path: Path, name: str, learned: Learned, thickness: str) -> None:

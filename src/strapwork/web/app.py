@@ -13,20 +13,21 @@ from werkzeug.exceptions import HTTPException
 
 from strapwork import __version__
 from strapwork.braid import plan as plans
-from strapwork.errors import InputError
-from strapwork.files import folders as data
-from strapwork.files import schema
+from strapwork.braid.word import MOST_STRANDS
+from strapwork.errors import InputError, Place
+from strapwork.files import folders, schema
+from strapwork.files.folders import Places
 from strapwork.job import job as jobs
-from strapwork.job import jobfile
-from strapwork.stock import machines
+from strapwork.order import doors
+from strapwork.order.names import file_stem
+from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.stock.papers import PAPERS
-from strapwork.web import form, guard, jobtext, show
-from strapwork.web.form import MOST_STRANDS, Places
+from strapwork.web import documents, form, guard, show
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
 MOST_COPIES = 200
+WARMED = 13
 MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
 
 
@@ -38,17 +39,18 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         bound: address it will be served on, for the Host check.
     """
     places = places or Places()
-    folder = data.folder("templates")
+    folder = folders.folder("templates")
     app = Flask(
         "strapwork", template_folder=str(folder), static_folder=str(folder / "static"), static_url_path="/static"
     )
+    app.json.sort_keys = False  # type: ignore[attr-defined]  # a job's sizes keep the order they were written in
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     token = guard.protect(app, bound)
     tasks = Tasks()
 
     @app.context_processor
     def common() -> dict[str, Any]:
-        return {"version": __version__, "token": token, "named": lambda names: [("", "none"), *((n, n) for n in names)]}
+        return {"version": __version__, "token": token}
 
     @app.errorhandler(InputError)
     def refused(e: InputError) -> tuple[Response, int]:
@@ -79,17 +81,17 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         values = form.values_of(request.args)
         every = pattern_files.all_patterns(places.patterns)
         chosen = next((r for r in every if r.name == values["pattern"]), every[0])
+        values |= {"pattern": chosen.name, "units": values["units"] or form.USUAL["units"]}
         return render_template(
             "piece.html",
-            values=values | {"pattern": chosen.name},
-            patterns=[(r, show.goods_picture(r)) for r in every],
+            values=values,
+            goods=[(r, show.goods_picture(r, places.patterns)) for r in every],
             pattern=chosen,
             how=show.how_to_measure(chosen),
-            papers=list(PAPERS),
-            machines=sorted(machines.files(places.patterns)),
-            leathers=form.shelf_names(places),
-            printers=form.printer_names(places),
-            hardware=form.hardware_for(chosen, places),
+            keys=doors.ONE_PIECE_KEYS,
+            numeric=[name for name in doors.ONE_PIECE_KEYS if "whole" in form.kinds_of(name)],
+            offers=form.choices(places, chosen),
+            kept=[key.label.lower() for name, key in doors.ONE_PIECE_KEYS.items() if key.hidden and values[name]],
         )
 
     @app.get("/preview")
@@ -110,59 +112,73 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def file(kind: str) -> Response:
         got = form.read(request.args, places)
         if kind == "job":
-            return send(
-                jobtext.of_values([got.values]).encode(),
-                f"{jobs.file_stem(got.values['label'] or got.values['pattern'])}.toml",
-            )
+            made = documents.of_fields(got.values)
+            title = got.values["label"] or got.values["pattern"]
+            text = documents.toml({"title": title, **made["job"], "pieces": [made["piece"]]})
+            return send(text.encode(), f"{file_stem(title)}.toml")
         if kind not in KINDS:
             abort(404)
         if got.job is None:
-            first = got.general or next(iter(got.errors.values()), "The measure is missing.")
-            raise InputError("piece", first.rstrip("."), "mend it on the page first")
+            raise InputError("piece", first_problem(got).rstrip("."), "mend it on the page first")
         return deliver(jobs.make(options(got.job, kind)), kind)
 
     @app.get("/braid")
     def braid() -> str:
-        strands = request.args.get("strands", "3")
-        left = request.args.get("hand") == "left"
-        step = request.args.get("step", "1")
-        n = int(strands) if strands.isascii() and strands.isdigit() and 3 <= int(strands[:3]) <= MOST_STRANDS else 3
-        plan = plans.standard(n)
-        steps = show.player(plan, left) if plan.workable else []
-        at = min(max(int(step[:4]), 1), max(1, len(steps))) if step.isascii() and step.isdigit() else 1
+        n = within(request.args.get("strands", ""), 3, MOST_STRANDS) or 3
+        plan = plans.for_hand(plans.standard(n), "left" if request.args.get("hand") == "left" else "right")
+        steps = show.player(plan) if plan.workable else []
         return render_template(
             "braid.html",
             strands=n,
-            left=left,
+            left=plan.hand == "left",
             steps=steps,
-            at=at,
+            at=min(within(request.args.get("step", ""), 1, 99_999) or 1, max(1, len(steps))),
             plan=plan,
             choices=[k for k in range(3, MOST_STRANDS + 1) if k % 2],
         )
 
     @app.get("/job")
     def job_page() -> str:
-        return render_template("job.html", papers=list(PAPERS), machines=sorted(machines.files(places.patterns)))
+        shown = {n: k for n, k in doors.JOB_KEYS.items() if not k.hidden}
+        return render_template("job.html", keys=shown, offers=form.choices(places))
+
+    @app.get("/job/piece")
+    def job_piece() -> Response:
+        got = form.read(request.args, places)
+        if got.job is None:
+            raise InputError("piece", first_problem(got).rstrip("."), "mend it on the page first")
+        return jsonify(documents.of_fields(got.values))
+
+    @app.post("/job/fields")
+    def job_fields() -> Response:
+        body = asked()
+        piece = body.get("piece")
+        if not isinstance(piece, dict):
+            raise InputError("the page", "the request names no piece", "reload the page")
+        whole = body.get("job")
+        return jsonify(fields=documents.to_fields(whole if isinstance(whole, dict) else {}, piece))
 
     @app.post("/job/text")
     def job_text() -> Response:
-        return jsonify(toml=jobtext.of_page(asked()))
+        raw = documents.of_page(asked())
+        checked(raw)
+        return jsonify(toml=documents.toml(raw))
 
     @app.post("/job/read")
     def job_read() -> Response:
         raw = schema.parse_toml(request.get_data(), "the job file")
-        jobfile.from_data(raw, "the job file", "job", places.patterns, places.shelf)
-        return jsonify(jobtext.to_page(raw))
+        doors.of_document(raw, Place.file("the job file"), places, "job")
+        return jsonify(documents.to_page(raw))
 
     @app.post("/job/table")
     def job_table() -> Response:
         body = asked()
-        return jsonify(pieces=jobtext.of_table(str(body.get("text", "")), body.get("piece") or {}))
+        base = body.get("piece")
+        return jsonify(pieces=documents.of_table(str(body.get("text", "")), base if isinstance(base, dict) else {}))
 
     @app.post("/job/check")
     def job_check() -> Response:
-        job = page_job()
-        return jsonify(pieces=len(job.orders))
+        return jsonify(pieces=len(checked(documents.of_page(asked())).orders))
 
     @app.post("/job/make")
     def job_make() -> Response:
@@ -170,7 +186,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         kind = str(body.get("kind", "all"))
         if kind not in KINDS:
             abort(404)
-        return jsonify(task=tasks.start(options(page_job(), kind)))
+        return jsonify(task=tasks.start(options(checked(documents.of_page(body)), kind)))
 
     @app.get("/job/task/<key>")
     def job_state(key: str) -> Response:
@@ -197,20 +213,28 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             raise InputError("the page", "the request holds no data", "reload the page")
         return body
 
-    def page_job() -> jobs.Job:
-        text = jobtext.of_page(asked())
-        raw = schema.parse_toml(text.encode(), "the job")
-        return jobfile.from_data(
-            raw, "the job", jobs.file_stem(str(raw.get("title", "job"))), places.patterns, places.shelf
-        )
+    def checked(raw: dict[str, Any]) -> Job:
+        return doors.of_document(raw, Place.file("the job"), places, file_stem(str(raw.get("title") or "job")))
 
     _warm_up()
     return app
 
 
-def options(job: jobs.Job, kind: str) -> jobs.Job:
+def first_problem(got: form.Read) -> str:
+    """Why a piece cannot be made."""
+    return got.general or next(iter(got.errors.values()), "The measure is missing.")
+
+
+def within(text: str, least: int, most: int) -> int | None:
+    """A small whole number of an address; None where it is none or out of bounds."""
+    if not (text.isascii() and text.isdigit() and len(text) <= 5):
+        return None
+    return int(text) if least <= int(text) <= most else None
+
+
+def options(job: Job, kind: str) -> Job:
     """The job with what a kind of download needs and no more."""
-    copies = sum(order.count for order in job.orders)
+    copies = sum(order.ask.count for order in job.orders)
     if job.machine is not None and kind in ("dxf", "all") and copies > MOST_COPIES:
         # Laying out copies is the one piece of work that grows with what is typed.
         raise InputError(
@@ -263,7 +287,7 @@ def _warm_up() -> None:
     """Work the braids out in the background, so that no keystroke has to wait for one."""
 
     def work() -> None:
-        for n in range(3, MOST_STRANDS + 1, 2):
+        for n in range(3, WARMED + 1, 2):
             _ = plans.standard(n).schedules
 
     threading.Thread(target=work, daemon=True).start()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from functools import lru_cache
+from pathlib import Path as FilePath
 from typing import Any
 
 from strapwork.braid.geometry import BraidForm, Plait
@@ -24,17 +25,19 @@ from strapwork.drawing.primitives import (
     line,
     polyline,
 )
+from strapwork.errors import Place
+from strapwork.files.folders import Places
 from strapwork.geometry.shape import Arc, Line
+from strapwork.job import job as jobs
+from strapwork.order import doors
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import captions, finished
-from strapwork.paper.card import frames, handed
-from strapwork.paper.tiles import Setting, count_sheets
-from strapwork.piece import drawn
-from strapwork.piece import load as loads
-from strapwork.piece.fit import printed
-from strapwork.piece.piece import Order, Piece, work_out
+from strapwork.paper.tiles import count_sheets
+from strapwork.piece import drawn, load
+from strapwork.piece.piece import Piece, work_out
+from strapwork.say import braiding, findings, hardware, lengths, loads, straps
 from strapwork.stock.patterns import Pattern
-from strapwork.units import format_length, format_mm
+from strapwork.units import format_length
 from strapwork.web.form import Read
 
 L = Layer.LABELS
@@ -53,7 +56,7 @@ def inline(
 
 def strap_picture(piece: Piece, units: str) -> str:
     """The flat strap with its captions and the two lengths that matter, dimensioned."""
-    flags = captions.place(drawn.captions(piece, units), piece.strap.length)
+    flags = captions.place(straps.captions(piece, units), piece.strap.length)
     foot = captions.height(flags)
     out: list[Primitive] = [*drawn.of_strap(piece.strap), *captions.draw(flags)]
     r, fit, w = piece.pattern, piece.fit, piece.strap.width
@@ -65,7 +68,7 @@ def strap_picture(piece: Piece, units: str) -> str:
             b,
             w + size,
             w,
-            f"{drawn.references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}",
+            f"{straps.references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}",
             size,
         )
     out += _dimension(
@@ -105,9 +108,10 @@ def braid_picture(piece: Piece) -> str:
 
 
 @lru_cache(maxsize=64)
-def goods_picture(r: Pattern) -> str:
+def goods_picture(r: Pattern, folder: FilePath | None = None) -> str:
     """A small picture of the goods: the flat strap of a usual piece."""
-    piece = work_out(Order(r.title, r, round(math.sqrt(r.measure.least * r.measure.most) / 5) * 5.0))
+    usual = {"pattern": r.name, "measure": r.measure.example()}
+    piece = work_out(doors.of_texts(usual, Place.part(r.name), Places(folder)).orders[0])
     strap = piece.strap
     # Long goods are shown from one end: nine widths are enough to know them by.
     length = min(strap.length, 9.0 * strap.width)
@@ -154,55 +158,41 @@ def how_to_measure(pattern: Pattern) -> str:
     )
 
 
-def breakdown(piece: Piece, units: str) -> list[dict[str, str]]:
-    """The lines of the length, rounded so that they add up."""
-    shown, total = printed(piece.fit, units)
-    rows = [{"what": r.what, "mm": mm, "why": r.why} for r, mm in zip(piece.fit.rows, shown, strict=True)]
-    return [*rows, {"what": "overall cut length", "mm": total, "why": "raw end to raw end"}]
-
-
 def preview(got: Read) -> dict[str, Any]:
     """Everything the page shows while one types."""
     out: dict[str, Any] = {"notes": got.notes, "errors": got.errors, "general": got.general, "ok": got.job is not None}
     if got.job is None or not got.pieces:
         return out
     piece, units = got.pieces[0], got.job.units
-    fit = piece.fit
-    setting = Setting(got.job.paper, got.job.title, units, got.job.margin, got.job.paper_name)
-    sheets = count_sheets(got.pieces, setting)
-    out |= {
+    sheets = count_sheets(got.pieces, jobs.setting(got.job))
+    return out | {
         "strap": strap_picture(piece, units),
         "strap_mm": piece.strap.length,
         "braid": braid_picture(piece),
-        "rows": breakdown(piece, units),
-        "lengths": [
-            ["Finished", format_length(fit.finished, units), drawn.references(piece)],
-            ["As cut", format_length(fit.reference_to_reference, units), "the same points on the flat strap"],
-            ["Overall cut length", format_length(fit.cut_length, units), "raw end to raw end"],
-        ],
-        "band": f"{format_length(fit.low, units)} to {format_length(fit.high, units)}; it rests on {fit.basis}.",
+        "rows": [_row(r) for r in lengths.breakdown(piece, units)],
+        "lengths": [_row(r) for r in lengths.three(piece, units)],
+        "band": lengths.band(piece, units),
         "findings": [
-            {
-                "level": f.level,
-                "message": f.message[:1].upper() + f.message[1:] + ".",
-                "source": f.source,
-                "safety": f.code.startswith("safety-"),
-            }
+            {"level": f.level, "message": findings.sentence(f), "source": f.source, "safety": f.is_safety}
             for f in piece.findings
         ],
-        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {got.job.paper_name}",
-        "hardware": _hardware(piece),
-        "braiding": _braiding(piece),
-        "load": [*loads.words(loads.estimate(piece)), loads.WARNING] if loads.wanted(piece) else [],
+        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {got.job.paper.name}",
+        "hardware": [f"{end}: {what}" for end, what in hardware.fittings(piece)],
+        "braiding": braiding.worked(piece, units),
+        "hand": piece.hand,
+        "load": _load(piece),
         "with": [p.label for p in got.pieces[1:]],
     }
-    return out
+
+
+def _row(said: lengths.Said) -> dict[str, str]:
+    return {"what": said.what, "mm": said.length, "why": said.why}
 
 
 def _load(piece: Piece) -> dict[str, Any] | None:
-    if not loads.wanted(piece):
+    if not load.wanted(piece):
         return None
-    e = loads.estimate(piece)
+    e = load.estimate(piece)
     return {
         "intro": loads.introduction(e),
         "rows": [{"what": s.what, "mm": loads.newtons(s.newtons), "why": s.how} for s in e.sections],
@@ -210,36 +200,12 @@ def _load(piece: Piece) -> dict[str, Any] | None:
     }
 
 
-def _hardware(piece: Piece) -> list[str]:
-    out = []
-    for f in piece.strap.fittings:
-        if f.size:
-            stack = f", through {format_mm(f.stack)}" if f.stack else ""
-            face = f", {f.half} half facing the {f.faces} side" if f.half else ""
-            out.append(f"{f.end}: {f.size.title}{stack}{face}")
-    return out
-
-
-def _braiding(piece: Piece) -> list[str]:
-    form, plan = piece.fit.braid, piece.plan
-    if form is None or plan is None:
-        return []
-    out = [
-        f"{piece.strands} strands, {form.sets} set{'s' if form.sets > 1 else ''} of {plan.plait.turns_per_set} turns at {form.angle_deg:.0f}°"
-    ]
-    out += [
-        f"pass the tab after turn {p.after_turn}, {p.where(piece.strands)}, from the {p.face}" for p in plan.schedule
-    ]
-    return out
-
-
-def player(plan: Plan, left_handed: bool) -> list[dict[str, str]]:
-    """Pictures and words of every step of one set."""
-    turns, _ = handed(plan, left_handed)
+def player(plan: Plan) -> list[dict[str, str]]:
+    """Pictures and words of every step of one set, as the plan's hand works it."""
     wide = 60.0 if plan.strands < 6 else 92.0
     out = []
-    for f in frames(plan, left_handed):
-        drawn = picture.step_picture(plan.strands, turns, f.turn, f.tab_pass, wide, 58.0)
+    for f in braiding.frames(plan):
+        drawn = picture.step_picture(plan.strands, plan.turns, f.turn, f.tab_pass, wide, 58.0)
         out.append(
             {
                 "svg": inline(drawn, f"{f.title}: {f.text}", box=(0.0, -2.0, wide, 60.0)),

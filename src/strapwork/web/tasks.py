@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 
 from strapwork.errors import InputError, StrapworkError
 from strapwork.job import job as jobs
-from strapwork.job.job import Job, Result
+from strapwork.job.job import Result
+from strapwork.order.order import Job
 
 MOST_AT_ONCE = 2
 MOST_KEPT = 8

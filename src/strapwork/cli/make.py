@@ -1,0 +1,53 @@
+"""``strapwork make``: the whole job, everything a job file asks for."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from strapwork.cli import options
+from strapwork.errors import InputError, Place
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    from strapwork.order.doors import JOB_KEYS
+
+    c = commands.add_parser("make", help="the whole job: everything a job file asks for")
+    c.add_argument("job", type=Path, metavar="JOB.toml", nargs="?", help="a job file")
+    c.add_argument("--starter", type=Path, metavar="FILE", help="write a commented job file to begin with, and stop")
+    keys = c.add_argument_group("instead of what the job file says")
+    options.keys(keys, JOB_KEYS)
+    options.output(c)
+    options.json(c, "numbers on standard output; files only where --out is given")
+    options.patterns(c)
+    options.shelf(c)
+    options.printers(c)
+    c.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> None:
+    """Make the job, or write a starter."""
+    from strapwork.cli.deliver import deliver
+    from strapwork.files import folders, output, schema
+    from strapwork.order import doors
+    from strapwork.order.names import file_stem
+
+    if args.starter is not None:
+        text = (folders.folder("templates") / "job.toml").read_bytes()
+        output.write_all(args.starter.parent, {args.starter.name: text}, args.force)
+        print(f"Wrote {args.starter}; fill it in and run 'strapwork make {args.starter}'.")
+        return
+    if args.job is None:
+        raise InputError(
+            "JOB.toml",
+            "no job file is named",
+            "name one, or write one to begin with: strapwork make --starter job.toml",
+        )
+    raw = schema.read_toml(args.job, "job file")
+    instead = options.given(args, doors.JOB_KEYS)
+    if "hand" in instead or "left_handed" in instead:
+        raw.pop("hand", None)
+        raw.pop("left_handed", None)
+    place = Place(str(args.job), f"{args.job}, {{key}}", frozenset(instead))
+    deliver(doors.of_document({**raw, **instead}, place, options.places(args), file_stem(args.job.stem)), args)

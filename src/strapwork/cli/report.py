@@ -1,0 +1,71 @@
+"""Words for the terminal: the three lengths, the breakdown, the findings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from strapwork.piece import load
+from strapwork.piece.piece import Piece
+from strapwork.say import braiding, findings, hardware, lengths, loads
+from strapwork.stock.patterns import Pattern
+from strapwork.units import format_mm, rounding_note
+
+if TYPE_CHECKING:
+    from strapwork.cutter.paths import Cutting
+
+
+def of_piece(piece: Piece, units: str = "mm") -> str:
+    """One piece in full."""
+    lines = [f"{piece.label}  ({piece.pattern.title}, {piece.count} to cut)"]
+    rows = lengths.breakdown(piece, units)
+    wide = max(len(r.what) for r in rows)
+    lines += [f"  {r.what:<{wide}}  {r.length:>12}   {r.why}" for r in rows]
+    lines.append(f"  {rounding_note(units)}")
+    lines.append("  Three lengths, never to be mixed up:")
+    lines += [f"    {r.what:<18}  {r.length:>12}   {r.why}" for r in lengths.three(piece, units)]
+    lines.append(f"  Band of the cut length: {lengths.band(piece, units)}")
+    lines += [f"  {sentence}" for sentence in braiding.worked(piece, units)]
+    if piece.leather.price is not None:
+        area = piece.strap.length * piece.strap.width * piece.count
+        lines.append(
+            f"  Leather: {area / 1e4:.1f} dm2 of strip, {area / 1e6 * piece.leather.price:.2f} at {piece.leather.price:g} a square metre."
+        )
+    lines += [f"  Hardware, {end}: {what}." for end, what in hardware.fittings(piece)]
+    if load.wanted(piece):
+        lines += [f"  {row}" for row in loads.words(load.estimate(piece))]
+    lines += [f"  {f.level}: {f.message} [{f.source}]" for f in findings.to_mind(piece)]
+    return "\n".join(lines)
+
+
+def cutting(cut: Cutting) -> str:
+    """What a machine has to do, bed by bed."""
+    m = cut.machine
+    beds = f"{cut.plan.beds} bed{'s' if cut.plan.beds > 1 else ''}"
+    lines = [f"{m.title}: {len(cut.plan.spots)} pieces on {beds} (areas alone would need {cut.plan.least})."]
+    for b in cut.beds:
+        saved = 100.0 * (1.0 - b.travel / b.before) if b.before else 0.0
+        lines.append(
+            f"  {b.sheet.name}: {b.pieces} pieces, {100 * b.used:.0f} % of the bed used; "
+            f"idle travel {b.travel / 1000:.2f} m, {saved:.0f} % less than unordered"
+        )
+    return "\n".join(lines)
+
+
+def safety(pieces: Sequence[Piece]) -> str:
+    """The cautions of a job, each once."""
+    return "\n".join(["Cautions:", *(f"  {text}" for text in findings.cautions(pieces))])
+
+
+def patterns(patterns: Sequence[Pattern]) -> str:
+    """The list of patterns with what each needs measured."""
+    lines = []
+    for r in patterns:
+        lines.append(f"{r.name}: {r.title}. {r.about}")
+        lines.append(f"    measure the {r.measure.what}: {r.measure.how}")
+        lines.append(
+            f"    as it comes: {format_mm(r.strap.width)} wide, leather {format_mm(r.leather.low, 2)}"
+            + (f" to {format_mm(r.leather.high, 2)}" if r.leather.high > r.leather.low else "")
+            + (f", {r.braid.strands} strands" if r.braid.strands > 1 else ", not braided")
+        )
+    return "\n".join(lines)

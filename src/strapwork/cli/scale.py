@@ -1,0 +1,87 @@
+"""``strapwork scale``: the calibration sheet, and what was measured on it."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from strapwork.cli import options
+from strapwork.errors import InputError, shown
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    c = commands.add_parser("scale", help="calibration sheet, and what was measured on it")
+    c.add_argument("--paper", default="A4", help="paper of the calibration sheet")
+    options.output(c)
+    c.add_argument("--measured", nargs="+", metavar="LENGTH", help="X and Y between the crosses, or X Y D1 D2")
+    c.add_argument("--picture", type=Path, metavar="FILE", help="a scan or photograph of the printed sheet")
+    c.add_argument(
+        "--dpi",
+        type=float,
+        metavar="N",
+        help="of a scan; left out, a photograph that shows all four edges of the paper",
+    )
+    options.json(c)
+    c.add_argument("--printer", metavar="NAME", help="keep the readings under this name")
+    options.printers(c)
+    c.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> None:
+    """Write the sheet, or keep what was measured on it."""
+    from strapwork import units
+    from strapwork.files import output
+    from strapwork.printer import calibration as scale
+    from strapwork.stock import printers as kept
+    from strapwork.stock.papers import parse_paper
+
+    paper = parse_paper(args.paper)
+    if args.measured is None and args.picture is None:
+        from strapwork.drawing import pdf
+
+        out = args.out or Path("scale")
+        paths = output.write_all(
+            out, {"scale.pdf": pdf.write([scale.sheet(paper)], "Printer calibration sheet")}, args.force
+        )
+        print(
+            f"Wrote {paths[0]}. Print it at 100 %, measure between the crosses, then: strapwork scale --measured X Y D1 D2 --printer NAME"
+        )
+        return
+    if args.measured is not None and args.picture is not None:
+        raise InputError("--picture", "both readings and a picture are given", "give one of them")
+    name = _printer_name(args.printer)
+    if args.picture is not None:
+        from strapwork.printer import photo as picture
+
+        printer = picture.measure(args.picture, paper, name, args.dpi)
+    else:
+        if len(args.measured) not in (2, 4):
+            raise InputError("--measured", f"{len(args.measured)} readings are given", "give X and Y, or X Y D1 D2")
+        readings = [units.parse_length(t, place="--measured", most=1e5) for t in args.measured]
+        printer = scale.judge(name, paper, readings)
+    if args.printer:
+        path = args.printers or kept.default_path()
+        kept.store(path, printer)
+    if args.json:
+        import json
+        from dataclasses import asdict
+
+        print(json.dumps(asdict(printer)))
+    else:
+        print(scale.words(printer))
+        if args.printer:
+            print(f"Kept on {path}; use it with --printer '{printer.name}'.")
+
+
+def _printer_name(name: str | None) -> str:
+    """A printer's name that can stand in a file and on a sheet."""
+    import re
+
+    if name is None:
+        return "this printer"
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,39}", name):
+        raise InputError(
+            "--printer", f"{shown(name)} is no name for a printer", "use letters, digits, spaces and hyphens"
+        )
+    return name

@@ -1,0 +1,59 @@
+"""``strapwork serve``: the page in the browser, on this machine only."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+
+from strapwork.cli import options
+from strapwork.errors import InputError
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    c = commands.add_parser("serve", help="open the page in the browser, on this machine only")
+    c.add_argument("--port", type=int, default=8470, metavar="N", help="port (8470)")
+    c.add_argument(
+        "--host",
+        default="127.0.0.1",
+        metavar="ADDRESS",
+        help="address to listen on; anything but loopback lets others in",
+    )
+    c.add_argument("--no-browser", action="store_true", help="only serve; do not open a browser")
+    options.patterns(c)
+    options.shelf(c)
+    options.printers(c)
+    c.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> None:
+    """Serve the page until interrupted."""
+    import socket
+
+    from strapwork.web import app, guard
+
+    if not 1 <= args.port <= 65535:
+        raise InputError("--port", f"{args.port} is no port", "give a number from 1024 to 65535")
+    try:
+        family = socket.AF_INET6 if ":" in args.host else socket.AF_INET
+        with socket.socket(family) as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind((args.host, args.port))
+    except OSError as e:
+        raise InputError(
+            "--port", f"{args.host} port {args.port} cannot be used ({e.strerror or e})", "choose another with --port"
+        ) from e
+    if not guard.is_loopback(args.host):
+        print(
+            f"Warning: {args.host} can be reached from other machines. Anyone on this network can use the page and read your "
+            "leathers and patterns.",
+            file=sys.stderr,
+        )
+    name = f"[{args.host}]" if ":" in args.host else args.host
+    address = f"http://{name}:{args.port}/"
+    print(f"Strapwork is at {address} (stop it with Ctrl-C).", flush=True)
+    if not args.no_browser:
+        import webbrowser
+
+        webbrowser.open(address)
+    app.serve(args.host, args.port, options.places(args))

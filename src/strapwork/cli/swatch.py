@@ -1,0 +1,61 @@
+"""``strapwork swatch``: learn a leather's take-up from test braids."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from strapwork.cli import options
+from strapwork.errors import InputError
+
+
+def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Declare the command."""
+    c = commands.add_parser("swatch", help="learn a leather's take-up from test braids")
+    c.add_argument("file", type=Path, nargs="?", metavar="FILE", help="swatches as CSV or TOML")
+    c.add_argument("--name", help="keep what was learned as this leather on the shelf")
+    c.add_argument("--template", type=Path, metavar="FILE", help="write a CSV file to fill in, and stop")
+    c.add_argument("--force", action="store_true", help="overwrite the template file")
+    options.json(c, "what was learned as JSON")
+    options.shelf(c)
+    c.set_defaults(run=run)
+
+
+def run(args: argparse.Namespace) -> None:
+    """Learn from swatches, or write a file to fill in."""
+    from strapwork.files import output
+    from strapwork.piece import swatches as swatch
+    from strapwork.stock import shelf
+
+    if args.template is not None:
+        output.write_all(args.template.parent, {args.template.name: swatch.TEMPLATE.encode()}, args.force)
+        print(f"Wrote {args.template}; fill it in and run 'strapwork swatch {args.template} --name LEATHER'.")
+        return
+    if args.file is None:
+        raise InputError(
+            "FILE",
+            "no swatch file is named",
+            "name one, or write one to fill in: strapwork swatch --template swatches.csv",
+        )
+    name = shelf.check_name(args.name, "--name") if args.name is not None else None
+    lesson = swatch.learn(swatch.read(args.file), str(args.file))
+    if name is not None:
+        path = args.shelf or shelf.default_path()
+        thick = [r.thickness for r in lesson.rows]
+        low, high = min(t.low for t in thick), max(t.high for t in thick)
+        shelf.store_learned(path, name, lesson.learned, f"{low:g}-{high:g} mm" if high > low else f"{low:g} mm")
+    if args.json:
+        import json
+        from dataclasses import asdict
+
+        outlier = lesson.rows[lesson.outlier].swatch if lesson.outlier is not None else None
+        print(
+            json.dumps(
+                {**asdict(lesson.learned), "outlier": outlier, "model": lesson.model, "measured": lesson.measured},
+                indent=1,
+            )
+        )
+    else:
+        print(swatch.words(lesson, name or args.file.name))
+        if name is not None:
+            print(f"Kept as '{name}' on {path}.")

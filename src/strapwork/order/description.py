@@ -1,0 +1,290 @@
+"""THE description: every key of a piece and of a job, once.
+
+The job file, the command line, rows of a table, the page's form and the page's
+saved job all fill these two models, from a file's own types or from text, and
+nothing else says what can be asked.  A new key is one entry here; the options,
+the fields of the page and the columns of a table follow from it, and the code
+that needs it reads it from the order's ``ask``.
+
+Lengths are in mm once they are read.  None means the pattern's own.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Literal, TypeAlias
+
+from pydantic import Field
+
+from strapwork.braid.word import MOST_STRANDS
+from strapwork.drawing.outputs import FORMATS
+from strapwork.errors import InputError, shown
+from strapwork.files import schema, values
+from strapwork.files.keys import Key
+from strapwork.stock import papers
+from strapwork.stock.patterns import SHAPES, WEAVES, Weaving
+from strapwork.stock.shelf import LeatherSays, LeatherSpec
+
+Hand: TypeAlias = Literal["right", "left"]
+Units: TypeAlias = Literal["mm", "in", "in16"]
+Card: TypeAlias = Literal["with", "alone", "none"]
+
+MOST_PIECES = 10_000
+MOST_COUNT = 999
+MOST_SETS = 200
+MOST_HOLES = 25
+MOST_LABEL = 80
+LEAST_MARGIN, MOST_MARGIN = 3.0, 40.0
+
+HANDS = (("right", "right hand"), ("left", "left hand"))
+
+
+def _shapes(value: Any, _: str | None) -> tuple[str, str]:
+    """Shapes of start and finish: one word for both, or two."""
+    words = [str(w).strip().lower() for w in (re.split(r"[,;]", value) if isinstance(value, str) else value)]
+    if not 1 <= len(words) <= 2 or any(w not in SHAPES for w in words):
+        raise InputError(
+            "",
+            f"{shown(value)} is no shape of ends",
+            f"use one or two of {', '.join(SHAPES)}, such as 'square,pointed'",
+        )
+    return words[0], words[-1]
+
+
+def _leather(value: Any, unit: str | None) -> Any:
+    """A leather by its thickness or its name, or written out in braces."""
+    if isinstance(value, str) and value.strip().startswith("{"):
+        value = values.table(value)
+    if isinstance(value, dict):
+        try:
+            return schema.check(LeatherSpec, value, "leather", unit)
+        except InputError as e:
+            raise InputError("", f"{e.place}: {e.problem}", e.remedy) from e
+    return value
+
+
+class PieceAsk(LeatherSays):
+    """What is asked of one piece, or of one pattern in a run of sizes."""
+
+    pattern: Annotated[str, Key("Goods", "a pattern, as 'strapwork patterns' lists it", "PATTERN", group="goods")]
+    measure: Annotated[
+        str | None,
+        values.text(40, "length"),
+        Key("What you measured", "what was measured, e.g. '17.2 cm' or '6 3/4 in'", "LENGTH", "6 3/4 in", "goods"),
+    ] = None
+    sizes: Annotated[
+        dict[str, str] | None,
+        values.Table,
+        Field(max_length=200),
+        Key(
+            "Sizes, instead of one measure",
+            "a run of sizes instead of one measure, e.g. \"{ small = '15.5 cm', large = '19 cm' }\"",
+            "TABLE",
+            "{ small = '15.5 cm', large = '19 cm' }",
+            "name",
+        ),
+    ] = None
+    leather: Annotated[
+        str | LeatherSpec | None,
+        values.reader(_leather),
+        Key(
+            "Thickness, or a name on the shelf",
+            "a thickness such as '1.8 mm' or '4-5 oz', a name on the shelf, or a leather in braces",
+            "LEATHER",
+            "1.8 mm or 4-5 oz",
+            "leather",
+        ),
+    ] = None
+    width: Annotated[values.Length | None, Key("Strap width", "strap width", "LENGTH", "as the pattern says")] = None
+    ease: Annotated[values.Offset | None, Key("Ease", "room added to the measure", "LENGTH", "as the pattern says")] = (
+        None
+    )
+    strands: Annotated[
+        values.Whole | None, Field(ge=1, le=MOST_STRANDS), Key("Strands", "number of strands", "N", "3", "braid")
+    ] = None
+    sets: Annotated[
+        values.Whole | None,
+        Field(ge=0, le=MOST_SETS),
+        Key("Braid sets", "number of braid sets; 0 for a plain strap", "N", "as many as fit", "braid"),
+    ] = None
+    weave: Annotated[
+        Weaving | None,
+        Key(
+            "Way of braiding",
+            "plain turns worked over or under, or over-under",
+            "WAY",
+            "as the pattern says",
+            "braid",
+            WEAVES,
+        ),
+    ] = None
+    turns: Annotated[
+        str | None,
+        values.text(400),
+        Key(
+            "Turns of your own", "turns of your own, such as 'Ro Lo', as a right hand works them", "TURNS", "", "braid"
+        ),
+    ] = None
+    hand: Annotated[
+        Hand | None, Key("Worked by", "the hand that works the braid", "HAND", "right hand", "braid", HANDS)
+    ] = None
+    ends: Annotated[
+        tuple[str, str] | None,
+        values.reader(_shapes),
+        Key(
+            "Ends",
+            "round, pointed, square or clipped; two with a comma for start and finish",
+            "SHAPES",
+            "as the pattern says",
+        ),
+    ] = None
+    end_radius: Annotated[
+        values.Ends | None,
+        Key(
+            "Radius of round ends",
+            "radius that the corners of a round end are punched to, if smaller than half the width; start; finish",
+            "LENGTH",
+            "half the width",
+        ),
+    ] = None
+    to_tip: Annotated[
+        values.EndsOrZero | None,
+        Key(
+            "Reference point to raw end",
+            "from the reference point (a snap's centre, a buckle's bar) out to the raw end; one length, or start; finish",
+            "LENGTH",
+            "as the pattern says",
+        ),
+    ] = None
+    to_slit: Annotated[
+        values.EndsOrZero | None,
+        Key(
+            "Reference point to slits",
+            "from the reference point in to where the slits stop; one length, or start; finish",
+            "LENGTH",
+            "as the pattern says",
+        ),
+    ] = None
+    relief: Annotated[
+        values.Length | None,
+        Key("Round holes at the slit ends", "round holes of this diameter at the slit ends", "LENGTH", "none"),
+    ] = None
+    hardware: Annotated[
+        tuple[str, ...] | None,
+        values.Listed,
+        Field(min_length=1, max_length=10),
+        Key(
+            "Hardware",
+            "sizes by name, such as snap-24 or 'line 24', instead of the tool's choice; several with commas",
+            "NAME",
+            "what the leather takes",
+        ),
+    ] = None
+    holes: Annotated[
+        values.Whole | None,
+        Field(ge=1, le=MOST_HOLES),
+        Key("Holes in the row", "holes in a belt's row", "N", "as the pattern says"),
+    ] = None
+    load: Annotated[
+        values.Load | None, Key("A load to estimate for", "load to estimate for, e.g. '12 kg'", "LOAD", "12 kg")
+    ] = None
+    factor: Annotated[
+        values.Number | None,
+        Field(ge=1, le=100),
+        Key("Factor on the weakest section", "what the weakest section is divided by", "N", "8"),
+    ] = None
+    label: Annotated[
+        str | None,
+        Field(max_length=MOST_LABEL),
+        values.text(MOST_LABEL),
+        Key("Name on the paper", "what to call the piece on paper", "TEXT", "its own title", "name"),
+    ] = None
+    count: Annotated[values.Whole, Field(ge=1, le=MOST_COUNT), Key("How many", "how many to cut", "N", "1", "name")] = 1
+
+
+class JobAsk(schema.Strict):
+    """What is asked of a whole job: what its pieces share, and what it is made into."""
+
+    title: Annotated[
+        str | None, Field(min_length=1, max_length=120), Key("Title", "title on every sheet", "TEXT", "", "whole")
+    ] = None
+    units: Annotated[
+        Units | None,
+        Key(
+            "A bare number means",
+            "units shown (inches to 1/32 or to 1/16), and meant by a bare number",
+            "UNITS",
+            "mm",
+            "goods",
+            (("mm", "mm"), ("in", "inches, to 1/32"), ("in16", "inches, to 1/16")),
+        ),
+    ] = None
+    paper: Annotated[
+        papers.Paper,
+        values.reader(lambda v, _: papers.read(v)),
+        Key("Paper", "A5 to A0, letter, legal, tabloid, or a size such as '330 mm x 480 mm'", "PAPER", "A4", "paper"),
+    ] = papers.DEFAULT
+    margin: Annotated[
+        float | None,
+        values.length(least=LEAST_MARGIN, most=MOST_MARGIN),
+        Key("Margin of the printer", "margin that the printer leaves white", "LENGTH", "8 mm", "paper"),
+    ] = None
+    formats: Annotated[
+        tuple[str, ...],
+        values.Listed,
+        values.each_of(FORMATS, "format"),
+        Field(min_length=1, max_length=10),
+        Key("Sheets as", "pdf, svg or pdf,svg", "LIST", "pdf", "paper", hidden=True),
+    ] = ("pdf",)
+    card: Annotated[
+        Card,
+        Key(
+            "Bench card",
+            "bench card with the sheets, in its own file, or none",
+            "WHERE",
+            "with the sheets",
+            "paper",
+            (("with", "with the sheets"), ("alone", "in a file of its own"), ("none", "none")),
+            hidden=True,
+        ),
+    ] = "with"
+    hand: Annotated[
+        Hand | None, Key("Worked by", "the hand of every piece that names none", "HAND", "right hand", "whole", HANDS)
+    ] = None
+    left_handed: Annotated[
+        values.Flag | None, Key("Left-handed", "the same as hand = 'left'", "YES", "", "whole", hidden=True)
+    ] = None
+    machine: Annotated[
+        str | None,
+        values.text(60),
+        Key("Cutter", "also write files for this cutter (a profile in patterns/machines)", "PROFILE", "none", "cutter"),
+    ] = None
+    bed: Annotated[
+        tuple[float, float] | None,
+        values.reader(lambda v, _: papers.parse_bed(v, "")),
+        Key(
+            "Bed or leather",
+            "bed or sheet of leather, instead of the profile's, e.g. '900 mm x 600 mm'",
+            "SIZE",
+            "the profile's",
+            "cutter",
+        ),
+    ] = None
+    printer: Annotated[
+        str | None,
+        values.text(60),
+        Key("Measured printer", "correct the sheets for this printer (see 'strapwork scale')", "NAME", "none", "paper"),
+    ] = None
+    leathers: Annotated[
+        dict[str, LeatherSpec],
+        values.Table,
+        Field(max_length=100),
+        Key(
+            "Leathers of this job", "leathers by name, each a table as on the shelf", "TABLE", "", "whole", hidden=True
+        ),
+    ] = Field(default_factory=dict)
+
+    @property
+    def default_hand(self) -> Hand:
+        """The hand of pieces that name none."""
+        return self.hand or ("left" if self.left_handed else "right")

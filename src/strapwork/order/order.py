@@ -1,0 +1,57 @@
+"""Orders: what was asked, with the pattern, the leather and the machine it names looked up.
+
+Nothing else builds an order; what a piece is worked out from is this.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from strapwork.errors import Place
+from strapwork.order.description import Card, Hand, PieceAsk, Units
+from strapwork.stock.leather import Leather
+from strapwork.stock.machines import Machine
+from strapwork.stock.papers import Paper
+from strapwork.stock.patterns import Pattern
+from strapwork.stock.printers import Printer
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One piece of one size.
+
+    Attributes:
+        label: its name on paper.
+        pattern, leather: as looked up.
+        value: what was measured, in mm.
+        hand: the hand that works its braid.
+        ask: everything else that was asked; a key left at None means the pattern's own.
+        place: where it was asked, for messages.
+        patterns: the maker's own folder of patterns and hardware.
+    """
+
+    label: str
+    pattern: Pattern
+    value: float
+    leather: Leather
+    hand: Hand
+    ask: PieceAsk
+    place: Place
+    patterns: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """What is to be made, ready to be worked out; ``stem`` names its files."""
+
+    title: str
+    orders: tuple[Order, ...]
+    paper: Paper
+    margin: float
+    units: Units
+    formats: tuple[str, ...]
+    card: Card
+    machine: Machine | None
+    printer: Printer | None
+    stem: str

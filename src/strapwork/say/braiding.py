@@ -1,0 +1,141 @@
+"""How a braid is worked: its set, the tab passes, and every turn of it, for the hand that works it.
+
+A plan belongs to a hand (:func:`strapwork.braid.plan.for_hand`); nothing here
+or later mirrors anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from strapwork.braid import moves, passes
+from strapwork.braid.passes import Schedule, TabPass
+from strapwork.braid.plan import Plan
+from strapwork.braid.word import Turn
+from strapwork.piece.piece import Piece
+from strapwork.units import format_length
+
+
+def where(p: TabPass, strands: int) -> str:
+    """The gap of a pass in a maker's words, e.g. ``round the right-hand strand``."""
+    if p.gap == strands - 1:
+        return "round the right-hand strand"
+    if p.gap == 1:
+        return "round the left-hand strand"
+    return f"between the {p.gap} strands on the left and the {strands - p.gap} on the right"
+
+
+def through(p: TabPass) -> str:
+    """The faces of a pass, e.g. ``from the front to the back``."""
+    return f"from the {p.face} to the {'back' if p.face == 'front' else 'front'}"
+
+
+def tab_pass(p: TabPass, strands: int) -> str:
+    """One pass, e.g. ``after turn 4 round the right-hand strand, from the front to the back``."""
+    return f"after turn {p.after_turn} {where(p, strands)}, {through(p)}"
+
+
+def tab_passes(plan: Plan) -> str:
+    """All passes of a set in one sentence, without its full stop."""
+    if not plan.schedule:
+        return "no tab pass is needed"
+    return "pass the tab " + ", then ".join(tab_pass(p, plan.strands) for p in plan.schedule)
+
+
+def hand(plan: Plan) -> str:
+    """Whose hand the plan is for."""
+    return f"{plan.hand}-handed"
+
+
+def worked(piece: Piece, units: str) -> list[str]:
+    """The braid of a piece in two sentences; none for a plain strap."""
+    form, plan = piece.fit.braid, piece.plan
+    if form is None or plan is None:
+        return []
+    return [
+        f"Braid, {hand(plan)}: {piece.strands} strands, {sets(form.sets)} of {len(plan.turns)} turns, "
+        f"{format_length(form.set_length, units)} a set, {form.angle_deg:.1f}°, about {format_length(form.width, units)} wide.",
+        f"In every set {tab_passes(plan)}.",
+    ]
+
+
+def sets(count: int) -> str:
+    """``1 set``, ``2 sets``, .."""
+    return f"{count} set{'s' if count != 1 else ''}"
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One picture of the step-by-step braid.
+
+    Attributes:
+        turn: turns made by then (from 1).
+        tab_pass: the pass shown, None for a turn.
+        title, text: what is done.
+        state: what the strands below look like then.
+    """
+
+    turn: int
+    tab_pass: TabPass | None
+    title: str
+    text: str
+    state: str
+
+
+def frames(plan: Plan) -> list[Frame]:
+    """Every turn and pass of one set, in order."""
+    turns, schedule = plan.turns, plan.schedule
+    n = plan.strands
+    out: list[Frame] = []
+    order = list(range(1, n + 1))
+    for p in (p for p in schedule if p.after_turn == 0):
+        out.append(_pass_frame(n, turns, schedule, p, order))
+    for k, turn in enumerate(turns, start=1):
+        _, over, now, mover = moves.moves(order, turn)
+        crossed = _crossed(mover, over)
+        side = {"R": "right strand", "L": "left strand"}.get(turn.side, "strand")
+        place = now.index(mover) + 1
+        centre = " to the centre" if place in (n // 2 + 1, (n + 1) // 2) else f" to place {place}"
+        out.append(
+            Frame(
+                k,
+                None,
+                f"Turn {k}",
+                f"{side.capitalize()} {moves.letter(mover)} {crossed},{centre}.",
+                _state(n, turns, schedule, k, None),
+            )
+        )
+        order = now
+        for p in (p for p in schedule if p.after_turn == k):
+            out.append(_pass_frame(n, turns, schedule, p, order))
+    return out
+
+
+def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
+    others = [b if a == mover else a for a, b in over if mover in (a, b)]
+    others = list(dict.fromkeys(others))
+    groups: list[tuple[str, list[str]]] = []
+    for o in others:
+        word = "over" if over[mover, o] else "under"
+        if groups and groups[-1][0] == word:
+            groups[-1][1].append(moves.letter(o))
+        else:
+            groups.append((word, [moves.letter(o)]))
+    return ", ".join(f"{word} {' and '.join(names) if len(names) < 3 else ', '.join(names)}" for word, names in groups)
+
+
+def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
+    a, b = moves.letter(order[p.gap - 1]), moves.letter(order[p.gap])
+    text = f"Tab through between {a} and {b} ({where(p, n)}), {through(p)}."
+    return Frame(p.after_turn, p, "Pass the tab", text, _state(n, turns, schedule, p.after_turn, p))
+
+
+def _state(n: int, turns: Sequence[Turn], schedule: Schedule, upto: int, made: TabPass | None) -> str:
+    """What the strands below look like at that moment."""
+    done = schedule[: schedule.index(made) + 1] if made else tuple(p for p in schedule if p.after_turn < upto)
+    word = passes.below(n, turns, done, upto)
+    twisted = any(passes.ribbon_turns(n, turns, done, upto))
+    if passes.hangs_free(n, word):
+        return "Below: twisted, not crossed." if twisted else "Below: strands hang free."
+    return "Below: crossed and twisted; leave it." if twisted else "Below: crossed; leave it."

@@ -1,0 +1,32 @@
+"""What hardware goes where, and which half shows on which side."""
+
+from __future__ import annotations
+
+from strapwork.piece.piece import Piece
+from strapwork.piece.strap import Fitting
+from strapwork.units import format_mm
+
+
+def shows(f: Fitting) -> str:
+    """Which side a snap's half shows on; empty for what has no halves (common practice, no source)."""
+    if not f.half:
+        return ""
+    other = "flesh" if f.faces == "grain" else "grain"
+    if f.half == "cap":
+        return f"cap half with its cap on the {f.faces} side and its socket on the {other} side"
+    return f"stud half with its back on the {f.faces} side and its stud on the {other} side"
+
+
+def fitting(f: Fitting) -> str:
+    """One piece of hardware: what to ask for, what it goes through, and which way it faces."""
+    if f.size is None:
+        return ""
+    many = f"{f.count} × " if f.count > 1 else ""
+    stack = f", through {format_mm(f.stack)}" if f.stack else ""
+    half = f", {shows(f)}" if f.half else ""
+    return f"{many}{f.size.title}{stack}{half}"
+
+
+def fittings(piece: Piece) -> list[tuple[str, str]]:
+    """(end, what is set there) of all bought hardware of a piece."""
+    return [(f.end, fitting(f)) for f in piece.strap.fittings if f.size]

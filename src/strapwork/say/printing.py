@@ -1,0 +1,15 @@
+"""What a sheet says of its own scale."""
+
+from __future__ import annotations
+
+from strapwork.stock.printers import Printer
+
+
+def correction(printer: Printer | None) -> str:
+    """For the foot of a sheet that is corrected for a printer; empty for a plain one."""
+    if printer is None:
+        return ""
+    return (
+        f"Corrected for the printer “{printer.name}” ({100 * printer.x:.2f} % × {100 * printer.y:.2f} %): "
+        "on that printer the square must read 50.0 mm."
+    )

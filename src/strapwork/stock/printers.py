@@ -1,0 +1,93 @@
+"""Printers as measured on the calibration sheet: one TOML file of the maker's, and what each does to a sheet."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from pathlib import Path
+
+from pydantic import Field
+
+from strapwork.errors import InputError, shown
+from strapwork.files import folders, output, schema
+
+ENVIRONMENT = "STRAPWORK_PRINTERS"
+MOST_OFF = 0.03
+MOST_SKEW = 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class Printer:
+    """What a printer does to a sheet fed upright.
+
+    Attributes:
+        name: the maker's name for it.
+        x, y: printed over drawn length across and along the feed.
+        skew: cosine of the angle between the printed axes (0 when square).
+    """
+
+    name: str
+    x: float
+    y: float
+    skew: float = 0.0
+
+    def matrix(self, lying: bool) -> tuple[float, float, float, float]:
+        """The correction (a, b, c, d) for a sheet: x' = a x + c y, y' = b x + d y.
+
+        A lying sheet is turned by a quarter to be fed, so its axes change places.
+        """
+        sin = math.sqrt(1.0 - self.skew**2)
+        # M = [[x, y skew], [0, y sin]]; its inverse, column by column.
+        a, c = 1.0 / self.x, -self.skew / (self.x * sin)
+        d = 1.0 / (self.y * sin)
+        if lying:
+            # R^-1 M^-1 R for a quarter turn R.
+            return d, -c, 0.0, a
+        return a, 0.0, c, d
+
+
+class PrinterSpec(schema.Strict):
+    """A printer as it is stored."""
+
+    x: float = Field(ge=1 - MOST_OFF, le=1 + MOST_OFF)
+    y: float = Field(ge=1 - MOST_OFF, le=1 + MOST_OFF)
+    skew: float = Field(default=0.0, ge=-MOST_SKEW, le=MOST_SKEW)
+
+
+def default_path() -> Path:
+    """Where printers are kept: ``STRAPWORK_PRINTERS``, or the user's own data folder."""
+    return folders.user_file(ENVIRONMENT, "printers.toml")
+
+
+def read(path: Path) -> dict[str, Printer]:
+    """All printers kept in a file; none where there is no file yet."""
+    if not path.exists():
+        return {}
+    out = {}
+    for name, row in schema.read_toml(path, "printer file").items():
+        spec = schema.check(PrinterSpec, row, f"{path}, [{name}]")
+        out[name] = Printer(name, spec.x, spec.y, spec.skew)
+    return out
+
+
+def find(name: str, place: str, path: Path | None = None) -> Printer:
+    """The printer called ``name``."""
+    where = path or default_path()
+    kept = read(where)
+    if name not in kept:
+        remedy = schema.nearest(name, sorted(kept)) if kept else "measure it first with 'strapwork scale'"
+        raise InputError(place, f"no printer is called {shown(name)}", remedy)
+    return kept[name]
+
+
+def store(path: Path, printer: Printer) -> None:
+    """Keep a printer, with the same care as the leather shelf."""
+
+    def change(table: dict[str, float]) -> None:
+        table["x"] = round(printer.x, 6)
+        table["y"] = round(printer.y, 6)
+        table["skew"] = round(printer.skew, 6)
+
+    output.update_toml(
+        path, printer.name, change, "# Printers, as measured on the calibration sheet.\n", lambda: read(path)
+    )

@@ -1,0 +1,31 @@
+"use strict";
+// One way to ask the server.  Only a request that found no server says that the server is lost; a fault in a
+// script stays a fault and shows itself.
+class Lost extends Error {}
+class Refused extends Error {}
+
+async function ask(address, options) {
+  let reply;
+  try { reply = await fetch(address, options); } catch (e) {
+    if (e instanceof TypeError) throw new Lost("The page has lost its server; start 'strapwork serve' again.");
+    throw e;
+  }
+  const answer = await reply.json();
+  if (!reply.ok) throw new Refused(answer.error || "That did not work.");
+  return answer;
+}
+
+// Run work; what the server refused or a lost server is told, anything else is a fault of ours and is not hidden.
+async function attempt(work, tell) {
+  try { await work(); } catch (e) {
+    if (!(e instanceof Lost || e instanceof Refused)) throw e;
+    tell(e.message);
+  }
+}
+
+function readJob() {
+  const kept = JSON.parse(localStorage.getItem("job") || "{}");
+  return { job: kept.job || {}, pieces: kept.pieces || [] };
+}
+
+function keepJob(doc) { localStorage.setItem("job", JSON.stringify(doc)); }

@@ -1,0 +1,37 @@
+"""Short ways for tests to an order and to a job, through the same check as every door."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from strapwork.errors import Place
+from strapwork.files import schema
+from strapwork.files.folders import Places
+from strapwork.order import doors
+from strapwork.order.description import PieceAsk
+from strapwork.order.names import file_stem
+from strapwork.order.order import Job, Order
+from strapwork.stock.leather import Leather
+from strapwork.stock.patterns import Pattern
+
+HERE = Place("test", "{key}")
+
+
+def order(label: str, pattern: Pattern, value: float, leather: Leather | None = None, **asked: Any) -> Order:
+    """An order for a pattern in hand, even one that no file holds; numbers are mm."""
+    ask = schema.check(PieceAsk, {"pattern": pattern.name or "own", **asked}, HERE, "mm")
+    hide = ask.over(leather or Leather(pattern.leather))
+    return Order(label, pattern, value, hide, ask.hand or "right", ask, HERE)
+
+
+def job_of(raw: dict[str, Any], **places: Path | None) -> Job:
+    """A job from the data of a job file."""
+    return doors.of_document(raw, Place.file("x"), Places(**places), "x")
+
+
+def read_job(path: Path, **places: Path | None) -> Job:
+    """A job from a job file, as ``strapwork make`` reads it."""
+    raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    return doors.of_document(raw, Place.file(str(path)), Places(**places), file_stem(path.stem))

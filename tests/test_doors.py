@@ -1,0 +1,297 @@
+"""One door for orders: the same words mean the same piece, wherever they are said."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from strapwork.cli import main as cli
+from strapwork.errors import InputError, Place
+from strapwork.files.folders import Places
+from strapwork.job import job as jobs
+from strapwork.order import doors
+from strapwork.order.description import JobAsk, PieceAsk
+from strapwork.order.order import Job
+from strapwork.stock import printers
+from strapwork.stock.printers import Printer
+from strapwork.web import documents, form
+from tests.helpers import HERE
+
+SHELF = Path(__file__).resolve().parents[1] / "samples" / "leathers.toml"
+BASE = {"pattern": "wristband", "measure": "172 mm", "leather": "4-5 oz", "card": "none"}
+LEARNED = "{factor = 1.3, error = 0.05, scatter_mm = 0.4, freedom = 3, quantile = 3.18, swatches = 4}"
+
+# One value for every key there is, and what else has to be said for it to matter.  A key without an example fails.
+EXAMPLES: dict[str, dict[str, str]] = {
+    "pattern": {"pattern": "plain-strap", "measure": "300 mm"},
+    "measure": {"measure": "6 3/4 in"},
+    "sizes": {"sizes": "{small = '15.5 cm', large = '19 cm'}"},
+    "leather": {"leather": "harbour-tan"},
+    "temper": {"temper": "soft"},
+    "tannage": {"tannage": "vegetable"},
+    "backing": {"backing": "0.4 mm"},
+    "price_per_m2": {"price_per_m2": "85,5"},
+    "tensile_n_per_mm2": {"tensile_n_per_mm2": "12", "load": "2 kg"},
+    "take_up": {"take_up": LEARNED},
+    "width": {"width": "22 mm"},
+    "ease": {"ease": "-2 mm"},
+    "strands": {"strands": "5", "width": "25 mm"},
+    "sets": {"sets": "1"},
+    "weave": {"weave": "under"},
+    "turns": {"turns": "Ru Lu"},
+    "hand": {"hand": "left"},
+    "ends": {"ends": "square,pointed"},
+    "end_radius": {"end_radius": "5 mm; 7 mm"},
+    "to_tip": {"to_tip": "{finish = '3/4 in'}"},
+    "to_slit": {"to_slit": "1/2 in"},
+    "relief": {"relief": "2 mm"},
+    "hardware": {"hardware": "line 24", "leather": "2.2 mm", "width": "25 mm"},
+    "holes": {"holes": "7", "pattern": "belt", "measure": "34 in"},
+    "load": {"load": "12 kg"},
+    "factor": {"factor": "5", "load": "12 kg"},
+    "label": {"label": "Zoë of the quay"},
+    "count": {"count": "0000012"},
+    "title": {"title": "Weekend market"},
+    "units": {"units": "in16"},
+    "paper": {"paper": "letter"},
+    "margin": {"margin": "12 mm"},
+    "formats": {"formats": "pdf,svg"},
+    "card": {"card": "alone"},
+    "left_handed": {"left_handed": "true"},
+    "machine": {"machine": "drag-knife"},
+    "bed": {"bed": "700 mm x 400 mm", "machine": "drag-knife"},
+    "printer": {"printer": "attic"},
+    "leathers": {
+        "leathers": "{dune = {thickness = '1.5 mm', backing = '0.5 mm', tannage = 'chrome'}}",
+        "leather": "dune",
+    },
+}
+EVERY_KEY = list(doors.ONE_PIECE_KEYS)
+
+
+@pytest.fixture(scope="module")
+def places(tmp_path_factory: pytest.TempPathFactory) -> Places:
+    kept = tmp_path_factory.mktemp("printers") / "printers.toml"
+    printers.store(kept, Printer("attic", 0.985, 0.99))
+    return Places(None, SHELF, kept)
+
+
+def asked_with(key: str) -> dict[str, str]:
+    texts = {**BASE, **EXAMPLES[key]}
+    if "sizes" in texts:
+        del texts["measure"]
+    return texts
+
+
+def document(texts: dict[str, str]) -> dict[str, Any]:
+    """The texts as a job file says them."""
+    whole, piece = doors.split(texts)
+    unit = texts.get("units", "mm")
+    return {**doors.as_written(JobAsk, whole, unit), "pieces": [doors.as_written(PieceAsk, piece, unit)]}
+
+
+def by_options(texts: dict[str, str], places: Places, capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
+    args = ["draft", texts["pattern"], "--json", "--shelf", str(places.shelf), "--printers", str(places.printers)]
+    for key, text in texts.items():
+        if key == "left_handed":
+            args.append("--left-handed")
+        elif key != "pattern":
+            args.append(f"--{key.replace('_', '-')}={text}")
+    assert cli.main(args) == 0, capsys.readouterr().err
+    return dict(json.loads(capsys.readouterr().out))
+
+
+def by_job_file(texts: dict[str, str], places: Places) -> Job:
+    raw = tomllib.loads(documents.toml(document(texts)))
+    return doors.of_document(raw, Place.file("job.toml"), places, "x")
+
+
+def by_page(texts: dict[str, str], places: Places) -> Job:
+    got = form.read(texts, places)
+    assert got.job is not None, (got.errors, got.general)
+    return got.job
+
+
+def by_saved_page(texts: dict[str, str], places: Places) -> Job:
+    """Job file to the page, over the wire, and out again as a job file."""
+    page = json.loads(json.dumps(documents.to_page(document(texts))))
+    raw = tomllib.loads(documents.toml(documents.of_page(page)))
+    return doors.of_document(raw, Place.file("saved.toml"), places, "x")
+
+
+def by_opened_piece(texts: dict[str, str], places: Places) -> Job:
+    """A piece of a job opened in the page's fields and put back."""
+    raw = document(texts)
+    fields = documents.to_fields({k: v for k, v in raw.items() if k != "pieces"}, raw["pieces"][0])
+    made = documents.of_fields(form.values_of(fields))
+    return doors.of_document({**made["job"], "pieces": [made["piece"]]}, Place.file("back.toml"), places, "x")
+
+
+def files_of(job: Job) -> dict[str, Any]:
+    return jobs.make(job).numbers
+
+
+@pytest.mark.parametrize("key", EVERY_KEY)
+def test_a_key_means_the_same_at_every_door(key: str, places: Places, capsys: pytest.CaptureFixture[str]) -> None:
+    texts = asked_with(key)
+    told = files_of(by_job_file(texts, places))
+
+    assert by_options(texts, places, capsys)["pieces"] == told["pieces"]
+    for door in (by_page, by_saved_page, by_opened_piece):
+        again = files_of(door(texts, places))
+        assert again["pieces"] == told["pieces"], door.__name__
+        assert [(s["format"], s["pages"], s["paper"]) for s in again["sheets"]] == [
+            (s["format"], s["pages"], s["paper"]) for s in told["sheets"]
+        ], door.__name__
+
+
+def seen(texts: dict[str, str], places: Places) -> tuple[str, ...]:
+    """All that a maker gets: the numbers, the files and what is in them."""
+    result = jobs.make(by_job_file(texts, places))
+    priced = [str(p.leather.price) for p in result.pieces]
+    return (json.dumps(result.numbers), *priced, *(f"{n}{c!r}" for n, c in result.files.items()))
+
+
+@pytest.mark.parametrize("key", [k for k in EVERY_KEY if k not in ("pattern", "measure", "card")])
+def test_no_key_is_forgotten_on_the_way_to_the_files(key: str, places: Places) -> None:
+    texts = asked_with(key)
+    without = {k: v for k, v in texts.items() if k != key}
+    without.setdefault("measure", BASE["measure"])
+    if key == "leathers":
+        without["leather"] = BASE["leather"]
+
+    assert seen(texts, places) != seen(without, places)
+
+
+def test_every_key_has_an_example() -> None:
+    assert set(EXAMPLES) == {*doors.PIECE_KEYS, *doors.JOB_KEYS}
+
+
+def test_what_the_page_cannot_show_it_keeps_and_says_so() -> None:
+    page = documents.to_page(document(asked_with("leathers")))
+    assert page["job"]["leathers"]["dune"]["backing"] == "0.5 mm"
+    assert "leathers of this job" in page["kept"]
+    assert documents.kept({"title": "Class"}) == ""
+
+
+def test_a_leather_says_all_it_can_wherever_it_is_written(places: Places) -> None:
+    """A 1.5 mm backing makes the band of a 1.8 mm leather 3.3 mm thick, wherever it is said."""
+    says = "thickness = '1.8 mm', backing = '1.5 mm', tensile_n_per_mm2 = 12.5"
+    lengths = {
+        files_of(by_job_file({**BASE, **more}, places))["pieces"][0]["fit"]["cut_length_mm"]
+        for more in (
+            {"leather": "1.8 mm", "backing": "1.5 mm"},
+            {"leather": f"{{{says}}}"},
+            {"leather": "dune", "leathers": f"{{dune = {{{says}}}}}"},
+        )
+    }
+    assert len(lengths) == 1
+    assert (
+        lengths.pop()
+        > files_of(by_job_file({**BASE, "leather": "1.8 mm"}, places))["pieces"][0]["fit"]["cut_length_mm"] + 8
+    )
+
+
+@pytest.mark.parametrize("door", [by_job_file, by_saved_page, by_opened_piece])
+def test_chrome_is_kept_off_the_laser_at_every_door(door: Any, places: Places) -> None:
+    texts = {**BASE, "leather": "{thickness = '1.8 mm', tannage = 'chrome'}", "machine": "laser"}
+    with pytest.raises(InputError, match=r"chromium\(VI\)"):
+        jobs.make(door(texts, places))
+    assert "chromium(VI)" in form.read(texts, places).errors["tannage"]
+
+
+def test_the_jobs_hand_is_only_the_default_of_its_pieces(places: Places) -> None:
+    raw = {
+        "left_handed": True,
+        "pieces": [
+            {"pattern": "wristband", "measure": "172 mm"},
+            {"pattern": "wristband", "measure": "172 mm", "hand": "right"},
+        ],
+    }
+    told = files_of(doors.of_document(raw, HERE, places, "x"))["pieces"]
+    assert [p["hand"] for p in told] == ["left", "right"]
+    assert [p["braid"]["passes"][0]["gap"] for p in told] == [1, 2]
+
+
+def test_bare_numbers_take_the_declared_unit_for_every_length(places: Places) -> None:
+    texts = {
+        "pattern": "wristband",
+        "measure": "6 3/4",
+        "width": "3/4",
+        "ease": "1/2",
+        "to_tip": "1; 3/4",
+        "units": "in",
+    }
+    for door in (by_job_file, by_page):
+        p = files_of(door(texts, places))["pieces"][0]
+        assert p["measure_mm"] == pytest.approx(171.45)
+        assert p["strap"]["width_mm"] == pytest.approx(19.05)
+        assert p["fit"]["ease_mm"] == pytest.approx(12.7)
+        allowances = [r["mm"] for r in p["fit"]["breakdown"] if "allowance" in r["what"]]
+        assert allowances == pytest.approx([25.4, 19.05])
+
+
+@pytest.mark.parametrize("said", ["line 24", "24", "snap-24", "size 24", "24 L", "Snap 24", "24 line snap"])
+def test_hardware_is_understood_as_makers_say_it(said: str, places: Places) -> None:
+    texts = {**BASE, "leather": "2.2 mm", "width": "25 mm", "hardware": said}
+    sizes = {h["size"] for h in files_of(by_job_file(texts, places))["pieces"][0]["hardware"]}
+    assert sizes == {"snap-24"}
+
+
+def test_a_measure_names_an_eyelet(tmp_path: Path) -> None:
+    own = tmp_path / "laced.toml"
+    source = (Path(__file__).resolve().parents[1] / "patterns" / "plain-strap.toml").read_text(encoding="utf-8")
+    own.write_text(f'{source}\n[[start.fixtures]]\npart = "eyelet"\nat = "8 mm"\n', encoding="utf-8")
+    texts = {"pattern": "laced", "measure": "300 mm", "leather": "1.8 mm", "hardware": "1/8 eyelet"}
+    job = doors.of_texts(texts, HERE, Places(patterns=tmp_path))
+    assert [h["size"] for h in files_of(job)["pieces"][0]["hardware"]] == ["eyelet-3"]
+
+
+def test_under_turns_take_the_tab_from_the_back(places: Places) -> None:
+    """Turns worked over to the centre take the tab from front to back, under from back to front (common practice, no
+    source; the mirror image through the strap)."""
+    for weave, face in (("over", "front"), ("plain", "front"), ("under", "back")):
+        p = files_of(by_job_file({**BASE, "weave": weave}, places))["pieces"][0]
+        assert [(q["after_turn"], q["gap"], q["face"]) for q in p["braid"]["passes"]] == [(4, 2, face), (6, 1, face)]
+
+
+def test_an_end_punched_to_a_smaller_radius_is_flat_between_its_corners(places: Places) -> None:
+    """A 19.05 mm strap with corners of 5 mm: the tip reaches 5 mm, 9.05 mm of it straight."""
+    p = files_of(by_job_file({**BASE, "end_radius": "5 mm"}, places))["pieces"][0]
+    arcs = [s["arc"] for s in p["outline"]["segments"] if "arc" in s]
+    ends = [s["line"] for s in p["outline"]["segments"] if "line" in s and s["line"][0] == s["line"][2]]
+    assert [(a[2], abs(a[4])) for a in arcs] == [(5.0, 90.0)] * 4
+    assert [abs(e[3] - e[1]) for e in ends] == pytest.approx([9.05, 9.05])
+    assert p["strap"]["length_mm"] == files_of(by_job_file(BASE, places))["pieces"][0]["strap"]["length_mm"]
+
+
+def test_the_distances_a_maker_chooses_each_time_move_slits_and_ends(places: Places) -> None:
+    usual = files_of(by_job_file(BASE, places))["pieces"][0]
+    own = files_of(by_job_file({**BASE, "to_tip": "3/4 in", "to_slit": "1/2 in"}, places))["pieces"][0]
+    assert usual["holes"][0]["x"] - own["holes"][0]["x"] == pytest.approx(6.35)
+    assert own["slits"][0]["x0"] == pytest.approx(19.05 + 12.7)
+
+
+@pytest.mark.parametrize(
+    ("texts", "words"),
+    [
+        ({"hand": "both"}, "hand: 'both' is not a choice"),
+        ({"end_radius": "12 mm"}, "use at most 9.5 mm"),
+        ({"end_radius": "5 mm; 6 mm", "ends": "square"}, "the start is square, not round"),
+        ({"count": "3.5"}, "count: '3.5' is no whole number"),
+        ({"sizes": "{S = '16 cm'}"}, "both measure and sizes"),
+        ({"bed": "1 m x 1 m"}, "a bed without a machine"),
+        ({"hardware": "snap-20, buckle-38"}, "'wristband' has no buckle"),
+        ({"to_tip": "1 in; 1 in; 1 in"}, "not one value or two"),
+        ({"take_up": "{factor = 99}"}, "take_up.factor"),
+        ({"leather": "{thickness = '2 mm', colour = 'red'}"}, "unknown key 'colour'"),
+    ],
+)
+def test_what_cannot_be_asked_is_refused_alike_everywhere(texts: dict[str, str], words: str, places: Places) -> None:
+    with pytest.raises(InputError) as told:
+        jobs.work_out(doors.of_texts({**BASE, **texts}, HERE, places))
+    assert words in str(told.value)
