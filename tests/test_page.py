@@ -5,13 +5,11 @@ from __future__ import annotations
 import io
 import json
 import socket
-import threading
 import time
 import tomllib
 import urllib.error
 import urllib.request
 import zipfile
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
@@ -312,64 +310,6 @@ def test_the_braid_player_answers_for_anything(client: Any) -> None:
 
 
 # -- in a real browser ------------------------------------------------------
-
-
-@pytest.fixture(scope="module")
-def server() -> Iterator[str]:
-    from waitress.server import create_server
-
-    made = create_server(app.create_app(Places(None, SAMPLES / "leathers.toml")), host="127.0.0.1", port=0, threads=4)
-    thread = threading.Thread(target=made.run, daemon=True)
-    thread.start()
-    yield f"http://127.0.0.1:{made.effective_port}"
-    made.close()
-
-
-@pytest.fixture(scope="module")
-def browser(chromium: str) -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
-        yield opened
-        opened.close()
-
-
-def watched(opened: Any) -> list[str]:
-    """Everything that goes wrong on a page without a person being told, as it happens."""
-    faults: list[str] = []
-    opened.on("pageerror", lambda e: faults.append(f"script error: {e}"))
-    opened.on("console", lambda m: faults.append(f"console: {m.text}") if m.type == "error" else None)
-    opened.on("requestfailed", lambda q: faults.append(f"request failed: {q.url}") if not _taken_away(q) else None)
-    opened.on("response", lambda r: faults.append(f"{r.status} {r.url}") if r.status >= 400 else None)
-    return faults
-
-
-def _taken_away(request: Any) -> bool:
-    """A download leaves its request, and an answer nobody waits for is dropped when the page moves on."""
-    return "ERR_ABORTED" in (request.failure or "")
-
-
-def alerts(opened: Any) -> list[str]:
-    """Messages of trouble that a person sees."""
-    return list(
-        opened.evaluate(
-            "() => [...document.querySelectorAll('[role=alert], .problem')]"
-            ".filter(e => e.checkVisibility() && e.textContent.trim()).map(e => e.textContent.trim())"
-        )
-    )
-
-
-@pytest.fixture
-def page(browser: Any, server: str) -> Iterator[Any]:
-    context = browser.new_context(accept_downloads=True, viewport={"width": 1280, "height": 900})
-    opened = context.new_page()
-    faults = watched(opened)
-    yield opened
-    shown = alerts(opened)
-    context.close()
-    assert faults == []
-    assert shown == []
 
 
 def test_fifty_requests_at_once(server: str) -> None:

@@ -1,0 +1,117 @@
+"""What a person sees on the page: every kind of goods, for either hand, without a fault behind it."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+
+from strapwork.cli import main as cli
+from strapwork.files.folders import Places
+from strapwork.order import doors
+from strapwork.piece.piece import with_companions
+from strapwork.say import findings, lengths
+from strapwork.stock import patterns
+from tests.helpers import HERE
+
+pytestmark = pytest.mark.browser
+# The goods are listed by the tool itself: a new pattern is tried as soon as it is there.
+GOODS = patterns.all_patterns()
+
+
+def shown(page: Any, selector: str) -> str:
+    return re.sub(r"\s+", " ", page.inner_text(selector))
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("pattern", GOODS, ids=lambda p: p.name)
+def test_every_goods_shows_its_lengths_drawing_cautions_and_sheets(
+    page: Any, server: str, pattern: patterns.Pattern, hand: str
+) -> None:
+    texts = {"pattern": pattern.name, "measure": pattern.measure.example(), "hand": hand, "units": "mm"}
+    pieces = with_companions(doors.of_texts(texts, HERE, Places()).orders[0])
+
+    page.goto(f"{server}/?pattern={pattern.name}&measure={texts['measure'].replace(' ', '+')}&hand={hand}")
+    page.wait_for_selector("#rows tr")
+
+    for said in lengths.three(pieces[0], "mm"):
+        assert f"{said.what} {said.length} {said.why}" in shown(page, "#lengths")
+    drawing = page.locator("#strap svg").bounding_box()
+    assert drawing["width"] > 300
+    assert drawing["height"] > 20
+    assert page.locator("#strap svg path").count() >= 1
+    mind = shown(page, "#findings")
+    for caution in findings.cautions(pieces[:1]):
+        if caution in [findings.sentence(f) for f in pieces[0].findings]:
+            assert caution in mind
+    assert re.search(r"\d+ sheets? of A4", shown(page, "#sheets"))
+    if pieces[0].plan:
+        assert f"{hand}-handed" in shown(page, "#braiding")
+    if "load" in pattern.hazards:
+        assert "weakest" in shown(page, "#load-card")
+    assert page.is_hidden("#general")
+
+
+def test_a_fault_in_a_script_is_not_called_a_lost_server(browser: Any, server: str) -> None:
+    context = browser.new_context()
+    opened = context.new_page()
+    faults: list[str] = []
+    opened.on("pageerror", lambda e: faults.append(str(e)))
+    opened.route("**/preview?*", lambda r: r.fulfill(json={"ok": True, "notes": {}, "errors": {}, "general": ""}))
+    opened.goto(f"{server}/?pattern=wristband&measure=172")
+    opened.wait_for_timeout(400)
+    told = opened.inner_text("body")
+    context.close()
+
+    assert faults
+    assert "lost its server" not in told
+
+
+def test_a_lost_server_is_told_and_found_again(browser: Any, server: str) -> None:
+    context = browser.new_context()
+    opened = context.new_page()
+    opened.goto(f"{server}/?pattern=wristband&measure=172")
+    opened.wait_for_selector("#rows tr")
+    opened.route("**/preview?*", lambda r: r.abort("connectionrefused"))
+    opened.fill("#f-measure", "180")
+    opened.wait_for_selector("#general:has-text('lost its server')")
+    opened.unroute("**/preview?*")
+    opened.fill("#f-measure", "185")
+    opened.wait_for_selector("#lengths:has-text('206.')")
+
+    assert opened.is_hidden("#general")
+    context.close()
+
+
+def test_a_piece_of_a_job_is_opened_changed_and_put_back(page: Any, server: str) -> None:
+    """Hand, leathers and what has no field come back; the row is not doubled."""
+    raw = {
+        "job": {"title": "Class", "hand": "left", "leathers": {"dune": {"thickness": "1.8 mm", "backing": "0.5 mm"}}},
+        "pieces": [
+            {"label": "Ines", "pattern": "wristband", "measure": "16 cm", "leather": "dune", "turns": "Ro Lo"},
+            {"label": "Bruno", "pattern": "wristband", "measure": "18 cm", "hand": "right"},
+        ],
+    }
+    page.goto(f"{server}/job")
+    page.evaluate("doc => localStorage.setItem('job', JSON.stringify(doc))", raw)
+    page.reload()
+    page.click("button[aria-label='Open Ines']")
+    page.wait_for_selector("#rows tr")
+    assert "leathers of this job" in shown(page, "#kept")
+    assert page.input_value("#f-hand") == "left"
+    page.fill("#f-label", "Ines B.")
+    page.click("#to-job")
+    page.wait_for_selector("text=Put back; 2 in the job.")
+    kept = page.evaluate("() => JSON.parse(localStorage.getItem('job'))")
+
+    assert kept["job"]["leathers"] == raw["job"]["leathers"]  # type: ignore[index]
+    assert [p["label"] for p in kept["pieces"]] == ["Ines B.", "Bruno"]
+    assert kept["pieces"][0] | {"label": "Ines", "hand": "left"} == raw["pieces"][0] | {"hand": "left"}  # type: ignore[index, operator]
+
+
+def test_the_command_line_and_the_page_name_the_same_goods(page: Any, server: str, capsys: Any) -> None:
+    assert cli.main(["patterns", "--json"]) == 0
+    named = set(re.findall(r'"name": "([^"]+)"', capsys.readouterr().out))
+    page.goto(server)
+    assert set(page.eval_on_selector_all("input[name=pattern]", "all => all.map(e => e.value)")) == named
