@@ -319,6 +319,16 @@ def format_inches(value: float, denominator: int = 32) -> str:
     return f"{sign}{whole} {frac} in" if whole else f"{sign}{frac} in"
 
 
+def at_most(value: float) -> str:
+    """``value`` mm rounded down to 0.1 mm, for a remedy that has to be accepted when it is typed back."""
+    return format_mm(math.floor(value * 10 + 1e-9) / 10)
+
+
+def at_least(value: float) -> str:
+    """``value`` mm rounded up to 0.1 mm, for a remedy that has to be accepted when it is typed back."""
+    return format_mm(math.ceil(value * 10 - 1e-9) / 10)
+
+
 # What ``units`` may be wherever lengths are shown: millimetres, inches to 1/32 or to 1/16.
 SHOWN = ("mm", "in", "in16")
 _DENOMINATOR = {"in": 32, "in16": 16}

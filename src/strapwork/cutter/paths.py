@@ -17,7 +17,7 @@ from strapwork.cutter.beds import BedPlan, Spot, arrange
 from strapwork.drawing.primitives import WORKING_ORDER, Disc, Layer, Path, Placed, Primitive, Sheet
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Line, Outline, Point, Segment
-from strapwork.piece.checks import Finding
+from strapwork.piece.findings import Finding
 from strapwork.piece.piece import Piece
 from strapwork.stock.machines import Machine
 
@@ -116,7 +116,11 @@ def piece_paths(piece: Piece, machine: Machine, place: str) -> list[Path | Disc]
             )
     outline = kerf.grown(strap.outline, machine.kerf / 2.0)
     if machine.tabs and machine.tab:
-        out += [Path(chain, False, Layer.OUTLINE, "outline") for chain in bridged(outline, machine.tabs, machine.tab)]
+        # The tool takes half its width away at either side of a gap in its path.
+        out += [
+            Path(chain, False, Layer.OUTLINE, "outline")
+            for chain in bridged(outline, machine.tabs, machine.tab + machine.kerf)
+        ]
     else:
         out.append(Path(outline.segments, True, Layer.OUTLINE, "outline"))
     if machine.mirrored:

@@ -53,8 +53,9 @@ def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Pi
 
 def setting(job: Job) -> Setting:
     """What the job's sheets have in common."""
+    margin = job.margin + (job.printer.spill(job.paper.long) if job.printer else 0.0)
     return Setting(
-        job.paper.size, job.title, job.units, job.margin, job.paper.name, printer=printing.correction(job.printer)
+        job.paper.size, job.title, job.units, margin, job.paper.name, printer=printing.correction(job.printer)
     )
 
 

@@ -9,7 +9,7 @@ from strapwork.errors import InputError, shown
 from strapwork.order.order import Order
 from strapwork.stock.hardware import Catalogue
 from strapwork.stock.patterns import End, Fixture, Pattern
-from strapwork.units import format_mm
+from strapwork.units import at_most, format_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,7 +39,7 @@ def altered(order: Order, width: float, strands: int, catalogue: Catalogue) -> P
             raise InputError(
                 order.place.key("relief"),
                 f"relief holes of {format_mm(ask.relief)} leave nothing of strands {format_mm(width / strands)} wide",
-                f"use at most {format_mm(max(0.5, width / strands - 1.0))}",
+                _relief_remedy(width / strands - 1.0),
             )
         slits = slits.model_copy(update={"relief": ask.relief})
     sides = Sides(r.start, r.finish)
@@ -69,7 +69,7 @@ def _shaped(order: Order, end: End, k: int, width: float) -> End:
         raise InputError(
             where,
             f"a radius of {format_mm(radius)} does not go on a strap {format_mm(width)} wide",
-            f"use at most {format_mm(width / 2.0)}",
+            f"use at most {at_most(width / 2.0)}",
         )
     return end.model_copy(update={"radius": radius})
 
@@ -108,11 +108,17 @@ def _with_holes(order: Order, sides: Sides) -> Sides:
         row = hole_row(end)
         if row is None:
             return end
-        # Plain leather and tip grow or shrink with the row's half.
-        longer = (count - row.count) * (row.spacing or 0.0) / 2.0
+        # Plain leather grows or shrinks with the holes inwards of the measure, the tip with those outwards of it.
+        spacing = row.spacing or 0.0
+        inwards = (count - 1) // 2 - (row.count - 1) // 2
+        outwards = count // 2 - row.count // 2
         fixtures = tuple(f.model_copy(update={"count": count}) if f is row else f for f in end.fixtures)
         return end.model_copy(
-            update={"fixtures": fixtures, "to_slit": end.to_slit + longer, "to_tip": end.to_tip + longer}
+            update={
+                "fixtures": fixtures,
+                "to_slit": end.to_slit + inwards * spacing,
+                "to_tip": end.to_tip + outwards * spacing,
+            }
         )
 
     return sides.each(changed)
@@ -138,3 +144,7 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
             raise InputError(where, f"{shown(order.pattern.name)} has no {kind}", f"pick a {' or '.join(has)}")
         sides = sides.each(picked)
     return sides
+
+
+def _relief_remedy(room: float) -> str:
+    return f"use at most {at_most(room)}" if room >= 0.5 else "leave the relief holes out, or cut fewer strands"

@@ -6,148 +6,52 @@ Every finding has a level (``stop``: it cannot be made like this; ``caution``;
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Literal
-
-from shapely import union_all
+from collections.abc import Iterable, Iterator
 
 from strapwork.braid import geometry
 from strapwork.braid.plan import Plan
-from strapwork.geometry.shape import Circle, line_string
+from strapwork.geometry.shape import Circle
+from strapwork.piece import clearances, safety
+from strapwork.piece.findings import GEOMETRY, TRADE, Finding
 from strapwork.piece.fit import Fit
 from strapwork.piece.strap import Strap
-from strapwork.stock.hardware import BY_STACK
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
 from strapwork.units import format_mm
-
-Level = Literal["stop", "caution", "note"]
-TRADE = "common practice, no source"
-GEOMETRY = "geometry of this piece"
 
 # 4 oz leather in a 1/4 in strand: the thin end of "under 4-5 oz strands curl".
 CURL_RATIO = (4 / 64) / (1 / 4)
 STIFF_RATIO = 0.6
 WET_FROM = 8 * 25.4 / 64
-LEAST_EDGE = 2.0
-CAP_CLEARANCE = 0.5
-HOLE_CLEARANCE = 2.0
 TURNED_REST = 8.0
+MUCH_EASE, WILD_EASE = 0.15, 0.4
 LONG_SIDE = 2200.0
 EVEN_ANGLE = 4.0
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One thing to know before cutting: what is so, and what to do about it."""
-
-    level: Level
-    code: str
-    problem: str
-    remedy: str
-    source: str
-
-    @property
-    def message(self) -> str:
-        """Problem and remedy in one sentence, without its capital and full stop."""
-        return f"{self.problem}; {self.remedy}" if self.remedy else self.problem
-
-    @property
-    def is_safety(self) -> bool:
-        """Whether it is a caution about hands, eyes, air or loads, said once for a whole job."""
-        return self.code.startswith("safety-")
-
-
 def of_piece(
     pattern: Pattern, leather: Leather, fit: Fit, strap: Strap, strands: int, plan: Plan | None
-) -> list[Finding]:
+) -> tuple[Finding, ...]:
     """All findings of one piece, the worst first."""
     found = [
-        *_outline(strap),
-        *_slits(strap, fit),
+        *clearances.outline(strap),
+        *clearances.slits(strap, fit),
+        *clearances.under_hardware(strap),
+        *_ease(pattern, fit),
         *_hardware(pattern, strap),
         *_ends(pattern, strap),
         *_leather(leather, strap, strands, fit),
         *_sets(leather, strap, strands, fit, plan),
         *_snap_size(strap),
-        *safety(pattern, leather, strap),
+        *safety.of_piece(pattern, leather, strap),
     ]
+    return sorted_findings(found)
+
+
+def sorted_findings(found: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Each finding once, the worst first and the cautions of all work last."""
     order = {"stop": 0, "caution": 1, "note": 2}
-    return sorted(dict.fromkeys(found), key=lambda f: (f.is_safety, order[f.level]))
-
-
-def _outline(strap: Strap) -> Iterator[Finding]:
-    polygon = strap.outline.polygon(0.005)
-    if not polygon.is_valid or not polygon.is_simple or strap.outline.gap() > 1e-6:
-        yield Finding(
-            "stop", "outline", "the outline crosses itself", "lengthen the strap or shorten its tips", GEOMETRY
-        )
-    edge = polygon.exterior
-    shapes = []
-    for h in strap.holes:
-        shape = h.shape().polygon(0.005)
-        rest = shape.distance(edge) if polygon.contains(shape) else -1.0
-        where = f"the {h.purpose} hole {format_mm(h.x)} from the start"
-        if rest < 0:
-            yield Finding(
-                "stop",
-                "hole-outside",
-                f"{where} runs off the leather",
-                "move it inwards or use a wider strap",
-                GEOMETRY,
-            )
-        elif rest < LEAST_EDGE - 1e-9:
-            yield Finding(
-                "caution",
-                "hole-near-edge",
-                f"{where} leaves only {format_mm(rest)} of leather to the edge",
-                f"keep {format_mm(LEAST_EDGE)} or more",
-                TRADE,
-            )
-        shapes.append((h, shape))
-    for i, (a, pa) in enumerate(shapes):
-        for b, pb in shapes[i + 1 :]:
-            if b.x - a.x > 60.0 + a.length + b.length:
-                break
-            if pa.distance(pb) < 0.5:
-                yield Finding(
-                    "stop",
-                    "holes-touch",
-                    f"the {a.purpose} hole at {format_mm(a.x)} and the {b.purpose} hole at {format_mm(b.x)} run into each other",
-                    "move one of them",
-                    GEOMETRY,
-                )
-
-
-def _slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
-    if not strap.slits:
-        return
-    if fit.slit_end > strap.length or fit.slit_start < 0:
-        yield Finding(
-            "stop", "slit-outside", "the slits run off the strap", "give the plain ends more length", GEOMETRY
-        )
-    # The slits as one shape: whichever of them is too near, the remedy is the same.
-    slits = union_all([line_string(line) for line in strap.slits])
-    for p in strap.footprints:
-        if p.shape.polygon(0.02).distance(slits) < CAP_CLEARANCE:
-            yield Finding(
-                "stop",
-                "slit-under-hardware",
-                f"a slit would run under the {p.what} at the {p.end}",
-                f"end the slits at least "
-                f"{format_mm(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
-                GEOMETRY,
-            )
-    for h in strap.holes:
-        if h.purpose != "relief" and h.shape().polygon(0.02).distance(slits) < HOLE_CLEARANCE:
-            yield Finding(
-                "caution",
-                "slit-near-hole",
-                f"a slit ends within {format_mm(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}",
-                "leave more plain leather",
-                TRADE,
-            )
+    return tuple(sorted(dict.fromkeys(found), key=lambda f: (f.is_safety, order[f.level])))
 
 
 def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
@@ -180,6 +84,32 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
                 f"make the strap {format_mm(f.size.inside - 0.5)} wide",
                 TRADE,
             )
+
+
+def _ease(pattern: Pattern, fit: Fit) -> Iterator[Finding]:
+    """Ease that no longer fits what was measured: a slip of a decimal or a unit more often than a wish."""
+    m = pattern.measure
+    if m.lies != "round" or not fit.ease:
+        return
+    base = next(r.mm for r in fit.rows)
+    share = abs(fit.ease) / base
+    usual = format_mm(m.ease)
+    if share > WILD_EASE:
+        yield Finding(
+            "stop",
+            "ease-wild",
+            f"an ease of {format_mm(fit.ease)} on a {m.what} of {format_mm(base)} is no fit",
+            f"the usual ease is {usual}; check the number and its unit",
+            GEOMETRY,
+        )
+    elif share > MUCH_EASE:
+        yield Finding(
+            "caution",
+            "ease-much",
+            f"an ease of {format_mm(fit.ease)} on a {m.what} of {format_mm(base)} is {100 * share:.0f} % of it",
+            f"check the number and its unit; the usual ease is {usual}",
+            TRADE,
+        )
 
 
 def _ends(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
@@ -284,43 +214,3 @@ def _snap_size(strap: Strap) -> Iterator[Finding]:
                 "",
                 TRADE,
             )
-
-
-def safety(pattern: Pattern, leather: Leather, strap: Strap) -> Iterator[Finding]:
-    """The cautions this piece needs, and no others; usual bench practice."""
-
-    def caution(code: str, message: str) -> Finding:
-        return Finding("caution", f"safety-{code}", message, "", TRADE)
-
-    yield caution(
-        "blade",
-        "a fresh blade for every project, several light passes, cut away from the hand that holds; shore the straight edge up with "
-        "a scrap of the same thickness and a non-slip back so that it cannot rock",
-    )
-    if strap.holes:
-        yield caution(
-            "mallet",
-            "wear eye protection when you strike a punch or a setter; hold it upright, a board under it, fingers clear",
-        )
-    if leather.backing:
-        yield caution(
-            "glue",
-            "glue the backing where fresh air moves, and keep flames and children away; the same goes for dye and finish",
-        )
-    if any(f.size and f.part in BY_STACK for f in strap.fittings):
-        yield caution("small-parts", "snaps and posts can come off; keep the finished piece from children under three")
-    if "load" in pattern.hazards:
-        yield caution(
-            "load",
-            "nothing here certifies what the piece carries: do not hang or lift people on it or restrain animals or vehicles with it; "
-            "local rules and licensed practice come first",
-        )
-    if "animal" in pattern.hazards:
-        yield caution(
-            "animal", "look over hook, posts and leather before every walk, and never leave an animal tied up alone"
-        )
-    if "neck" in pattern.hazards:
-        yield caution(
-            "neck",
-            "what goes round a neck needs a clasp that breaks away, and is not for sleep, for play or for small children",
-        )

@@ -53,6 +53,11 @@ class FitEnd:
     end: End
     bar: float = 0.0
 
+    def beyond(self, thickness: float) -> float:
+        """How far in mm the measure reaches beyond the middle of the fold, where it ends outside of it."""
+        turned = self.end.meets == "turned" and self.end.measured_to == "outside"
+        return self.bar / 2.0 + thickness if turned else 0.0
+
     def turn(self, thickness: float) -> float:
         """Strap used between the bar's middle line and the fold, in mm."""
         return math.pi * (self.bar + thickness) / 4.0 if self.end.meets == "turned" else 0.0
@@ -68,7 +73,7 @@ class Fit:
         reference_to_reference: as cut.
         cut_length: raw end to raw end.
         low, high: the band of the cut length.
-        basis: what the band rests on.
+        basis: what the band rests on; empty where nothing leaves the length open.
         slit_start, slit_end: where the slits run along the strap; equal when there are none.
         braid: the finished braid, None for a plain strap.
     """
@@ -169,6 +174,11 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
                 f"half a turn round the {format_mm(wire)} wire, {format_mm(thick)} thick",
             )
         )
+    for e in (ask.start, ask.finish):
+        if e.beyond(t):
+            rows.append(
+                Row(f"outside of the {e.end.reference}", -e.beyond(t), "the measure ends one thickness beyond the fold")
+            )
     if ask.learned and ask.learned.settle and braided:
         # What it should measure when worn in, divided by how much it lengthens.
         now = math.fsum(r.mm for r in rows)
@@ -213,14 +223,18 @@ def _band(ask: Ask, cut: float, form: BraidForm | None, modelled: float) -> tupl
 
 
 def comfortable_sets(ask: Ask, temper: str) -> int:
-    """As many sets as go in comfortably, at least one, for patterns that leave it open."""
+    """As many sets as go in comfortably, at least one, for patterns that leave it open.
+
+    Soft leather would take more; unasked it gets no more than medium leather, for every set more is a set to work.
+    """
+    usual = min(geometry.COMFORTABLE[temper], geometry.COMFORTABLE["medium"])
     assert ask.plait is not None  # callers braid
     t = ask.thickness[1]
     room = braided_length(ask, t)
     sets = 1
     while sets < 500:
         form = geometry.from_finished(ask.plait, ask.strand_width, t, sets + 1, room)
-        if form is None or form.angle_deg > geometry.COMFORTABLE[temper]:
+        if form is None or form.angle_deg > usual:
             break
         sets += 1
     return sets
@@ -341,7 +355,7 @@ def _basis(ask: Ask, braided: bool) -> str:
             "strands drawn up close at the low end and kept apart by their own thickness at the high end "
             f"(the model's own band; {one})"
         )
-    return "; ".join(parts) or "nothing in this piece leaves the length open"
+    return "; ".join(parts)
 
 
 def add_up(values: Sequence[float], step: float) -> list[float]:

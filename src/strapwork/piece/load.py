@@ -31,12 +31,14 @@ FACTOR = 8.0
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One section: what it is, area in mm2, and the load in N at which it would fail by the estimate."""
+    """One section: what it is, area in mm2, and the load in N at which it would fail by the estimate; ``posts`` where it is
+    posts that give way."""
 
     what: str
     area: float
     newtons: float
     how: str
+    posts: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +141,7 @@ def estimate(piece: Piece) -> Load:
                 area,
                 area * f * share,
                 f"{count} × {format_mm(d)} × {format_mm(t, 2)}{half}",
+                count,
             )
         )
     return Load(f, own, tuple(sorted(_unique(out), key=lambda s: s.newtons)), factor, asked)

@@ -14,13 +14,13 @@ from strapwork.piece import checks
 from strapwork.piece import fit as fitting
 from strapwork.piece import strap as straps
 from strapwork.piece.altered import altered
-from strapwork.piece.checks import Finding
+from strapwork.piece.findings import Finding
 from strapwork.piece.fit import Fit
 from strapwork.piece.strap import Strap
 from strapwork.stock import hardware
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
-from strapwork.units import format_mm
+from strapwork.units import at_least, format_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def work_out(order: Order) -> Piece:
         fit=fitted,
         strap=strap,
         plan=plan,
-        findings=tuple(findings),
+        findings=findings,
         asked_load=asked.load,
         load_factor=asked.factor,
     )
@@ -143,7 +143,7 @@ def _check(order: Order, width: float, strands: int) -> None:
         raise InputError(
             place.key("width"),
             f"a strap {format_mm(width)} wide is too narrow for {strands} strands",
-            f"make it at least {format_mm(2.0 * strands)} wide or cut fewer strands",
+            f"make it at least {at_least(2.0 * strands)} wide or cut fewer strands",
         )
 
 
@@ -179,5 +179,11 @@ def with_companions(order: Order) -> list[Piece]:
     """The piece of an order and, after it, what goes with it; stops are raised."""
     piece = work_out(order)
     refuse_stops(piece, order.place)
+    if piece.asked_load is not None:
+        # The remedies are found by working other pieces out, so this comes on top of them.
+        from strapwork.piece import meeting
+
+        found = meeting.shortfall(piece, order, work_out)
+        piece = replace(piece, findings=checks.sorted_findings([*piece.findings, *([found] if found else [])]))
     extra = companion(piece, order)
     return [piece, *(with_companions(extra) if extra else [])]

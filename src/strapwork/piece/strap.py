@@ -194,7 +194,9 @@ class _Builder:
     def fixture(self, name: EndName, end: End, f: Fixture) -> None:
         size = choose(f, end, name, self.catalogue, self.width, self.thickness, self.place)
         y = self.width / 2.0 + f.across
-        steps = [f.at + (k - (f.count - 1) / 2.0) * (f.spacing or 0.0) for k in range(f.count)]
+        # A row of holes has one at the measure whatever its count: with an even one the odd hole goes outwards.
+        middle = float(f.count // 2) if f.part == "hole" else (f.count - 1) / 2.0
+        steps = [f.at + (k - middle) * (f.spacing or 0.0) for k in range(f.count)]
         spots = [s for at in steps for s in ((at, -at) if f.doubled else (at,))]
         if f.part == "buckle" and size:
             self.hole(Hole(self.x(name, f.at), y, size.slot_width or 0.0, size.slot or 0.0, "buckle tongue", name))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strapwork.piece import load
-from strapwork.piece.checks import Finding
+from strapwork.piece.findings import Finding
 from strapwork.piece.piece import Piece
 from strapwork.say import loads
 

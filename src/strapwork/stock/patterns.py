@@ -79,7 +79,8 @@ class Fixture(schema.Strict):
         part: what it is.
         at: distance of its centre from the reference point in mm, inwards plus.
         across: distance from the strap's middle line in mm.
-        count, spacing: a row along the strap, centred on ``at``.
+        count, spacing: a row along the strap, centred on ``at``; a row of holes always has one at ``at``, and with an
+            even count the odd hole lies outwards.
         diameter: for ``hole``: punch diameter in mm.
         doubled: for a turned-back end: it goes through both layers, so it gets
             a hole at the same distance on either side of the fold.
@@ -127,6 +128,7 @@ class End(schema.Strict):
         to_slit: from the reference point in to the end of the slits, in mm.
         gap: for ``tied``: distance in mm from the reference point to the middle
             of the join, which the lace spans.
+        measured_to: for ``turned``: whether the measure ends at the middle of the bar or at the outside of the fold.
         fixtures: what is set there.
     """
 
@@ -138,6 +140,7 @@ class End(schema.Strict):
     to_tip: values.LengthOrZero
     to_slit: values.LengthOrZero
     gap: values.LengthOrZero = 0.0
+    measured_to: Literal["bar", "outside"] = "bar"
     fixtures: tuple[Fixture, ...] = ()
 
 

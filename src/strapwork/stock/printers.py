@@ -45,6 +45,12 @@ class Printer:
             return d, -c, 0.0, a
         return a, 0.0, c, d
 
+    def spill(self, side: float) -> float:
+        """How far in mm a correction moves the edge of a sheet outwards: what is drawn for a printer that shrinks has to
+        start so much further in to stay on the paper (``side`` is the sheet's longer one)."""
+        largest = max(1.0 / self.x, 1.0 / self.y) - 1.0
+        return max(0.0, largest * side / 2.0) + abs(self.skew) * side / 2.0
+
 
 class PrinterSpec(schema.Strict):
     """A printer as it is stored."""

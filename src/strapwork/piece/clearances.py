@@ -1,0 +1,155 @@
+"""Clearances on the flat strap: holes, slits, caps and edges against each other, found by the geometry itself."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+from shapely import union_all
+
+from strapwork.geometry.shape import Circle, line_string
+from strapwork.piece.findings import GEOMETRY, TRADE, Finding
+from strapwork.piece.fit import Fit
+from strapwork.piece.strap import Strap
+from strapwork.units import format_mm
+
+LEAST_EDGE = 2.0
+CAP_CLEARANCE = 0.5
+HOLE_CLEARANCE = 2.0
+LEAST_STRAND = 2.0
+LEAST_TAB = 5.0
+UNEVEN = 1.15
+
+
+def outline(strap: Strap) -> Iterator[Finding]:
+    polygon = strap.outline.polygon(0.005)
+    if not polygon.is_valid or not polygon.is_simple or strap.outline.gap() > 1e-6:
+        yield Finding(
+            "stop", "outline", "the outline crosses itself", "lengthen the strap or shorten its tips", GEOMETRY
+        )
+    edge = polygon.exterior
+    shapes = []
+    for h in strap.holes:
+        shape = h.shape().polygon(0.005)
+        rest = shape.distance(edge) if polygon.contains(shape) else -1.0
+        where = f"the {h.purpose} hole {format_mm(h.x)} from the start"
+        if rest < 0:
+            yield Finding(
+                "stop",
+                "hole-outside",
+                f"{where} runs off the leather",
+                "move it inwards or use a wider strap",
+                GEOMETRY,
+            )
+        elif rest < LEAST_EDGE - 1e-9:
+            yield Finding(
+                "caution",
+                "hole-near-edge",
+                f"{where} leaves only {format_mm(rest)} of leather to the edge",
+                f"keep {format_mm(LEAST_EDGE)} or more",
+                TRADE,
+            )
+        shapes.append((h, shape))
+    for i, (a, pa) in enumerate(shapes):
+        for b, pb in shapes[i + 1 :]:
+            if b.x - a.x > 60.0 + a.length + b.length:
+                break
+            if pa.distance(pb) < 0.5:
+                yield Finding(
+                    "stop",
+                    "holes-touch",
+                    f"the {a.purpose} hole at {format_mm(a.x)} and the {b.purpose} hole at {format_mm(b.x)} run into each other",
+                    "move one of them",
+                    GEOMETRY,
+                )
+
+
+def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
+    if not strap.slits:
+        return
+    if fit.slit_end > strap.length or fit.slit_start < 0:
+        yield Finding(
+            "stop", "slit-outside", "the slits run off the strap", "give the plain ends more length", GEOMETRY
+        )
+    yield from _strands(strap)
+    yield from _open_ends(strap)
+    # The slits as one shape: whichever of them is too near, the remedy is the same.
+    cuts = union_all([line_string(line) for line in strap.slits])
+    for p in strap.footprints:
+        if p.shape.polygon(0.02).distance(cuts) < CAP_CLEARANCE:
+            yield Finding(
+                "stop",
+                "slit-under-hardware",
+                f"a slit would run under the {p.what} at the {p.end}",
+                f"end the slits at least "
+                f"{format_mm(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
+                GEOMETRY,
+            )
+    for h in strap.holes:
+        if h.purpose != "relief" and h.shape().polygon(0.02).distance(cuts) < HOLE_CLEARANCE:
+            yield Finding(
+                "caution",
+                "slit-near-hole",
+                f"a slit ends within {format_mm(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}",
+                "leave more plain leather",
+                TRADE,
+            )
+
+
+def _strands(strap: Strap) -> Iterator[Finding]:
+    """Strands as the slits really leave them, which a pattern of the maker's own may space as it likes."""
+    edges = [0.0, *sorted(line.y0 for line in strap.slits), strap.width]
+    widths = [b - a for a, b in itertools.pairwise(edges)]
+    thinnest = min(widths)
+    if thinnest < LEAST_STRAND - 1e-9:
+        yield Finding(
+            "stop",
+            "strand-thin",
+            f"a strand would be {format_mm(thinnest, 2)} wide",
+            f"space the slits so that every strand is {format_mm(LEAST_STRAND)} or wider",
+            GEOMETRY,
+        )
+    elif max(widths) > thinnest * UNEVEN:
+        yield Finding(
+            "caution",
+            "strands-uneven",
+            f"strands from {format_mm(thinnest)} to {format_mm(max(widths))} wide braid unevenly, and the take-up is "
+            f"worked out for strands of {format_mm(strap.width / len(widths))}",
+            "space the slits evenly, or braid a swatch of just these strands",
+            GEOMETRY,
+        )
+
+
+def _open_ends(strap: Strap) -> Iterator[Finding]:
+    """Slits that run out of an end leave loose strips instead of a strap."""
+    for name, rest in (
+        ("start", min(line.x0 for line in strap.slits)),
+        ("finish", strap.length - max(line.x1 for line in strap.slits)),
+    ):
+        if rest < LEAST_TAB - 1e-9:
+            yield Finding(
+                "stop",
+                "slit-open-end",
+                f"the slits come within {format_mm(max(0.0, rest))} of the raw end at the {name} and leave loose strips",
+                f"leave {format_mm(LEAST_TAB)} or more of plain leather (to_tip and to_slit), or make the strap plain",
+                GEOMETRY,
+            )
+
+
+def under_hardware(strap: Strap) -> Iterator[Finding]:
+    """Holes that a cap would cover or catch: every hole against every cap but its own."""
+    caps = [(p, p.shape) for p in strap.footprints if isinstance(p.shape, Circle)]
+    for h in strap.holes:
+        for p, cap in caps:
+            apart = math.dist((h.x, h.y), (cap.cx, cap.cy))
+            if apart < 1e-6 or apart - h.diameter / 2.0 >= cap.r + CAP_CLEARANCE:
+                continue
+            yield Finding(
+                "stop" if apart - h.diameter / 2.0 < cap.r else "caution",
+                "hole-under-hardware",
+                f"the {h.purpose} hole {format_mm(h.x)} from the start lies {format_mm(apart)} from the middle of the "
+                f"{p.what}, which reaches {format_mm(cap.r)}",
+                "move one of them, or choose smaller hardware",
+                GEOMETRY,
+            )
