@@ -8,6 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from strapwork.characters import tidy
 from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError
 from strapwork.job import numbers
@@ -56,9 +57,7 @@ class Result:
 
 def tidy_label(text: str) -> str:
     """A label without control or direction-changing characters, spaces folded."""
-    kept = "".join(" " if unicodedata.category(ch) in ("Cc", "Zl", "Zp") else ch for ch in text)
-    kept = "".join(ch for ch in kept if unicodedata.category(ch) not in ("Cf", "Cs", "Co", "Cn"))
-    return re.sub(r"\s+", " ", kept).strip()
+    return tidy(text)
 
 
 def file_stem(text: str) -> str:
