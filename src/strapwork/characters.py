@@ -94,7 +94,12 @@ def clean(text: str) -> str:
 
 def tidy(text: str) -> str:
     """A name on one line: cleaned, spaces folded, what is no character at all (a broken byte) written out."""
-    return re.sub(r"\s+", " ", clean(text)).strip().encode("utf-8", "backslashreplace").decode("utf-8")
+    return encodable(re.sub(r"\s+", " ", clean(text)).strip())
+
+
+def encodable(text: str) -> str:
+    """``text`` with unpaired surrogates, which no file can hold, written out."""
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
 
 
 def composed(text: str) -> str:

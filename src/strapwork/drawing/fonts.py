@@ -97,6 +97,13 @@ def printable(text: str) -> str:
     return _printable(text)[0]
 
 
+def scripts_available() -> bool:
+    """Whether the extra ``scripts`` is installed, so that more than the usual typeface can be printed."""
+    from strapwork.drawing import scripts
+
+    return scripts.available()
+
+
 def missing(text: str) -> frozenset[str]:
     """The characters of ``text`` that no installed typeface has, and that are written out by number."""
     return frozenset() if text.isascii() else _printable(text)[1]
@@ -171,7 +178,7 @@ def _parts(word: str) -> list[str]:
     out: list[str] = []
     free = False
     for cluster in clusters(word):
-        now = _unspaced(cluster[0])
+        now = _unspaced(cluster[0]) or bool(missing(cluster))
         if out and not ((now or free) and cluster[0] not in _NEVER_FIRST):
             out[-1] += cluster
         else:
@@ -185,6 +192,6 @@ def _unspaced(ch: str) -> bool:
 
 
 __all__ = [
-    "CSS_FAMILY", "REGULAR", "STRONG", "clean", "file", "font", "missing", "printable", "shaped", "shortened",
-    "text_width", "wrapped",
+    "CSS_FAMILY", "REGULAR", "STRONG", "file", "font", "missing", "printable", "scripts_available", "shaped",
+    "shortened", "text_width", "wrapped",
 ]  # fmt: skip

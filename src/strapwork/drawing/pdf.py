@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen import canvas
 
+from strapwork.characters import clean, encodable
 from strapwork.drawing import fonts
 from strapwork.drawing.pdf_script import ScriptFonts
 from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, replay
@@ -41,9 +42,9 @@ class PdfPen:
         self._canvas = canvas.Canvas(
             self._buffer, invariant=1, pageCompression=1, lang="en", initialFontName="Helvetica"
         )
-        self._canvas.setTitle(fonts.clean(title))
+        self._canvas.setTitle(encodable(clean(title)))
         self._canvas.setAuthor("")
-        self._canvas.setSubject(fonts.clean(subject))
+        self._canvas.setSubject(encodable(clean(subject)))
         self._canvas.setCreator("Strapwork")
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._canvas.setViewerPreference("DisplayDocTitle", "true")

@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 PACKAGES = ("manimgx_fonts", "manimgx_fonts_cjk")
 WEIGHT, STRONG_WEIGHT = 400, 600
 # After the faces of one script each: what is looked into last, in this order.
-_LAST = ("NotoSansSymbols[wght].ttf", "NotoSansCJK-VF.otf.ttc", "NotoEmoji[wght].ttf")
+_PICTURES = "NotoEmoji[wght].ttf"
+_LAST = (_PICTURES, "NotoSansSymbols[wght].ttf", "NotoSansCJK-VF.otf.ttc")
 _CLOSERS = {")": "(", "]": "[", "}": "{", "»": "«"}
 
 
@@ -117,20 +118,21 @@ def faces() -> tuple[Face, ...]:
     return (Face(fonts.file(False), fonts.file(True)), *(Face(f) for f in _available()))
 
 
-def _pictures_first(cluster: str) -> bool:
-    return any(c in (ZWJ, "\ufe0f", "\u20e3") or is_tag(c) or "\U0001f1e6" <= c <= "\U0001f1ff" for c in cluster)
+def _pictorial(cluster: str) -> bool:
+    """Whether a cluster asks for a picture: joined, chosen by a variation selector, a flag or a keycap."""
+    return not cluster[0].isalpha() and any(
+        c in (ZWJ, "\ufe0f", "\u20e3") or is_tag(c) or "\U0001f1e6" <= c <= "\U0001f1ff" for c in cluster
+    )
 
 
 @lru_cache(maxsize=8192)
 def face_of(cluster: str) -> int | None:
     """The first face that has all of a cluster, by its number; None when none has."""
-    order = range(len(faces()))
-    ordered = reversed(order) if _pictures_first(cluster) and not cluster[0].isalpha() else order
     needed = [c for c in cluster if not is_unseen(c)]
-    for k in ordered:
-        if all(faces()[k].has(c) for c in needed):
-            return k
-    return None
+    order = list(range(len(faces())))
+    if _pictorial(cluster):
+        order.sort(key=lambda k: faces()[k].path.name != _PICTURES)
+    return next((k for k in order if all(faces()[k].has(c) for c in needed)), None)
 
 
 @lru_cache(maxsize=2048)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import svgwrite
 
+from strapwork.characters import clean, encodable
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, replay
 from strapwork.drawing.style import Rgb, Style, look
@@ -50,7 +51,7 @@ class SvgPen:
         w, h = number(sheet.width), number(sheet.height)
         self._height = sheet.height
         self._svg = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
-        self._svg.set_desc(title=fonts.clean(f"{self._title}, sheet {sheet.name}"))
+        self._svg.set_desc(title=encodable(clean(f"{self._title}, sheet {sheet.name}")))
         self._svg["xml:lang"] = "en"
         self._groups: dict[Layer, Any] = {}
         self._clipped: dict[Layer, Any] = {}
