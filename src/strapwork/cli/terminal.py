@@ -21,6 +21,8 @@ from strapwork.errors import InputError
 
 HANDLER = "strapwork-plain"
 
+_FULL = (errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EFBIG)
+
 # What we print ourselves, in forms that every code page has.
 _PLAIN = {
     "−": "-", "–": "-", "—": "-", "‐": "-", "‑": "-", "·": "-", "•": "*", "…": "...", "→": "->", "←": "<-",
@@ -31,15 +33,22 @@ _PLAIN = {
 }  # fmt: skip
 
 
-def plain(text: str) -> str:
-    """``text`` in ASCII: signs by their plain forms, every other character by its number."""
-    return "".join(ch if ch.isascii() else _PLAIN.get(ch) or spelled(ch) for ch in text)
+def plain(text: str, start: int = 0, end: int | None = None) -> str:
+    """``text[start:end]`` in ASCII: signs by their plain forms, every other character by its number."""
+    out: list[str] = []
+    for k in range(start, len(text) if end is None else end):
+        ch = text[k]
+        form = ch if ch.isascii() else _PLAIN.get(ch) or spelled(ch)
+        # "17½" is seventeen and a half, not 171 halves.
+        fraction = form[:1].isdigit() and "/" in form and k > 0 and text[k - 1].isdigit()
+        out.append(f" {form}" if fraction else form)
+    return "".join(out)
 
 
 def _replace(error: UnicodeError) -> tuple[str, int]:
     if not isinstance(error, UnicodeEncodeError):
         raise error
-    return plain(error.object[error.start : error.end]), error.end
+    return plain(error.object, error.start, error.end), error.end
 
 
 def prepare_streams() -> None:
@@ -68,10 +77,11 @@ def streams() -> Iterator[None]:
         for stream in _open_streams():
             stream.flush()
     except OSError as e:
-        if not _let_go():
-            raise  # some other file's trouble
+        ours = _let_go(probe=e.errno in _FULL)
         if _is_closed_pipe(e):
             raise BrokenPipeError(errno.EPIPE, os.strerror(errno.EPIPE)) from e
+        if not ours:
+            raise  # some other file's trouble
         raise InputError(
             "standard output", f"it cannot be written ({e.strerror or e})", "make room, or send it elsewhere"
         ) from e
@@ -97,24 +107,33 @@ def say_json(text: str) -> None:
 
 def complain(sentence: str) -> None:
     """One line on standard error; silence where nobody can read it."""
-    with suppress(OSError, ValueError):
+    try:
         print(sentence, file=sys.stderr, flush=True)
+    except (OSError, ValueError):
+        _let_go()
 
 
 def _is_closed_pipe(error: OSError) -> bool:
     # Windows calls a pipe without a reader an invalid argument.
-    return isinstance(error, BrokenPipeError) or (os.name == "nt" and error.errno == errno.EINVAL)
+    return isinstance(error, BrokenPipeError) or (
+        os.name == "nt" and error.errno == errno.EINVAL and error.filename is None
+    )
 
 
 def _open_streams() -> list[TextIO]:
     return [s for s in (sys.stdout, sys.stderr) if s is not None and not s.closed]
 
 
-def _let_go() -> bool:
-    """Send what a stuck stream still holds nowhere, so that shutting down does not fail on it again."""
+def _let_go(probe: bool = False) -> bool:
+    """Send what a stuck stream still holds nowhere, so that shutting down does not fail on it again.
+
+    An unbuffered stream holds nothing back; ``probe`` finds it out by one more line end.
+    """
     stuck = False
     for stream in _open_streams():
         try:
+            if probe:
+                stream.write("\n")
             stream.flush()
         except OSError:
             stuck = True
