@@ -120,8 +120,9 @@ def test_a_name_can_be_found_again_in_the_pdf_by_three_readers(script: str, tmp_
     data = written(name)
     # Accents and points may come back in the other, equal order (Unicode Standard, 3.11, canonical equivalence).
     want = unicodedata.normalize("NFC", name)
-    for read in (read_pdfium(data), read_pypdf(data), read_poppler(data, tmp_path)):
+    for read in (read_pdfium(data), read_pypdf(data)):
         assert unicodedata.normalize("NFC", read) == want
+    assert unicodedata.normalize("NFC", read_poppler(data, tmp_path)) == want
 
 
 @pytest.mark.parametrize("strong", [False, True])
