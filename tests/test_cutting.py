@@ -77,7 +77,8 @@ def test_a_hole_no_wider_than_the_kerf_is_refused() -> None:
 
 def test_slits_move_by_nothing_or_become_narrow_slots(draft: Draft) -> None:
     p = draft("wristband", "172 mm")
-    laser, table = machine.find("laser", "x"), machine.find("oscillating-knife", "x")
+    laser = machine.find("laser", "x")
+    table = laser.model_copy(update={"slits": "slot", "slot_width": 1.0, "kerf": 0.6})
     assert kerf.slit_path(p.strap.slits[0], laser) is p.strap.slits[0]
     slot = kerf.slit_path(p.strap.slits[0], table)
     assert isinstance(slot, Outline)
@@ -173,7 +174,9 @@ def test_tabs_hold_and_overcuts_run_on(draft: Draft) -> None:
     chains = [q for q in cutting.piece_paths(p, table, "x") if q.layer is Layer.OUTLINE]
     whole = kerf.grown(p.strap.outline, 0.3).length
     assert len(chains) == 2
-    assert sum(s.length for q in chains if isinstance(q, Path) for s in q.segments) == pytest.approx(whole - 2 * 1.5)
+    assert sum(s.length for q in chains if isinstance(q, Path) for s in q.segments) == pytest.approx(
+        whole - 2 * (1.5 + 0.6)
+    )
     knife = cutting.plan([p], machine.find("drag-knife", "x"))
     last = knife.beds[0].sheet.placed[0].drawing[-1]
     assert isinstance(last, Path)
@@ -247,7 +250,12 @@ def test_a_profile_of_the_makers_own_is_checked(tmp_path: FilePath) -> None:
     own.write_text(text, encoding="utf-8")
     assert machine.find("mine", "x", tmp_path).kerf == 0.6
     for old, new, words in (
-        ('slot_width = "1 mm"', 'slot_width = "0.5 mm"', "not wider than the kerf"),
+        ('slits = "line"', 'slits = "slot"\nslot_width = "0.5 mm"', "not wider than the kerf"),
+        (
+            'slits = "line"',
+            'slits = "slot"\nslot_width = "1 mm"',
+            "cannot turn at the ends of a slot 1 mm wide.*1.8 mm",
+        ),
         ('kerf = "0.6 mm"', "kerf = 0.6", "no unit"),
         ('colour = "#5b3a8c"', 'colour = "red"', "operations.marks.colour"),
         ("[operations.outline]", "[operations.outlines]", "operations"),

@@ -1,5 +1,19 @@
-"""``python -m strapwork``."""
+"""``python -m strapwork``, and where the installed command begins."""
 
-from strapwork.cli.main import main
+from __future__ import annotations
 
-raise SystemExit(main())
+import signal
+import sys
+
+
+def main() -> int:
+    """Run the command line; a signal that comes while its modules load ends the run without a word of Python."""
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, lambda n, _: sys.exit(128 + n))
+    from strapwork.cli.main import main as run
+
+    return run()
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

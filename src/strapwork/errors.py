@@ -10,6 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strapwork.characters import spelled
+
 
 class StrapworkError(Exception):
     """Base of every error that Strapwork raises on purpose."""
@@ -75,8 +77,8 @@ class Place:
 
 def shown(value: object, limit: int = 40) -> str:
     """``value`` as a short quoted text that is safe to print in a sentence."""
-    text = str(value)
-    text = "".join(ch if ch.isprintable() else "?" for ch in text)
+    text = str(value)[: limit + 1]
+    text = "".join(ch if ch.isprintable() else spelled(ch) for ch in text)
     if len(text) > limit:
         text = text[: limit - 1] + "…"
     return f"'{text}'"

@@ -13,7 +13,7 @@ from strapwork.braid import plan as plans
 from strapwork.braid.passes import Schedule
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import check_strands, parse_word, reach, turn, turns_of_word
-from strapwork.cli import options
+from strapwork.cli import options, terminal
 from strapwork.errors import InputError, shown
 from strapwork.say import braiding
 from strapwork.stock.patterns import WEAVES
@@ -56,7 +56,7 @@ def run(args: argparse.Namespace) -> None:
             )
         found = [plans.standard(n, args.weave) for n in range(3, 14)]
         if args.json:
-            print(json.dumps([as_data(p) for p in found], indent=1))
+            terminal.say_json(json.dumps([as_data(p) for p in found], indent=1))
         else:
             print("\n".join(line(p) for p in found))
         return
@@ -66,7 +66,7 @@ def run(args: argparse.Namespace) -> None:
         return
     plan = plans.for_hand(_plan(n, args), "left" if args.left_handed else "right")
     if args.json:
-        print(json.dumps(as_data(plan, args.all), indent=1))
+        terminal.say_json(json.dumps(as_data(plan, args.all), indent=1))
     else:
         print(words(plan, args.all))
     if args.out is not None:
@@ -167,7 +167,7 @@ def _search(n: int, as_json: bool) -> None:
             rows.append(plans.decide(n, pattern, 3 * n))
     others = plans.neighbours(n) if not any(p.workable for p in rows) else []
     if as_json:
-        print(json.dumps([as_data(p) for p in (*rows, *others)], indent=1))
+        terminal.say_json(json.dumps([as_data(p) for p in (*rows, *others)], indent=1))
         return
     for p in (*rows, *others):
         name = " ".join(t.text() for t in p.pattern)

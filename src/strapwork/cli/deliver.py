@@ -9,7 +9,7 @@ from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from strapwork.cli import report
+from strapwork.cli import report, terminal
 
 if TYPE_CHECKING:
     from strapwork.job.job import Result
@@ -37,7 +37,7 @@ def deliver(job: Job, args: argparse.Namespace) -> None:
     if out is not None:
         paths = output.write_all(out, result.files, args.force)
     if args.json:
-        sys.stdout.write(numbers.dumps(result.numbers if out is not None else {**result.numbers, "sheets": []}))
+        terminal.say_json(numbers.dumps(result.numbers if out is not None else {**result.numbers, "sheets": []}))
         return
     for piece in result.pieces:
         print(report.of_piece(piece, job.units))

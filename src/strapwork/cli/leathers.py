@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from strapwork.cli import options
+from strapwork.cli import options, terminal
 from strapwork.errors import InputError
 
 
@@ -32,7 +32,7 @@ def run(args: argparse.Namespace) -> None:
         import json
         from dataclasses import asdict
 
-        print(json.dumps({name: asdict(leather) for name, leather in kept.items()}, indent=1))
+        terminal.say_json(json.dumps({name: asdict(leather) for name, leather in kept.items()}, indent=1))
     elif args.check:
         print(f"{path}: {len(kept)} leather{'s' if len(kept) != 1 else ''}, all in order.")
     elif not kept:

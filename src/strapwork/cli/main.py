@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import gc
 import importlib
+import signal
 import sys
-from collections.abc import Sequence
+import threading
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 from strapwork import __version__
-from strapwork.cli import options
+from strapwork.cli import options, terminal
 from strapwork.errors import InputError
 
 DONE, FAULT, UNUSABLE = 0, 1, options.UNUSABLE
@@ -22,6 +25,7 @@ def parser(only: str | None = None) -> options.Parser:
         prog="strapwork", description="Full-scale, print-or-cut patterns for slit-and-braided strap goods."
     )
     p.add_argument("--version", action="version", version=f"strapwork {__version__}")
+    p.add_argument("--debug", action="store_true", help="with a fault of ours, write all that is known of it")
     commands = p.add_subparsers(dest="command", metavar="COMMAND", parser_class=options.Parser)
     for name in COMMANDS:
         if only is None or name == only:
@@ -29,27 +33,70 @@ def parser(only: str | None = None) -> options.Parser:
     return p
 
 
+class Stopped(BaseException):
+    """The run was told to stop by a signal."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(number)
+        self.number = number
+
+
+def _stop(number: int, _frame: object) -> None:
+    raise Stopped(number)
+
+
+@contextmanager
+def _stoppable() -> Iterator[None]:
+    """Let SIGINT and SIGTERM end a run in order, its temporary files taken away; as it was before, afterwards."""
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    numbers = [signal.SIGINT, signal.SIGTERM]
+    before = [signal.signal(n, _stop) for n in numbers]
+    try:
+        yield
+    finally:
+        for n, was in zip(numbers, before, strict=True):
+            signal.signal(n, was)
+
+
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; returns the exit code of the contract (0, 1 or 2)."""
+    """Run one command.
+
+    Returns:
+        0 done; 2 what was given cannot be used; 1 a fault of ours; 128 and the number of a signal that stopped it.
+    """
     # A short-lived process that builds many small objects and drops few: the
     # collector's default threshold costs a twentieth of the run and frees nothing.
     gc.set_threshold(100_000, 20, 20)
     words = list(sys.argv[1:] if argv is None else argv)
-    p = parser(words[0] if words and words[0] in COMMANDS else None)
-    args = p.parse_args(words)
-    if args.command is None:
-        p.print_help()
-        return DONE
+    debug = "--debug" in words
+    words = [w for w in words if w != "--debug"]
     try:
-        args.run(args)
+        with _stoppable(), terminal.streams():
+            p = parser(words[0] if words and words[0] in COMMANDS else None)
+            args = p.parse_args(words)
+            if args.command is None:
+                p.print_help()
+            else:
+                args.run(args)
     except InputError as e:
-        print(f"strapwork: {e}", file=sys.stderr)
+        terminal.complain(f"strapwork: {e}")
         return UNUSABLE
     except BrokenPipeError:
-        sys.stderr.close()
         return DONE
-    except KeyboardInterrupt:
-        print("strapwork: stopped.", file=sys.stderr)
+    except (Stopped, KeyboardInterrupt) as e:
+        terminal.complain("strapwork: stopped; nothing half-made is left.")
+        return 128 + (e.number if isinstance(e, Stopped) else signal.SIGINT)
+    except Exception as e:
+        if debug:
+            import traceback
+
+            terminal.complain(traceback.format_exc())
+        terminal.complain(
+            f"strapwork: a fault of ours ({type(e).__name__}), not yours; run the same again with --debug and send what it "
+            "writes to those who keep the tool."
+        )
         return FAULT
     return DONE
 

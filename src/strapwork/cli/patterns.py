@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from strapwork.cli import options
+from strapwork.cli import options, terminal
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -30,4 +30,4 @@ def run(args: argparse.Namespace) -> None:
         {"name": r.name, "title": r.title, "about": r.about, "measure": r.measure.what, "how": r.measure.how}
         for r in found
     ]
-    print(json.dumps(rows, ensure_ascii=False, indent=1))
+    terminal.say_json(json.dumps(rows, ensure_ascii=False, indent=1))

@@ -49,6 +49,8 @@ def cutting(cut: Cutting) -> str:
             f"  {b.sheet.name}: {b.pieces} pieces, {100 * b.used:.0f} % of the bed used; "
             f"idle travel {b.travel / 1000:.2f} m, {saved:.0f} % less than unordered"
         )
+    for _, written, label in cut.numbered:
+        lines.append(f"  Written on the bed as {written}: {label}")
     return "\n".join(lines)
 
 

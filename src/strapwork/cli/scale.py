@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from strapwork.cli import options
+from strapwork.cli import options, terminal
 from strapwork.errors import InputError, shown
 
 
@@ -67,7 +67,7 @@ def run(args: argparse.Namespace) -> None:
         import json
         from dataclasses import asdict
 
-        print(json.dumps(asdict(printer)))
+        terminal.say_json(json.dumps(asdict(printer)))
     else:
         print(scale.words(printer))
         if args.printer:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from strapwork.cli import options
+from strapwork.cli import options, terminal
 from strapwork.errors import InputError
 
 
@@ -49,7 +49,7 @@ def run(args: argparse.Namespace) -> None:
         from dataclasses import asdict
 
         outlier = lesson.rows[lesson.outlier].swatch if lesson.outlier is not None else None
-        print(
+        terminal.say_json(
             json.dumps(
                 {**asdict(lesson.learned), "outlier": outlier, "model": lesson.model, "measured": lesson.measured},
                 indent=1,

@@ -12,7 +12,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from strapwork.cutter import kerf
+from strapwork.cutter import kerf, lettering
 from strapwork.cutter.beds import BedPlan, Spot, arrange
 from strapwork.drawing.primitives import WORKING_ORDER, Disc, Layer, Path, Placed, Primitive, Sheet
 from strapwork.errors import InputError
@@ -21,7 +21,8 @@ from strapwork.piece.findings import Finding
 from strapwork.piece.piece import Piece
 from strapwork.stock.machines import Machine
 
-TEXT_SIZE = 4.0
+TEXT_SIZE = lettering.SIZE
+EDGE = 2.0  # from the strap's end to its label
 LASER_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, entries for chromium(VI) compounds, chlorine and hydrogen chloride (named from memory)"
 
 
@@ -42,11 +43,17 @@ class Bed:
 
 @dataclass(frozen=True, slots=True)
 class Cutting:
-    """Everything for one machine."""
+    """Everything for one machine.
+
+    Attributes:
+        numbered: what is written on the beds instead of a label that single strokes cannot write: the piece's index in
+            the job, what is written, and its label.
+    """
 
     machine: Machine
     plan: BedPlan
     beds: tuple[Bed, ...]
+    numbered: tuple[tuple[int, str, str], ...] = ()
 
 
 def laser_caution() -> Finding:
@@ -96,8 +103,13 @@ def _closed(shape: Circle | Outline, layer: Layer) -> Path | Disc:
     return Path(shape.segments, True, layer, layer.key)
 
 
-def piece_paths(piece: Piece, machine: Machine, place: str) -> list[Path | Disc]:
-    """All paths of one piece in strap coordinates, kerf and profile applied."""
+def writes(machine: Machine) -> bool:
+    """Whether labels are drawn on this machine's beds."""
+    return machine.text and "labels" in machine.operations and machine.gap >= TEXT_SIZE + 2.0
+
+
+def piece_paths(piece: Piece, machine: Machine, place: str, label: str | None = None) -> list[Path | Disc]:
+    """All paths of one piece in strap coordinates, kerf and profile applied; ``label`` instead of the piece's own."""
     strap, ops = piece.strap, machine.operations
     out: list[Path | Disc] = []
     if strap.slits:
@@ -130,8 +142,8 @@ def piece_paths(piece: Piece, machine: Machine, place: str) -> list[Path | Disc]
             else replace(p, cy=strap.width - p.cy)
             for p in out
         ]
-    if machine.text and "labels" in ops and machine.gap >= TEXT_SIZE + 2.0:
-        out += _label(piece, machine)
+    if writes(machine):
+        out += _label(piece.label if label is None else label, piece, machine)
     return out
 
 
@@ -164,18 +176,15 @@ def bridged(outline: Outline, tabs: int, width: float) -> list[tuple[Segment, ..
     return [tuple(c) for c in chains]
 
 
-def _label(piece: Piece, machine: Machine) -> list[Path | Disc]:
-    """The label in single-stroke letters, in the gap under the piece."""
-    from HersheyFonts import HersheyFonts
-
-    font = HersheyFonts()
-    font.load_default_font("futural")
-    font.normalize_rendering(TEXT_SIZE)
-    text = piece.label.encode("ascii", "replace").decode()
+def _label(text: str, piece: Piece, machine: Machine) -> list[Path | Disc]:
+    """A label in single-stroke letters, in the gap under the piece."""
+    found = lettering.strokes(text)
+    if found is None:
+        return []
     out: list[Path | Disc] = []
-    down = TEXT_SIZE + 1.5 + machine.kerf
-    for stroke in font.strokes_for_text(text):
-        pts = [(2.0 + x, y - down + 1.0) for x, y in stroke]
+    down = TEXT_SIZE + 1.5 + machine.kerf + lettering.ACCENT_ROOM / 2.0
+    for stroke in found[0]:
+        pts = [(EDGE + x, y - down + 1.0) for x, y in stroke]
         lines = tuple(Line(*a, *b) for a, b in itertools.pairwise(pts) if a != b)
         if lines and all(line.x1 < piece.strap.length for line in lines):
             out.append(Path(lines, False, Layer.LABELS, "labels"))
@@ -277,7 +286,9 @@ def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") ->
         InputError: for a bed too small, a kerf too wide, or leather that must not be lasered.
     """
     refuse_fumes(pieces, machine, place)
-    local = [piece_paths(p, machine, f"{place}, {p.label!r}") for p in pieces]
+    labels = [p.label for p in pieces]
+    written = lettering.written(labels, [p.strap.length - 2.0 * EDGE for p in pieces]) if writes(machine) else labels
+    local = [piece_paths(p, machine, f"{place}, {p.label!r}", w) for p, w in zip(pieces, written, strict=True)]
     layout = arrange(pieces, machine, place)
     beds = []
     for b in range(layout.beds):
@@ -292,4 +303,5 @@ def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") ->
         cut: tuple[Primitive, ...] = tuple(_overcut(p, machine.overcut) for p in ordered)
         sheet = Sheet(machine.bed[0], machine.bed[1], f"bed {b + 1}", (Placed(cut),))
         beds.append(Bed(sheet, len(spots), layout.used[b], travel(ordered), travel(plain)))
-    return Cutting(machine, layout, tuple(beds))
+    numbered = tuple((k, w, label) for k, (w, label) in enumerate(zip(written, labels, strict=True)) if w != label)
+    return Cutting(machine, layout, tuple(beds), numbered)

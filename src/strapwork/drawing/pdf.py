@@ -18,7 +18,9 @@ from typing import TYPE_CHECKING, Any
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen import canvas
 
+from strapwork.characters import clean, encodable
 from strapwork.drawing import fonts
+from strapwork.drawing.pdf_script import ScriptFonts
 from strapwork.drawing.pen import draw
 from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text
 from strapwork.drawing.style import Rgb, Style, look
@@ -41,12 +43,13 @@ class PdfPen:
         self._canvas = canvas.Canvas(
             self._buffer, invariant=1, pageCompression=1, lang="en", initialFontName="Helvetica"
         )
-        self._canvas.setTitle(fonts.clean(title))
+        self._canvas.setTitle(encodable(clean(title)))
         self._canvas.setAuthor("")
-        self._canvas.setSubject(fonts.clean(subject))
+        self._canvas.setSubject(encodable(clean(subject)))
         self._canvas.setCreator("Strapwork")
         self._canvas.setViewerPreference("PrintScaling", "None")
         self._canvas.setViewerPreference("DisplayDocTitle", "true")
+        self._scripts = ScriptFonts(self._canvas)
         self._printer = printer
         self._groups = self._optional_content()
         self._pages = 0
@@ -136,14 +139,18 @@ class PdfPen:
     def text(self, text: Text) -> None:
         style = self._use(text.layer, text.role)
         c = self._canvas
-        shown = fonts.printable(text.text, style.strong)
         width = fonts.text_width(text.text, text.size, style.strong)
         back = {"start": 0.0, "middle": width / 2.0, "end": width}[text.anchor]
-        t = c.beginText()
         cos, sin = ((1, 0), (0, 1), (-1, 0), (0, -1))[text.quarters % 4]
-        t.setTextTransform(cos, sin, -sin, cos, text.x - back * cos, text.y - back * sin)
+        x, y = text.x - back * cos, text.y - back * sin
+        line = fonts.shaped(text.text, style.strong)
+        if line is not None:
+            self._scripts.draw(line, text.size, x, y, (cos, sin))
+            return
+        t = c.beginText()
+        t.setTextTransform(cos, sin, -sin, cos, x, y)
         t.setFont(fonts.STRONG if style.strong else fonts.REGULAR, text.size)
-        t.textOut(shown)
+        t.textOut(fonts.printable(text.text))
         c.drawText(t)
 
     def end(self) -> None:
@@ -159,6 +166,7 @@ class PdfPen:
 
     def finish(self) -> bytes:
         """The whole document."""
+        self._scripts.embed()
         self._canvas.save()
         return self._buffer.getvalue()
 

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import svgwrite
 
+from strapwork.characters import clean, encodable
 from strapwork.drawing import fonts
 from strapwork.drawing.pen import draw
 from strapwork.drawing.primitives import WORKING_ORDER, Disc, Layer, Path, Sheet, Text
@@ -21,6 +22,7 @@ from strapwork.drawing.style import Rgb, Style, look, rgb
 from strapwork.geometry.shape import Arc, Box, Segment
 
 if TYPE_CHECKING:
+    from strapwork.drawing.scripts import Line
     from strapwork.stock.machines import Machine
     from strapwork.stock.printers import Printer
 
@@ -57,7 +59,7 @@ class SvgPen:
         w, h = number(sheet.width), number(sheet.height)
         self._height = sheet.height
         self._svg = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
-        self._svg.set_desc(title=fonts.clean(f"{self._title}, sheet {sheet.name}"))
+        self._svg.set_desc(title=encodable(clean(f"{self._title}, sheet {sheet.name}")))
         self._svg["xml:lang"] = "en"
         self._correction = self._corrected(sheet)
         self._groups: dict[Layer, Any] = {}
@@ -108,8 +110,12 @@ class SvgPen:
 
     def text(self, text: Text) -> None:
         style = self._style(text.role)
-        shown = fonts.clean(text.text)
+        shown = fonts.printable(text.text)
         if not shown.strip():
+            return
+        line = fonts.shaped(text.text, style.strong)
+        if line is not None:
+            self._add(text.layer, self._outlined(line, shown, text, style))
             return
         x, y = number(text.x), number(self._height - text.y)
         extra: dict[str, Any] = {}
@@ -131,6 +137,29 @@ class SvgPen:
             **extra,
         )
         self._add(text.layer, node)
+
+    def _outlined(self, line: Line, shown: str, text: Text, style: Style) -> Any:
+        """A shaped line as outlines, which look the same with any typeface, and with its words for search and speech."""
+        from strapwork.drawing.outlines import brief, inked
+
+        place = f"translate({number(text.x)} {number(self._height - text.y)})"
+        turn = f" rotate({-90 * text.quarters})" if text.quarters % 4 else ""
+        k = text.size / 1000.0
+        back = 1000.0 * line.width * {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
+        group = self._svg.g(
+            transform=f"{place}{turn} scale({k:.6g} {-k:.6g})",
+            fill=_hex(style.fill or (0.0, 0.0, 0.0)),
+            role="img",
+            aria_label=shown,
+        )
+        group.set_desc(title=shown)
+        x = -back
+        for cluster in line.clusters:
+            drawn = inked(cluster).path
+            if drawn:
+                group.add(self._svg.path(d=drawn, transform=f"translate({brief(x)} 0)"))
+            x += 1000.0 * cluster.advance
+        return group
 
     def end(self) -> None:
         for layer in self._order:

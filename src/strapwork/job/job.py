@@ -11,6 +11,7 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.job import numbers
 from strapwork.order.order import Job
 from strapwork.paper.tiles import Setting, lay_out
+from strapwork.piece import names
 from strapwork.piece.piece import Piece, with_companions
 from strapwork.say import printing
 from strapwork.stock.papers import Paper
@@ -114,7 +115,7 @@ def render(stem: str, sheets: Sequence[Sheet], title: str, formats: Sequence[str
 
 def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
     """Work a job out and render all its files in memory."""
-    pieces = work_out(job, progress)
+    pieces = names.checked(work_out(job, progress))
     sheets = lay_out(pieces, setting(job))
     cards: list[Sheet] = []
     if job.card != "none":
@@ -134,6 +135,11 @@ def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
 
         cut = paths.plan(pieces, job.machine)
         files.beds(job.stem, cut)
+        if cut.numbered or not (job.machine.text and "labels" in job.machine.operations):
+            from strapwork.paper import bedmap
+
+            # Where the machine writes no names, a printed map tells the pieces apart.
+            files.sheets(f"{job.stem}-map", bedmap.bed_maps(cut, pieces, job.paper.size, job.title))
     data = numbers.of_job(job.title, pieces, files.listed)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)

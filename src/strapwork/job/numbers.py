@@ -154,6 +154,7 @@ def of_cutting(cut: Cutting) -> dict[str, Any]:
         ],
         "least_beds_by_area": cut.plan.least,
         "spots": [{"piece": s.piece, "bed": s.bed + 1, "x_mm": s.x, "y_mm": s.y} for s in cut.plan.spots],
+        "numbered": [{"piece": k, "written": written, "label": label} for k, written, label in cut.numbered],
     }
 
 

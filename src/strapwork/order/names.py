@@ -5,12 +5,9 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from strapwork.characters import tidy
 
-def tidy(text: str) -> str:
-    """A label without control or direction-changing characters, spaces folded."""
-    kept = "".join(" " if unicodedata.category(ch) in ("Cc", "Zl", "Zp") else ch for ch in text)
-    kept = "".join(ch for ch in kept if unicodedata.category(ch) not in ("Cf", "Cs", "Co", "Cn"))
-    return re.sub(r"\s+", " ", kept).strip()
+__all__ = ["file_stem", "tidy"]
 
 
 def file_stem(text: str) -> str:

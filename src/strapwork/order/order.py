@@ -29,6 +29,7 @@ class Order:
         ask: everything else that was asked; a key left at None means the pattern's own.
         place: where it was asked, for messages.
         patterns: the maker's own folder of patterns and hardware.
+        slot: width in mm of leather that the job's machine takes away with every slit; 0 where it cuts lines.
     """
 
     label: str
@@ -39,6 +40,7 @@ class Order:
     ask: PieceAsk
     place: Place
     patterns: Path | None = None
+    slot: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

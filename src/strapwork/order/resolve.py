@@ -48,8 +48,9 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
         InputError: for the first thing that cannot be used, naming the place, the value and the remedy.
     """
     ask = schema.check(JobAsk, dict(values), place, _unit(values))
+    machine = _machine(ask, place, places.patterns)
     orders: list[Order] = []
-    find = _Finder(ask, places)
+    find = _Finder(ask, places, machine.takes if machine else 0.0)
     for piece in pieces:
         orders += find.orders(schema.check(PieceAsk, dict(piece.values), piece.place, ask.units), piece.place)
         if len(orders) > MOST_PIECES:
@@ -67,7 +68,7 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
         units=ask.units or "mm",
         formats=ask.formats,
         card=ask.card,
-        machine=_machine(ask, place, places.patterns),
+        machine=machine,
         printer=printers.find(ask.printer, place.key("printer"), places.printers) if ask.printer else None,
         stem=stem,
     )
@@ -93,8 +94,8 @@ def _machine(ask: JobAsk, place: Place, folder: Path | None) -> Machine | None:
 class _Finder:
     """Looks up what pieces name, each file once."""
 
-    def __init__(self, job: JobAsk, places: Places) -> None:
-        self.job, self.places = job, places
+    def __init__(self, job: JobAsk, places: Places, slot: float) -> None:
+        self.job, self.places, self.slot = job, places, slot
         self.pattern = cache(self._pattern)
         self.named = {name: spec.leather(names.tidy(name)) for name, spec in job.leathers.items()}
         self.kept = cache(lambda: shelf.read(places.shelf or shelf.default_path()))
@@ -125,6 +126,7 @@ class _Finder:
                 ask,
                 place,
                 self.places.patterns,
+                self.slot,
             )
             for size, text, where in _sizes(ask, pattern, place)
         ]

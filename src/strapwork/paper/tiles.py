@@ -70,7 +70,8 @@ class _Block:
         return self._words[width]
 
     def _wrap(self, width: float) -> list[tuple[str, float, str]]:
-        rows = [(fonts.shortened(straps.headline(self.piece), HEAD, width, True), HEAD, "text-strong")]
+        # The whole name, however long: cut short, two names could look alike.
+        rows = [(part, HEAD, "text-strong") for part in fonts.wrapped(straps.headline(self.piece), HEAD, width, True)]
         current = ""
         for fact in self._facts:
             trial = f"{current} · {fact}" if current else fact

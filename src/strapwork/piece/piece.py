@@ -93,7 +93,7 @@ def work_out(order: Order) -> Piece:
         start=ends[0],
         finish=ends[1],
         thickness=thick,
-        strand_width=width / strands,
+        strand_width=(width - order.slot * (strands - 1)) / strands,
         plait=plan.plait if plan else None,
         sets=0,
         place=place.key("measure"),

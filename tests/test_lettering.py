@@ -1,0 +1,148 @@
+"""What is written by the pieces on a bed, and the map that names them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from strapwork.cli import report
+from strapwork.cutter import lettering, paths
+from strapwork.drawing import dxf, svg
+from strapwork.drawing.primitives import Layer, Path, Text
+from strapwork.job import numbers
+from strapwork.paper import bedmap
+from strapwork.piece.piece import Piece
+from strapwork.stock import machines
+
+Draft = Callable[..., Piece]
+LABELS = ["Ada", "René", "Rene", "山田", "山本", "محمد", "No. 4", "🧵", "Łukasz", "Анна"]
+
+
+@pytest.fixture(scope="module")
+def cut(draft: Draft) -> tuple[list[Piece], paths.Cutting]:
+    """A class of ten on the plotter's bed."""
+    one = draft("wristband", "172 mm")
+    pieces = [replace(one, label=name) for name in LABELS]
+    return pieces, paths.plan(pieces, machines.find("pen-plotter", "test"))
+
+
+def by_piece(cut: paths.Cutting) -> dict[int, set[tuple[float, ...]]]:
+    """The strokes of the letters under every piece, from its own corner."""
+    out: dict[int, set[tuple[float, ...]]] = {}
+    for p in cut.beds[0].sheet.placed[0].drawing:
+        if isinstance(p, Path) and p.layer is Layer.LABELS:
+            x, y = p.segments[0].start
+            spot = min(
+                (s for s in cut.plan.spots if s.x <= x + 1e-6 and s.y > y), key=lambda s: (s.y - y) + (x - s.x) / 1000
+            )
+            ends = {*(s.start for s in p.segments), *(s.end for s in p.segments)}
+            out.setdefault(spot.piece, set()).add(
+                tuple(round(v, 3) for e in sorted(ends) for v in (e[0] - spot.x, e[1] - spot.y))
+            )
+    return out
+
+
+def test_no_two_labels_on_a_bed_are_alike(cut: tuple[list[Piece], paths.Cutting]) -> None:
+    strokes = by_piece(cut[1])
+    assert set(strokes) == set(range(len(LABELS)))
+    assert len({frozenset(s) for s in strokes.values()}) == len(LABELS)
+
+
+def test_letters_stay_between_their_piece_and_the_next(cut: tuple[list[Piece], paths.Cutting]) -> None:
+    gap = cut[1].machine.gap
+    heights = [v for strokes in by_piece(cut[1]).values() for s in strokes for v in s[1::2]]
+    assert max(heights) < 0.0
+    assert min(heights) > -gap
+
+
+def test_what_single_strokes_cannot_write_gets_the_number_of_its_piece() -> None:
+    assert lettering.written(LABELS, [200.0] * 10) == (
+        "Ada", "René", "Rene", "No. 4*", "No. 5", "No. 6", "No. 4", "No. 8", "Łukasz", "No. 10",
+    )  # fmt: skip
+
+
+def test_a_label_longer_than_its_strap_gets_a_number_and_is_not_cut_off() -> None:
+    long = ["for the beginners' class, Ada", "for the beginners' class, Eva"]
+    assert lettering.written(long, [40.0, 400.0]) == ("No. 1", long[1])
+
+
+def test_report_numbers_and_map_name_every_number(cut: tuple[list[Piece], paths.Cutting]) -> None:
+    pieces, cutting = cut
+    want = [
+        (3, "No. 4*", "山田"),
+        (4, "No. 5", "山本"),
+        (5, "No. 6", "محمد"),
+        (7, "No. 8", "🧵"),
+        (9, "No. 10", "Анна"),
+    ]
+    assert list(cutting.numbered) == want
+    said = report.cutting(cutting).splitlines()
+    rows = numbers.of_cutting(cutting)["numbered"]
+    sheets = bedmap.bed_maps(cutting, pieces, (210.0, 297.0), "Beginners' class")
+    printed = [p.text for s in sheets for placed in s.placed for p in placed.drawing if isinstance(p, Text)]
+    for k, written, label in want:
+        assert f"  Written on the bed as {written}: {label}" in said
+        assert {"piece": k, "written": written, "label": label} in rows
+        assert any(t.startswith(f"{k + 1}") and t.endswith(f": {label}") for t in printed)
+    assert "4, written No. 4*: 山田" in printed
+    assert {str(k) for k in range(1, 11)} <= set(printed)
+
+
+def test_the_map_shows_every_piece_in_its_place(cut: tuple[list[Piece], paths.Cutting]) -> None:
+    pieces, cutting = cut
+    (sheet,) = bedmap.bed_maps(cutting, pieces, (297.0, 210.0), "t")
+    boxes = [p for p in sheet.placed[0].drawing if isinstance(p, Path)]
+    bed, *straps = boxes
+    scale = bed.segments[0].length / cutting.machine.bed[0]
+    x0, y0 = bed.segments[0].start
+    for spot, strap in zip(cutting.plan.spots, straps, strict=True):
+        left, low = strap.segments[0].start
+        assert ((left - x0) / scale, (low - y0) / scale) == pytest.approx((spot.x, spot.y))
+        assert strap.segments[0].length / scale == pytest.approx(pieces[spot.piece].strap.length)
+
+
+def test_many_names_run_on_to_more_maps(draft: Draft) -> None:
+    one = draft("wristband", "172 mm")
+    pieces = [replace(one, label=f"山田 {k} of the beginners' class on Sunday") for k in range(60)]
+    cutting = paths.plan(pieces, machines.find("pen-plotter", "test"))
+    sheets = bedmap.bed_maps(cutting, pieces, (148.0, 210.0), "t")
+    assert len(sheets) > len(cutting.beds)
+    printed = " ".join(p.text for s in sheets for placed in s.placed for p in placed.drawing if isinstance(p, Text))
+    assert all(f"山田 {k} of" in printed for k in range(60))
+    for s in sheets:
+        for p in s.placed[0].drawing:
+            if isinstance(p, Text):
+                assert 0.0 < p.y < s.height
+    assert [s.name for s in sheets] == [f"map {k}" for k in range(1, len(sheets) + 1)]
+
+
+def test_bed_files_take_every_label(cut: tuple[list[Piece], paths.Cutting]) -> None:
+    sheet = cut[1].beds[0].sheet
+    (drawn,) = svg.write_beds([sheet], "t", {}, paths.ORDER)
+    assert "<text" not in drawn
+    assert dxf.write([sheet], cut[1].machine)[0].count(b"labels") > 50
+
+
+@given(st.text(max_size=80))
+def test_any_label_is_written_whole_or_not_at_all(label: str) -> None:
+    (seen,) = lettering.written([label], [1e6])
+    assert lettering.strokes(seen) is not None
+    if seen == label:
+        found = lettering.strokes(label)
+        assert found is not None
+        marks = sum(1 for ch in label if not ch.isspace())
+        assert len(found[0]) >= marks
+
+
+@given(
+    st.text(st.characters(max_codepoint=0x24F), min_size=1, max_size=12),
+    st.text(st.characters(max_codepoint=0x24F), min_size=1, max_size=12),
+)
+def test_two_labels_have_two_sets_of_strokes(a: str, b: str) -> None:
+    first, second = lettering.strokes(a), lettering.strokes(b)
+    if first is not None and second is not None and a.split() != b.split():
+        assert first[0] != second[0]
