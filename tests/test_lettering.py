@@ -122,7 +122,7 @@ def test_many_names_run_on_to_more_maps(draft: Draft) -> None:
 
 def test_bed_files_take_every_label(cut: tuple[list[Piece], paths.Cutting]) -> None:
     sheet = cut[1].beds[0].sheet
-    (drawn,) = svg.write_beds([sheet], "t", {}, paths.ORDER)
+    (drawn,) = svg.write_beds([sheet], "t", cut[1].machine)
     assert "<text" not in drawn
     assert dxf.write([sheet], cut[1].machine)[0].count(b"labels") > 50
 
