@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from strapwork import __version__
+from strapwork.cli import made
 from strapwork.errors import InputError, shown
 
 if TYPE_CHECKING:
@@ -156,6 +157,7 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--json", action="store_true", help="what was learned as JSON")
     shelf(c)
     c.set_defaults(run=_swatch)
+    made.add(sub)
 
     c = sub.add_parser("scale", help="calibration sheet, and what was measured on it")
     c.add_argument("--paper", default="A4", help="paper of the calibration sheet")
@@ -413,20 +415,11 @@ def _swatch(args: argparse.Namespace) -> None:
     lesson = swatch.learn(swatch.read(args.file), str(args.file))
     if name is not None:
         path = args.shelf or shelf.default_path()
-        thick = [r.thickness for r in lesson.rows]
-        low, high = min(t.low for t in thick), max(t.high for t in thick)
-        shelf.store_learned(path, name, lesson.learned, f"{low:g}-{high:g} mm" if high > low else f"{low:g} mm")
+        shelf.store_swatches(path, name, lesson.learned.straps, lesson.thickness)
     if args.json:
         import json
-        from dataclasses import asdict
 
-        outlier = lesson.rows[lesson.outlier].swatch if lesson.outlier is not None else None
-        print(
-            json.dumps(
-                {**asdict(lesson.learned), "outlier": outlier, "model": lesson.model, "measured": lesson.measured},
-                indent=1,
-            )
-        )
+        print(json.dumps(lesson.as_data(), ensure_ascii=False, indent=1))
     else:
         print(swatch.words(lesson, name or args.file.name))
         if name is not None:
@@ -534,9 +527,10 @@ def _leathers(args: argparse.Namespace) -> None:
     kept = {args.name: shelf.find(args.name, "NAME", path)} if args.name else shelf.read(path)
     if args.json:
         import json
-        from dataclasses import asdict
 
-        print(json.dumps({name: asdict(leather) for name, leather in kept.items()}, indent=1))
+        print(
+            json.dumps({name: shelf.as_data(leather) for name, leather in kept.items()}, ensure_ascii=False, indent=1)
+        )
     elif args.check:
         print(f"{path}: {len(kept)} leather{'s' if len(kept) != 1 else ''}, all in order.")
     elif not kept:

@@ -7,8 +7,10 @@ into place, so that two processes at once lose nothing.
 
 from __future__ import annotations
 
+import datetime
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import fields
 from pathlib import Path
 from typing import Any, Literal
 
@@ -17,22 +19,13 @@ from pydantic import Field
 from strapwork.errors import InputError, shown
 from strapwork.files import folders as data
 from strapwork.files import output, schema
-from strapwork.stock.leather import Learned, Leather
-from strapwork.units import format_mm
+from strapwork.stock import learned, record
+from strapwork.stock.learned import Measured
+from strapwork.stock.leather import Leather, thickness_text
+from strapwork.stock.record import TakeUpSpec
+from strapwork.units import Thickness
 
 ENVIRONMENT = "STRAPWORK_SHELF"
-
-
-class LearnedSpec(schema.Strict):
-    """What ``strapwork swatch`` stores; see :class:`strapwork.leather.Learned`."""
-
-    factor: float = Field(gt=0, lt=10)
-    error: float = Field(ge=0)
-    scatter_mm: float = Field(ge=0)
-    freedom: int = Field(ge=0)
-    quantile: float = Field(ge=0)
-    swatches: int = Field(ge=1)
-    settle: float | None = Field(default=None, ge=0, lt=0.5)
 
 
 class LeatherSpec(schema.Strict):
@@ -44,16 +37,10 @@ class LeatherSpec(schema.Strict):
     backing: schema.LengthOrZero = 0.0
     price_per_m2: float | None = Field(default=None, gt=0)
     tensile_n_per_mm2: float | None = Field(default=None, ge=1, le=60)
-    take_up: LearnedSpec | None = None
+    take_up: TakeUpSpec | None = None
 
     def leather(self, name: str) -> Leather:
         """The leather it describes."""
-        t = self.take_up
-        learned = (
-            Learned(t.factor, t.error, t.scatter_mm, t.freedom, t.quantile, t.swatches, t.settle)
-            if t is not None
-            else None
-        )
         return Leather(
             self.thickness,
             self.temper,
@@ -62,7 +49,7 @@ class LeatherSpec(schema.Strict):
             self.backing,
             self.price_per_m2,
             self.tensile_n_per_mm2,
-            learned,
+            self.take_up.learned() if self.take_up is not None else None,
         )
 
 
@@ -138,25 +125,46 @@ def by_name(text: str, place: str, others: Sequence[str] = (), shelf_path: Path 
     raise InputError(place, f"no leather is called {shown(text)}", remedy)
 
 
-def store_learned(path: Path, name: str, learned: Learned, thickness: str) -> None:
-    """Keep what swatches taught of a leather."""
-    import tomlkit
+def store_swatches(path: Path, name: str, straps: Sequence[Measured], thickness: Thickness) -> None:
+    """Keep the swatches of a leather in place of those that were there; finished pieces stay.
 
-    def change(table: Any) -> None:
-        if "thickness" not in table:
-            table["thickness"] = thickness
-        row = tomlkit.inline_table()
-        row["factor"] = round(learned.factor, 5)
-        row["error"] = round(learned.error, 5)
-        row["scatter_mm"] = round(learned.scatter, 4)
-        row["freedom"] = learned.freedom
-        row["quantile"] = round(learned.quantile, 4)
-        row["swatches"] = learned.swatches
-        if learned.settle is not None:
-            row["settle"] = round(learned.settle, 5)
-        table["take_up"] = row
+    Args:
+        path: the shelf.
+        name: of the leather, which is put on the shelf if it is not there.
+        straps: the swatches; one without a date keeps that of the line it replaces, or gets today's.
+        thickness: of a leather that is new.
+    """
+    _change(path, name, lambda table: record.put_swatches(table, straps, datetime.date.today().isoformat()), thickness)
 
-    output.update_toml(path, name, change, "# Leathers, one table each.\n", lambda: read(path))
+
+def store_made(path: Path, name: str, strap: Measured, copies: int | None, thickness: Thickness) -> None:
+    """Add a finished piece to a leather; see :func:`strapwork.stock.record.add_made`."""
+    _change(path, name, lambda table: record.add_made(table, strap, copies, f"{path}, [{name}]"), thickness)
+
+
+def undo_made(path: Path, name: str) -> str:
+    """Take back the finished piece that was added last to a leather; returns what it was."""
+    find(name, "--leather", path)
+    undone: list[str] = []
+    _change(path, name, lambda table: undone.append(record.undo_made(table, f"{path}, [{name}]")))
+    return undone[0]
+
+
+def _change(path: Path, name: str, change: Callable[[Any], None], thickness: Thickness | None = None) -> None:
+    def with_thickness(table: Any) -> None:
+        if "thickness" not in table and thickness is not None:
+            table["thickness"] = thickness_text(thickness)
+        change(table)
+
+    output.update_toml(path, name, with_thickness, "# Leathers, one table each.\n", lambda: read(path))
+
+
+def as_data(leather: Leather) -> dict[str, Any]:
+    """One leather as plain data, for ``--json``."""
+    data = {f.name: getattr(leather, f.name) for f in fields(leather)}
+    data["thickness"] = {"low": leather.thickness.low, "high": leather.thickness.high}
+    data["learned"] = leather.learned.as_data() if leather.learned else None
+    return data
 
 
 def words(leather: Leather) -> str:
@@ -168,15 +176,14 @@ def words(leather: Leather) -> str:
         lines.append(f"    tensile strength {leather.tensile:g} N/mm2, the maker's own figure")
     t = leather.learned
     if t is None:
-        lines.append("    take-up: the model's own (no swatch yet)")
+        lines.append("    take-up: the model's own (nothing measured yet)")
     else:
-        many = f"{t.swatches} swatch{'es' if t.swatches > 1 else ''}"
-        band = (
-            f" ± {t.quantile * t.error:.2f} (95 %), scatter {format_mm(t.scatter, 2)}"
-            if t.freedom
-            else ", band of the model"
-        )
-        lines.append(f"    take-up: {t.factor:.2f} times the model{band}, from {many}")
-        if t.settle is not None:
-            lines.append(f"    settles by {100 * t.settle:.1f} % in wear")
+        first, *rest = learned.words(t)
+        lines += [f"    {first}", *(f"    {row}" for row in rest)]
+        lines += [f"      {learned.line(s)}" for s in t.straps]
+        if t.summary:
+            lines.append(
+                f"      {t.summary.swatches} swatch{'es' if t.summary.swatches > 1 else ''} of which only a fit was kept; "
+                f"'strapwork swatch FILE --name {leather.name}' keeps every one"
+            )
     return "\n".join(lines)
