@@ -162,10 +162,12 @@ def _take_up(leather: Any) -> Any:
     from tomlkit.items import InlineTable
 
     have = leather.get("take_up")
-    if have is not None and (isinstance(leather, InlineTable) or not isinstance(have, InlineTable)):
+    # A leather in braces, or in dotted keys without a heading, has no place for a table of its own.
+    braces = isinstance(leather, InlineTable) or leather.is_super_table()
+    if have is not None and (braces or not isinstance(have, InlineTable)):
         return have
     # A table in braces stays on one line for ever; one of its own has room for a line a strap.
-    leather["take_up"] = tomlkit.inline_table() if isinstance(leather, InlineTable) else tomlkit.table()
+    leather["take_up"] = tomlkit.inline_table() if braces else tomlkit.table()
     for key, value in (have or {}).items():
         leather["take_up"][key] = value
     return leather["take_up"]

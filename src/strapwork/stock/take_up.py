@@ -20,7 +20,9 @@ Prior
   (``SCATTER``, ``SCATTER_SPREAD``).
 * g: in proportion with 90 %, root and constant with 5 % each (``LAWS``): until
   braids of very different length have said otherwise, a long braid is not
-  taken to be surer than a short one.
+  taken to be surer than a short one.  A braid far smaller than what was
+  measured is not taken to scatter by more than half of its take-up
+  (``MOST_SHARE``), whatever the law makes of it.
 
 None of the three has a source; they were chosen so that the 95 % band covers in
 simulation what it says (``tests/bench/coverage.py``).
@@ -56,6 +58,7 @@ SCATTER = 0.10
 SCATTER_SPREAD = 0.35
 LAWS = {1.0: 0.90, 0.5: 0.05, 0.0: 0.05}
 LEVEL = 0.95
+MOST_SHARE = 0.5
 
 # Six standard deviations of the prior to both sides, in steps finer than what 500 straps can tell apart.
 _STEPS, _REACH = 121, 6.0
@@ -161,7 +164,8 @@ class Posterior:
         """Logarithm of measured over modelled take-up of a new strap of modelled take-up ``model`` mm."""
         import numpy as np
 
-        noise = self.shares * (model / self.size) ** (self.laws - 1.0)
+        grown = self.shares * (model / self.size) ** (self.laws - 1.0)
+        noise = np.minimum(grown, np.maximum(self.shares, MOST_SHARE))
         return Mixture(self.factor.weights, self.factor.means, np.hypot(self.factor.spreads, noise))
 
     def band(self, model: float) -> tuple[float, float]:
