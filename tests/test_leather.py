@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import json
+import math
 import multiprocessing
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
+from scipy.stats import t
 
+from strapwork.braid import geometry
 from strapwork.cli import main as cli
 from strapwork.errors import InputError
 from strapwork.piece import load, piece
@@ -16,9 +20,10 @@ from strapwork.piece import swatches as swatch
 from strapwork.piece.piece import Piece
 from strapwork.say import findings, loads
 from strapwork.say import steps as bench
-from strapwork.stock import hardware, shelf
+from strapwork.stock import hardware, shelf, take_up
 from strapwork.stock import patterns as pattern_files
-from strapwork.stock.leather import Learned, Leather
+from strapwork.stock.learned import Learned, Measured, Summary
+from strapwork.stock.leather import Leather
 from strapwork.units import Thickness, parse_load
 from tests.helpers import order as order_of
 
@@ -43,18 +48,67 @@ def learned(path: Path) -> Learned:
     return swatch.learn(swatch.read(path)).learned
 
 
+def straps(*ratios: float, model: float = 6.0) -> tuple[Measured, ...]:
+    """Swatches that took up these multiples of what the model says."""
+    return tuple(Measured(f"s{k}", model, round(model * r, 4), "2026-05-02") for k, r in enumerate(ratios))
+
+
+def student(fit: Learned, model: float) -> float:
+    """Half the 95 % band of a new strap by a straight line through the origin (scipy's t); infinite for one swatch."""
+    m, y = np.array([s.model for s in fit.straps]), np.array([s.measured for s in fit.straps])
+    if len(m) < 2:
+        return math.inf
+    k = float(m @ y / (m @ m))
+    scatter2 = float(((y - k * m) ** 2).sum()) / (len(m) - 1)
+    return float(t.ppf(0.975, len(m) - 1)) * math.sqrt(scatter2 * (1 + model**2 / float(m @ m)))
+
+
+EIGHT = straps(1.45, 1.55, 1.5, 1.48, 1.52, 1.56, 1.44, 1.5)
+
+
 def test_the_band_narrows_as_swatches_come_in(tmp_path: Path) -> None:
     # Swatches that miss the model by the same amount, now above, now below.
     lines = [f"s{k},1.8 mm,19 mm,3,2,{150 + k} mm,170 mm,{170 - 6.0 - 0.4 * (-1) ** k:.1f} mm," for k in range(16)]
-    widths = []
+    widths, students = [], []
     for n in (1, 2, 4, 8, 16):
         fit = learned(write(tmp_path, lines[:n]))
         assert fit.swatches == n
-        widths.append(fit.spread(6.0))
-    assert widths[0] is None
-    rest = [w for w in widths if w is not None]
-    assert rest == sorted(rest, reverse=True)
-    assert rest[-1] < rest[0] / 3
+        low, high = fit.band(6.0)
+        assert 0 < low < 6.0 * fit.factor < high
+        widths.append((high - low) / 2)
+        students.append(student(fit, 6.0))
+    assert widths == sorted(widths, reverse=True)
+    assert widths[-1] < 0.55 * widths[0]
+    # Where there are few, Student's band of a straight line runs wild; where there are many, the two come together.
+    assert widths[1] < students[1] / 4
+    assert widths[2] < students[2]
+    assert widths[-1] == pytest.approx(students[-1], rel=0.2)
+
+
+def test_no_band_reaches_zero_or_runs_wild(tmp_path: Path) -> None:
+    # Two swatches of which the one took up five times what the other did.
+    fit = learned(
+        write(tmp_path, ["a,1.8 mm,19 mm,3,2,150 mm,170 mm,168 mm,", "b,1.8 mm,19 mm,3,2,152 mm,172 mm,162 mm,"])
+    )
+    for model in (1.0, 6.0, 70.0):
+        low, high = fit.band(model)
+        assert 0.1 * model < low < high < 10 * model
+
+
+def test_one_swatch_helps_already() -> None:
+    prior_width = math.exp(2 * 1.96 * take_up.FACTOR_SPREAD)
+    for ratio in (0.7, 1.0, 1.6):
+        one = Learned(straps(ratio))
+        low, high = one.band(6.0)
+        assert one.factor == pytest.approx(ratio, rel=0.04)
+        assert high / low < prior_width / 3
+
+
+def test_more_swatches_than_can_be_read_are_refused_and_none_is_dropped(tmp_path: Path) -> None:
+    lines = [f"s{k},1.8 mm,19 mm,3,2,{150 + 0.1 * k:.1f} mm,220 mm,214 mm," for k in range(501)]
+    assert len(swatch.read(write(tmp_path, lines[:500]))) == 500
+    with pytest.raises(InputError, match="there are 501 swatches; keep it to 500"):
+        swatch.read(write(tmp_path, lines))
 
 
 def test_csv_with_semicolons_and_toml_say_the_same(tmp_path: Path) -> None:
@@ -113,16 +167,23 @@ def test_a_learned_leather_moves_the_fit_and_says_so(draft: Draft) -> None:
         return piece.work_out(order_of("x", r, 172.0, Leather(Thickness(1.8, 1.8), learned=learned)))
 
     plain = cut(None)
-    more = cut(Learned(1.5, 0.02, 0.3, 7, 2.36, 8))
-    assert more.fit.take_up == pytest.approx(1.5 * plain.fit.take_up)
+    eight = Learned(EIGHT)
+    more = cut(eight)
+    assert more.fit.take_up == pytest.approx(eight.factor * plain.fit.take_up)
+    assert more.fit.take_up == pytest.approx(1.5 * plain.fit.take_up, rel=0.005)
     assert more.fit.high - more.fit.low < plain.fit.high - plain.fit.low
     assert "8 swatches" in more.fit.basis
     assert "no swatch" in plain.fit.basis
     assert more.fit.braid is not None
     assert more.fit.slit_end - more.fit.slit_start == pytest.approx(more.fit.braid.slit)
-    single = cut(Learned(1.5, 0.0, 0.0, 0, 0.0, 1))
+    assert "95 % of new straps" in more.fit.basis
+    low, high = eight.band(plain.fit.take_up)
+    assert more.fit.cut_length - more.fit.low == pytest.approx(more.fit.take_up - low)
+    assert more.fit.high - more.fit.cut_length == pytest.approx(high - more.fit.take_up)
+    single = cut(Learned(straps(1.5)))
     assert "one swatch only" in single.fit.basis
-    settled = cut(Learned(1.0, 0.02, 0.3, 7, 2.36, 8, settle=0.02))
+    assert single.fit.high - single.fit.low > more.fit.high - more.fit.low
+    settled = cut(Learned((Measured("s", 6.0, 6.0, after=150.0, worn=153.0),)))
     row = next(x for x in settled.fit.rows if x.what == "settle")
     assert row.mm < 0
     assert (plain.fit.finished + row.mm) * 1.02 == pytest.approx(plain.fit.finished)
@@ -152,22 +213,22 @@ def test_the_template_can_be_filled_in_and_learned(tmp_path: Path, capsys: pytes
 def test_a_shelf_keeps_comments_and_refuses_nonsense(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "shelf.toml"
     path.write_text('# mine\n[tan]\nthickness = "2 mm" # soft side\n', encoding="utf-8")
-    shelf.store_learned(path, "tan", Learned(1.1, 0.1, 0.5, 3, 3.18, 4), "2 mm")
+    shelf.store_swatches(path, "tan", EIGHT, Thickness(2.0, 2.0))
     text = path.read_text(encoding="utf-8")
     assert "# mine" in text
     assert "# soft side" in text
-    assert shelf.read(path)["tan"].learned == Learned(1.1, 0.1, 0.5, 3, 3.18, 4)
+    assert shelf.read(path)["tan"].learned == Learned(EIGHT)
     path.write_text('[tan]\nthicknes = "2 mm"\n', encoding="utf-8")
     assert cli.main(["leathers", "--shelf", str(path)]) == 2
     assert "did you mean 'thickness'" in capsys.readouterr().err
     before = path.read_bytes()
     with pytest.raises(InputError):
-        shelf.store_learned(path, "other", Learned(1.0, 0.0, 0.0, 0, 0.0, 1), "2 mm")
+        shelf.store_swatches(path, "other", EIGHT, Thickness(2.0, 2.0))
     assert path.read_bytes() == before
 
 
 def _store(path: str, k: int) -> None:
-    shelf.store_learned(Path(path), f"hide-{k}", Learned(1.0, 0.1, 0.5, 3, 3.18, 4), "2 mm")
+    shelf.store_swatches(Path(path), f"hide-{k}", EIGHT, Thickness(2.0, 2.0))
 
 
 def test_two_at_once_lose_nothing(tmp_path: Path) -> None:
@@ -175,6 +236,102 @@ def test_two_at_once_lose_nothing(tmp_path: Path) -> None:
     with multiprocessing.get_context("spawn").Pool(4) as pool:
         pool.starmap(_store, [(str(path), k) for k in range(12)])
     assert set(shelf.read(path)) == {f"hide-{k}" for k in range(12)}
+
+
+OLD = "factor = 1.1, error = 0.05, scatter_mm = 0.9, freedom = 4, quantile = 2.78, swatches = 5, settle = 0.004"
+
+
+def test_an_older_shelf_is_read_as_a_summary_and_replaced_by_its_swatches(tmp_path: Path) -> None:
+    path = tmp_path / "shelf.toml"
+    path.write_text(f'[tan]\nthickness = "2 mm"\ntake_up = {{{OLD}}} # first ones\n', encoding="utf-8")
+    old = shelf.read(path)["tan"].learned
+    assert old == Learned(summary=Summary(1.1, 0.05, 0.9, 5, 0.004))
+    assert old.swatches == 5
+    assert old.settle == 0.004
+    # error = scatter / sqrt(sum of squares of the modelled take-ups): five of 0.9 / (0.05 sqrt 5) = 8.05 mm.
+    assert old.span == pytest.approx((8.05, 8.05), abs=0.005)
+    # Five straps of that size, placed so that they have that scatter about that factor, say the same.
+    share = 0.9 / (1.1 * old.span[0])
+    spread = [share * math.sqrt(2.0) * x for x in (-1, 0, 0, 0, 1)]
+    same = Learned(tuple(Measured("s", old.span[0], old.span[0] * 1.1 * math.exp(x)) for x in spread))
+    assert old.band(20.0) == pytest.approx(same.band(20.0), rel=1e-9)
+    shelf.store_swatches(path, "tan", EIGHT, Thickness(2.0, 2.0))
+    assert shelf.read(path)["tan"].learned == Learned(EIGHT)
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ("{factor = inf, error = 0.05, scatter_mm = 0.9, swatches = 5}", "take_up.factor"),
+        ("{factor = 1.1, error = nan, scatter_mm = 0.9, swatches = 5}", "take_up.error"),
+        ("{factor = 1.1, error = 0.05, scatter_mm = 1e9, swatches = 5}", "take_up.scatter_mm"),
+        ("{factor = 1.1, error = 0.05, scatter_mm = 0.9}", "'strapwork swatch'"),
+        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = inf}]}", "take_up.swatch[1].measured_mm"),
+        ("{swatch = [{what = 'a', model_mm = nan, measured_mm = 6.0}]}", "take_up.swatch[1].model_mm"),
+        ("{swatch = [{what = 'a', model_mm = -6.0, measured_mm = 6.0}]}", "take_up.swatch[1].model_mm"),
+        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 600.0}]}", "where the model says 6 mm"),
+        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 6.0, date = 'may'}]}", "'may' is no date"),
+        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 6.0, date = 2026}]}", "'2026' is no date"),
+        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 6.0, after_mm = 150.0}]}", "go together"),
+        ('{swatch = [{what = "a\\u0007", model_mm = 6.0, measured_mm = 6.0}]}', "cannot be printed"),
+        (
+            "{made = [" + "{what = 'a', model_mm = 6.0, measured_mm = 6.0}," * 501 + "]}",
+            "take_up.made",
+        ),
+    ],
+)
+def test_a_shelf_holds_only_take_ups_that_can_be(tmp_path: Path, table: str, words: str) -> None:
+    path = tmp_path / "shelf.toml"
+    path.write_text(f'[tan]\nthickness = "2 mm"\ntake_up = {table}\n', encoding="utf-8")
+    with pytest.raises(InputError) as e:
+        shelf.read(path)
+    assert words in str(e.value)
+
+
+def test_a_swatch_without_a_date_keeps_the_day_it_was_put_on_the_shelf(tmp_path: Path) -> None:
+    path, file = (
+        tmp_path / "shelf.toml",
+        write(tmp_path, [GOOD[0] + ",2026-04-18", GOOD[1] + ","], head=HEAD[:-1] + ",date\n"),
+    )
+    for _ in range(2):
+        lesson = swatch.learn(swatch.read(file))
+        shelf.store_swatches(path, "tan", lesson.learned.straps, lesson.thickness)
+        kept = shelf.read(path)["tan"].learned
+        assert kept is not None
+        first, second = (s.date for s in kept.straps)
+        assert first == "2026-04-18"
+        text = path.read_text(encoding="utf-8").replace(f"date = {second}", "date = 2026-04-19")
+        path.write_text(text, encoding="utf-8")
+    assert second == "2026-04-19"
+
+
+def test_the_words_say_when_a_piece_lies_beyond_the_swatches(draft: Draft) -> None:
+    hide = Leather(Thickness(1.8, 1.8), learned=Learned(EIGHT))
+
+    def basis(name: str, value: float) -> str:
+        return piece.work_out(order_of("x", pattern_files.find(name, "test"), value, hide)).fit.basis
+
+    assert "beyond" not in basis("wristband", 172.0)
+    lead = piece.work_out(order_of("x", pattern_files.find("dog-lead", "test"), 1200.0, hide))
+    times = lead.fit.modelled / 6.0
+    assert times > 5
+    assert f"takes up {times:.1f} times what the largest of them did" in lead.fit.basis
+    assert "beyond what was measured" in lead.fit.basis
+    small = Leather(Thickness(1.8, 1.8), learned=Learned(straps(1.5, model=20.0)))
+    band = piece.work_out(order_of("x", pattern_files.find("wristband", "test"), 172.0, small))
+    assert f"takes up {band.fit.modelled / 20.0:.2f} of what that one did" in band.fit.basis
+
+
+def test_a_swatch_is_drafted_as_it_was_cut(tmp_path: Path) -> None:
+    # Four sets in a short slit braid at a steep angle, where the slit's own modelled take-up would be far off.
+    line = "steep,1.8 mm,19.05 mm,3,4,180 mm,200 mm,168 mm,"
+    lesson = swatch.learn(swatch.read(write(tmp_path, [line])))
+    (s,) = lesson.learned.straps
+    plan = piece.plan_for(3, "plain", None, "test")
+    form = geometry.from_finished(plan.plait, 6.35, 1.8, 4, 180.0 - 32.0)
+    assert form is not None
+    assert s.model == pytest.approx(form.take_up)
+    assert form.finished + form.take_up * s.measured / s.model == pytest.approx(180.0)
 
 
 def test_what_holds_a_stack_and_what_to_use_instead() -> None:

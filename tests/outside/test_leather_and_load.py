@@ -1,15 +1,12 @@
-"""Leather, swatches and loads against handbooks and general libraries."""
+"""Leather, hardware and loads against handbooks and general libraries."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-import numpy as np
 import pytest
-import statsmodels.api as sm
 
 from strapwork.piece import load
-from strapwork.piece import swatches as swatch
 from strapwork.piece.piece import Piece
 from strapwork.stock import hardware
 
@@ -31,32 +28,6 @@ def test_snap_sizes_by_thickness() -> None:
         assert c.for_stack("snap", oz * ounce, "x").name == "snap-20"
     for oz in (7, 8, 9):
         assert c.for_stack("snap", oz * ounce, "x").name == "snap-24"
-
-
-def test_least_squares_is_that_of_numpy_and_statsmodels() -> None:
-    rng = np.random.default_rng(4)
-    m = rng.uniform(2, 20, 12)
-    y = 1.2 * m + rng.normal(0, 0.6, 12)
-    k, error, scatter = swatch.fit_factor(m, y)
-    assert k == pytest.approx(np.linalg.lstsq(m[:, None], y, rcond=None)[0][0], rel=1e-12)
-    ols = sm.OLS(y, m).fit()
-    assert k == pytest.approx(ols.params[0], rel=1e-12)
-    assert error == pytest.approx(ols.bse[0], rel=1e-10)
-    assert scatter == pytest.approx(np.sqrt(ols.mse_resid), rel=1e-10)
-    student = swatch._student(11)
-    low, high = ols.conf_int()[0]
-    assert (k - student * error, k + student * error) == pytest.approx((low, high), rel=1e-9)
-
-
-def test_a_known_take_up_is_found_again_within_its_band() -> None:
-    """Twenty seeded simulations here; a thousand, with the rate, are in tests/bench/coverage.py."""
-    hits = 0
-    for seed in range(20):
-        rng = np.random.default_rng(seed)
-        m = rng.uniform(3, 15, 8)
-        k, error, _ = swatch.fit_factor(m, 1.3 * m + rng.normal(0, 0.5, 8))
-        hits += abs(k - 1.3) <= swatch._student(7) * error
-    assert 17 <= hits <= 20
 
 
 def test_net_section_against_a_worked_example() -> None:

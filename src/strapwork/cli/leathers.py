@@ -30,9 +30,9 @@ def run(args: argparse.Namespace) -> None:
     kept = {args.name: shelf.find(args.name, "NAME", path)} if args.name else shelf.read(path)
     if args.json:
         import json
-        from dataclasses import asdict
 
-        terminal.say_json(json.dumps({name: asdict(leather) for name, leather in kept.items()}, indent=1))
+        rows = {name: shelf.as_data(leather) for name, leather in kept.items()}
+        terminal.say_json(json.dumps(rows, ensure_ascii=False, indent=1))
     elif args.check:
         print(f"{path}: {len(kept)} leather{'s' if len(kept) != 1 else ''}, all in order.")
     elif not kept:

@@ -41,20 +41,11 @@ def run(args: argparse.Namespace) -> None:
     lesson = swatch.learn(swatch.read(args.file), str(args.file))
     if name is not None:
         path = args.shelf or shelf.default_path()
-        thick = [r.thickness for r in lesson.rows]
-        low, high = min(t.low for t in thick), max(t.high for t in thick)
-        shelf.store_learned(path, name, lesson.learned, f"{low:g}-{high:g} mm" if high > low else f"{low:g} mm")
+        shelf.store_swatches(path, name, lesson.learned.straps, lesson.thickness)
     if args.json:
         import json
-        from dataclasses import asdict
 
-        outlier = lesson.rows[lesson.outlier].swatch if lesson.outlier is not None else None
-        terminal.say_json(
-            json.dumps(
-                {**asdict(lesson.learned), "outlier": outlier, "model": lesson.model, "measured": lesson.measured},
-                indent=1,
-            )
-        )
+        terminal.say_json(json.dumps(lesson.as_data(), ensure_ascii=False, indent=1))
     else:
         print(swatch.words(lesson, name or args.file.name))
         if name is not None:

@@ -95,6 +95,7 @@ def of_piece(piece: Piece) -> dict[str, Any]:
             "wrap_mm": fit.wrap,
             "turn_mm": fit.turn,
             "take_up_mm": fit.take_up,
+            "modelled_take_up_mm": fit.modelled,
             "reference_to_reference_mm": fit.reference_to_reference,
             "cut_length_mm": fit.cut_length,
             "low_mm": fit.low,

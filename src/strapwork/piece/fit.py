@@ -32,7 +32,7 @@ from dataclasses import dataclass, replace
 from strapwork.braid import geometry
 from strapwork.braid.geometry import BraidForm, Plait
 from strapwork.errors import InputError
-from strapwork.stock.leather import Learned
+from strapwork.stock.learned import Learned
 from strapwork.stock.patterns import End, Measure
 from strapwork.units import display_step, format_column, format_mm
 
@@ -73,9 +73,10 @@ class Fit:
         reference_to_reference: as cut.
         cut_length: raw end to raw end.
         low, high: the band of the cut length.
-        basis: what the band rests on; empty where nothing leaves the length open.
+        basis: what the band rests on.
         slit_start, slit_end: where the slits run along the strap; equal when there are none.
         braid: the finished braid, None for a plain strap.
+        modelled: take-up by the geometry alone, without what was learned of the leather.
     """
 
     rows: tuple[Row, ...]
@@ -92,6 +93,7 @@ class Fit:
     slit_start: float
     slit_end: float
     braid: BraidForm | None
+    modelled: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,8 +196,8 @@ def braided_length(ask: Ask, thickness: float) -> float:
     return finished + turns - ask.start.end.to_slit - ask.finish.end.to_slit
 
 
-def _cut(ask: Ask, thickness: float, spacing: float) -> float:
-    """Cut length alone, for the ends of the band."""
+def _cut(ask: Ask, thickness: float, spacing: float, factor: float = 1.0) -> float:
+    """Cut length alone, with ``factor`` times the modelled take-up, for the ends of the band."""
     finished, _ = finished_length(ask, thickness)
     total = finished + ask.start.turn(thickness) + ask.finish.turn(thickness)
     total += ask.start.end.to_tip + ask.finish.end.to_tip
@@ -205,21 +207,19 @@ def _cut(ask: Ask, thickness: float, spacing: float) -> float:
         # Where the widest spacing would jam, the hand cannot space so wide:
         # the jam itself is then the most the braid can eat.
         most = ask.sets * geometry.strand_used(ask.plait, spacing, thickness, geometry.JAM_DEG)
-        total += (form.take_up if form else max(0.0, most - room)) * (ask.learned.factor if ask.learned else 1.0)
+        total += (form.take_up if form else max(0.0, most - room)) * factor
     return total
 
 
 def _band(ask: Ask, cut: float, form: BraidForm | None, modelled: float) -> tuple[float, float]:
-    """The band of the cut length: from swatches where there are enough, else the model's own."""
+    """The band of the cut length: from measured straps of the leather where there are any, else the model's own."""
     low_t, t, high_t = ask.thickness
-    spread = ask.learned.spread(modelled) if ask.learned and form else None
-    if form is None or ask.plait is None or spread is None:
+    if form is None or ask.plait is None or ask.learned is None:
         narrow, _, wide = geometry.spacings(ask.plait, ask.strand_width, t) if form and ask.plait else (0.0, 0.0, 0.0)
         return min(_cut(ask, low_t, narrow), cut), max(_cut(ask, high_t, wide), cut)
-    # The thickness still moves the length; what the swatches settle is the take-up.
-    point = _cut(ask, t, ask.strand_width)
-    low, high = _cut(ask, low_t, ask.strand_width) - point, _cut(ask, high_t, ask.strand_width) - point
-    return cut + min(low, 0.0) - spread, cut + max(high, 0.0) + spread
+    # The thickness still moves the length; what the straps settle is the take-up.
+    low, high = (mm / modelled for mm in ask.learned.band(modelled))
+    return min(_cut(ask, low_t, ask.strand_width, low), cut), max(_cut(ask, high_t, ask.strand_width, high), cut)
 
 
 def comfortable_sets(ask: Ask, temper: str) -> int:
@@ -301,7 +301,7 @@ def work_out(ask: Ask) -> Fit:
         take_up = modelled * (ask.learned.factor if ask.learned else 1.0)
         # With a learned leather the slits are as long as that leather asks for.
         form = replace(form, slit=form.finished + take_up)
-        taught = f", times {ask.learned.factor:.2f} learned from swatches" if ask.learned else ""
+        taught = f", times {ask.learned.factor:.2f} learned from {ask.learned.many()}" if ask.learned else ""
         rows.append(
             Row(
                 "take-up",
@@ -334,28 +334,30 @@ def work_out(ask: Ask) -> Fit:
         cut_length=cut,
         low=low,
         high=high,
-        basis=_basis(ask, form is not None),
+        basis=_basis(ask, modelled),
         slit_start=slit_start,
         slit_end=slit_end if form else slit_start,
         braid=form,
+        modelled=modelled,
     )
 
 
-def _basis(ask: Ask, braided: bool) -> str:
+def _basis(ask: Ask, modelled: float) -> str:
     low_t, _, high_t = ask.thickness
     parts = []
     if high_t - low_t > 1e-9:
         parts.append(f"leather from {format_mm(low_t, 2)} to {format_mm(high_t, 2)}")
-    if braided and ask.learned and ask.learned.freedom:
-        many = ask.learned.swatches
-        parts.append(f"{many} swatches of this leather: 95 % of new straps should fall within it")
-    elif braided:
-        one = "one swatch only" if ask.learned else "no swatch of this leather"
+    if modelled and ask.learned:
+        one = "one swatch only" if (ask.learned.swatches, ask.learned.pieces) == (1, 0) else ask.learned.many()
+        reach = ask.learned.reach(modelled)
+        parts.append(f"{one} of this leather{ask.learned.latest()}: 95 % of new straps should fall within it")
+        parts += [reach] if reach else []
+    elif modelled:
         parts.append(
             "strands drawn up close at the low end and kept apart by their own thickness at the high end "
-            f"(the model's own band; {one})"
+            "(the model's own band; no swatch of this leather)"
         )
-    return "; ".join(parts)
+    return "; ".join(parts) or "nothing in this piece leaves the length open"
 
 
 def add_up(values: Sequence[float], step: float) -> list[float]:

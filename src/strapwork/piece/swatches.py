@@ -1,28 +1,20 @@
 """Swatches: what short test braids teach of a leather's take-up.
 
-Model
------
-The first-principles model (:mod:`strapwork.braid.geometry`) says what a swatch
-should have eaten: m_i.  The maker measured what it did eat: y_i = reference
-length before braiding less after.  One factor per leather is fitted by least
-squares,
+The maker measured what a swatch ate: y = reference length before braiding less
+after.  Beside it stands m, what the first-principles model
+(:mod:`strapwork.braid.geometry`) says of a braid of that length *as it came
+out*: that is how a draft asks for it, which knows the finished length and wants
+the slit.  What y and m of all swatches say of a new strap is worked out in
+:mod:`strapwork.stock.take_up`.
 
-    y_i = k m_i + noise,    k = sum(m_i y_i) / sum(m_i^2),
-
-with scatter s^2 = sum((y_i - k m_i)^2) / (N - 1) and standard error
-s / sqrt(sum(m_i^2)).  For a new strap of modelled take-up m the 95 % band is
-k m +/- t sqrt((error m)^2 + s^2), t being Student's for N - 1 degrees of
-freedom: it narrows as swatches come in.
-
-A swatch whose externally studentised residual is beyond the 95 % bound for the
-worst of N (Bonferroni) is named as the outlier; it is not thrown away silently.
+A swatch that the others least expect, beyond what chance explains, is named as
+the outlier; it is not thrown away silently.
 """
 
 from __future__ import annotations
 
 import csv
 import io
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -34,12 +26,16 @@ from strapwork.braid import geometry
 from strapwork.errors import InputError, Place, shown
 from strapwork.files import schema, values
 from strapwork.piece.piece import plan_for
-from strapwork.stock.leather import Learned
+from strapwork.stock import learned as teaching
+from strapwork.stock import record, take_up
+from strapwork.stock.learned import Learned, Measured
 from strapwork.stock.patterns import Weaving
-from strapwork.units import format_mm
+from strapwork.stock.record import LEAST_RATIO, MOST_RATIO
+from strapwork.stock.record import MOST_STRAPS as MOST_SWATCHES
+from strapwork.units import Thickness, format_mm
 
-MOST_SWATCHES = 500
-COLUMNS = ("swatch", "thickness", "width", "strands", "sets", "slit", "before", "after", "worn")
+LEAST_TAKE_UP = 0.05
+COLUMNS = ("swatch", "thickness", "width", "strands", "sets", "slit", "before", "after", "worn", "date")
 
 TEMPLATE = """\
 # Swatches of one leather: braid short test straps and write one line for each.
@@ -52,8 +48,9 @@ TEMPLATE = """\
 #   before     between two pricked points, one beyond each slit end, before braiding
 #   after      between the same points when the braid is evened out
 #   worn       the same after a few weeks of wear; leave empty if not known
-swatch,thickness,width,strands,sets,slit,before,after,worn
-example,1.8 mm,19 mm,3,2,150 mm,170 mm,165 mm,
+#   date       the day it was measured, such as 2026-05-02; leave empty for today
+swatch,thickness,width,strands,sets,slit,before,after,worn,date
+example,1.8 mm,19 mm,3,2,150 mm,170 mm,165 mm,,
 """
 
 
@@ -69,6 +66,7 @@ class Row(schema.Strict):
     before: values.Length
     after: values.Length
     worn: values.Length | None = None
+    date: record.Day | None = None
     weave: Weaving = "over"
 
 
@@ -81,17 +79,24 @@ class Lesson:
     """What a set of swatches taught.
 
     Attributes:
-        learned: the fit.
-        rows: the swatches.
-        model, measured: modelled and measured take-up of each, in mm.
+        learned: what they say together.
+        rows: the swatches, as learned.straps has them.
         outlier: index of the swatch that stands out, None when none does.
     """
 
     learned: Learned
     rows: tuple[Row, ...]
-    model: tuple[float, ...]
-    measured: tuple[float, ...]
     outlier: int | None
+
+    def as_data(self) -> dict[str, Any]:
+        """As plain data, for ``--json``."""
+        outlier = self.rows[self.outlier].swatch if self.outlier is not None else None
+        return {**self.learned.as_data(), "outlier": outlier}
+
+    @property
+    def thickness(self) -> Thickness:
+        """Of the leather: from the thinnest swatch to the thickest."""
+        return Thickness(min(r.thickness.low for r in self.rows), max(r.thickness.high for r in self.rows))
 
 
 def read(path: Path) -> list[Row]:
@@ -130,7 +135,11 @@ def _read_csv(path: Path) -> tuple[list[Row], list[str]]:
     mark = ";" if ";" in numbered[0][1] else ","
     heads = [h.strip().lower() for h in next(csv.reader([numbered[0][1]], delimiter=mark))]
     rows, places = [], []
-    for number, line in numbered[1 : MOST_SWATCHES + 1]:
+    if len(numbered) - 1 > MOST_SWATCHES:
+        raise InputError(
+            str(path), f"there are {len(numbered) - 1} swatches", f"keep it to {MOST_SWATCHES} of one leather"
+        )
+    for number, line in numbered[1:]:
         cells = [c.strip() for c in next(csv.reader(io.StringIO(line), delimiter=mark))]
         place = f"{path}, line {number}"
         if len(cells) > len(heads):
@@ -190,9 +199,15 @@ def _refuse_nonsense(rows: Sequence[Row], places: Sequence[str]) -> None:
 
 
 def modelled(row: Row, place: str) -> float:
-    """Take-up in mm that the model gives a swatch."""
+    """Take-up in mm that the model gives a swatch, for the length that it came out at.
+
+    A swatch that came out shorter than the model can braid it is taken by its slits instead.
+    """
     plan = plan_for(row.strands, row.weave, None, Place.part(place))
-    form = geometry.from_slit(plan.plait, row.width / row.strands, row.thickness.mid, row.sets, row.slit)
+    strand, thick, took = row.width / row.strands, row.thickness.mid, row.before - row.after
+    form = geometry.from_finished(plan.plait, strand, thick, row.sets, row.slit - took) or geometry.from_slit(
+        plan.plait, strand, thick, row.sets, row.slit
+    )
     if form is None:
         raise InputError(
             place, f"{row.sets} sets cannot be packed into slits of {format_mm(row.slit)}", "check sets and slit length"
@@ -201,77 +216,37 @@ def modelled(row: Row, place: str) -> float:
 
 
 def learn(rows: Sequence[Row], place: str = "swatches") -> Lesson:
-    """Fit the take-up of one leather to its swatches; see the module docstring."""
-    model = [modelled(r, f"{place}, {shown(r.swatch)}") for r in rows]
-    measured = [r.before - r.after for r in rows]
-    factor, error, scatter = fit_factor(model, measured)
-    n = len(rows)
-    worn = [(r.after, r.worn) for r in rows if r.worn is not None]
-    settle = sum(a * (w - a) for a, w in worn) / sum(a * a for a, _ in worn) if worn else None
-    learned = Learned(
-        factor, error, scatter, n - 1, _student(n - 1), n, max(0.0, settle) if settle is not None else None
+    """What the swatches of one leather teach.
+
+    Raises:
+        InputError: for a swatch that cannot be braided, or took up what no braid does.
+    """
+    straps = tuple(_strap(r, f"{place}, {shown(r.swatch)}") for r in rows)
+    return Lesson(Learned(straps), tuple(rows), take_up.stands_out([s.group for s in straps]))
+
+
+def _strap(row: Row, place: str) -> Measured:
+    model, measured = modelled(row, place), row.before - row.after
+    if measured < LEAST_TAKE_UP or not LEAST_RATIO <= measured / model <= MOST_RATIO:
+        raise InputError(
+            place,
+            f"it took up {format_mm(measured, 2)} where the model says {format_mm(model, 2)}",
+            "measure it again, or braid a longer one with more sets",
+        )
+    return Measured(
+        row.swatch, model, measured, row.date or "", after=row.after if row.worn else 0.0, worn=row.worn or 0.0
     )
-    return Lesson(learned, tuple(rows), tuple(model), tuple(measured), _outlier(model, measured))
-
-
-def fit_factor(model: Sequence[float], measured: Sequence[float]) -> tuple[float, float, float]:
-    """Least squares through the origin: factor, its standard error, scatter of one swatch (both 0 for a single one)."""
-    import numpy as np
-    from scipy.linalg import lstsq
-
-    m, y = np.asarray(model, dtype=float), np.asarray(measured, dtype=float)
-    k = float(lstsq(m[:, None], y)[0][0])
-    if len(m) < 2:
-        return k, 0.0, 0.0
-    scatter = math.sqrt(float(((y - k * m) ** 2).sum()) / (len(m) - 1))
-    return k, scatter / math.sqrt(float((m * m).sum())), scatter
-
-
-def _student(freedom: int) -> float:
-    from scipy.stats import t
-
-    return float(t.ppf(0.975, freedom)) if freedom > 0 else 0.0
-
-
-def _outlier(model: Sequence[float], measured: Sequence[float]) -> int | None:
-    """The swatch whose externally studentised residual is beyond the bound for the worst of N."""
-    from scipy.stats import t
-
-    n = len(model)
-    if n < 4:
-        return None
-    worst, at = 0.0, None
-    for i in range(n):
-        rest_m = [v for j, v in enumerate(model) if j != i]
-        rest_y = [v for j, v in enumerate(measured) if j != i]
-        k, error, scatter = fit_factor(rest_m, rest_y)
-        spread = math.hypot(scatter, error * model[i])
-        apart = abs(measured[i] - k * model[i])
-        score = apart / spread if spread > 1e-12 else (math.inf if apart > 0.05 else 0.0)
-        if score > worst:
-            worst, at = score, i
-    return at if worst > float(t.ppf(1 - 0.025 / n, n - 2)) else None
 
 
 def words(lesson: Lesson, name: str) -> str:
     """What was learned, for the terminal."""
-    t = lesson.learned
-    lines = [
-        f"{name}: take-up {t.factor:.3f} times the model, from {t.swatches} swatch{'es' if t.swatches > 1 else ''}"
-    ]
-    if t.freedom:
-        lines.append(
-            f"  95 % band of the factor: {t.factor - t.quantile * t.error:.3f} to {t.factor + t.quantile * t.error:.3f}; "
-            f"one strap scatters by {format_mm(t.scatter, 2)}"
-        )
-    else:
-        lines.append("  A single swatch shows no scatter: the model's own band stands until there are more.")
-    for k, row in enumerate(lesson.rows):
+    known = lesson.learned
+    first, *rest = teaching.words(known)
+    lines = [f"{name}: {first}", *rest]
+    for k, s in enumerate(known.straps):
         mark = "   <- stands out, measure it again" if lesson.outlier == k else ""
         lines.append(
-            f"  {row.swatch}: ate {format_mm(lesson.measured[k], 2)}, model {format_mm(lesson.model[k], 2)}, "
-            f"fit {format_mm(t.factor * lesson.model[k], 2)}{mark}"
+            f"  {s.what}: ate {format_mm(s.measured, 2)}, model {format_mm(s.model, 2)}, "
+            f"fit {format_mm(known.factor * s.model, 2)}{mark}"
         )
-    if t.settle is not None:
-        lines.append(f"  settles by {100 * t.settle:.1f} % in wear")
     return "\n".join(lines)

@@ -39,6 +39,6 @@ def breakdown(piece: Piece, units: str) -> list[Said]:
 def band(piece: Piece, units: str) -> str:
     """How far the cut length may be off, and what that rests on."""
     fit = piece.fit
-    if not fit.basis:
-        return f"{format_length(fit.cut_length, units)} exactly; nothing in this piece leaves it open."
+    if fit.high - fit.low < 1e-9:
+        return f"{format_length(fit.cut_length, units)} exactly; {fit.basis}."
     return f"{format_length(fit.low, units)} to {format_length(fit.high, units)}; it rests on {fit.basis}."

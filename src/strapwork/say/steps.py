@@ -212,6 +212,17 @@ def _measure(piece: Piece) -> Step:
     fit: Fit = piece.fit
     return Step(
         "Measure the finished piece",
-        f"{references(piece).capitalize()} should now measure {both(fit.finished)} along the middle of the thickness. "
-        f"Write down what you find: it makes the next one fit better.",
+        f"{references(piece).capitalize()} should now measure {both(fit.finished)} along the middle of the thickness. {_tell(piece)}",
+    )
+
+
+def _tell(piece: Piece) -> str:
+    """Where to put what was measured, so that the next one fits better."""
+    if piece.fit.braid is None:
+        return "Write down what you find: it makes the next one fit better."
+    label = piece.label.replace('"', "")
+    leather = "" if piece.leather.name else " --leather NAME"
+    return (
+        "Tell what you find, and the next one fits better: "
+        f'strapwork made numbers.json "{label}" --measured LENGTH{leather}'
     )

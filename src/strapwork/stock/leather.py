@@ -1,48 +1,18 @@
-"""The leather in hand, and what a shop has learned of it."""
+"""The leather in hand."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strapwork.stock.learned import Learned
 from strapwork.units import Thickness, format_mm
 
 TEMPERS = ("soft", "medium", "firm")
 
 
-@dataclass(frozen=True, slots=True)
-class Learned:
-    """Take-up of a leather as its swatches showed it.
-
-    The take-up of a strap is ``factor`` times what the first-principles model
-    says of it (see :mod:`strapwork.piece.swatches`).
-
-    Attributes:
-        factor: the fitted factor.
-        error: standard error of the factor.
-        scatter: standard deviation of one swatch about the fit, in mm.
-        freedom: degrees of freedom (swatches less one).
-        quantile: Student's t for 95 % at that freedom; 0 with a single swatch.
-        swatches: how many swatches it rests on.
-        settle: share by which a worn strap lengthens, None where not measured.
-    """
-
-    factor: float
-    error: float
-    scatter: float
-    freedom: int
-    quantile: float
-    swatches: int
-    settle: float | None = None
-
-    def spread(self, model: float) -> float | None:
-        """Half the 95 % band in mm for one new strap whose modelled take-up is ``model`` mm.
-
-        None with a single swatch: one measurement shows no scatter, so the
-        model's own band has to stand.
-        """
-        if self.freedom < 1:
-            return None
-        return float(self.quantile * ((self.error * model) ** 2 + self.scatter**2) ** 0.5)
+def thickness_text(t: Thickness) -> str:
+    """A thickness as a maker writes it in a file."""
+    return f"{t.low:g}-{t.high:g} mm" if t.high > t.low else f"{t.low:g} mm"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +27,7 @@ class Leather:
         backing: thickness in mm of a lining glued on; 0 for none.
         price: per square metre, in the shop's own money; None where not known.
         tensile: tensile strength in N/mm2 by the maker's own test (ISO 3376); None for the published range.
-        learned: take-up from swatches; None for the model's own.
+        learned: take-up from swatches and finished pieces; None for the model's own.
     """
 
     thickness: Thickness

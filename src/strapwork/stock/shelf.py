@@ -7,9 +7,10 @@ into place, so that two processes at once lose nothing.
 
 from __future__ import annotations
 
+import datetime
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import fields, replace
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
@@ -18,32 +19,17 @@ from pydantic import Field
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, output, schema, values
 from strapwork.files.keys import Key
-from strapwork.stock.leather import Learned, Leather
-from strapwork.units import format_mm
+from strapwork.stock import learned, record
+from strapwork.stock.learned import Measured
+from strapwork.stock.leather import Leather, thickness_text
+from strapwork.stock.record import TakeUpSpec
+from strapwork.units import Thickness
 
 ENVIRONMENT = "STRAPWORK_SHELF"
 
 
 def _words(*values: str) -> tuple[tuple[str, str], ...]:
     return tuple((v, v) for v in values)
-
-
-class LearnedSpec(schema.Strict):
-    """What ``strapwork swatch`` stores; see :class:`strapwork.leather.Learned`."""
-
-    factor: float = Field(gt=0, lt=10)
-    error: float = Field(ge=0)
-    scatter_mm: float = Field(ge=0)
-    freedom: int = Field(ge=0)
-    quantile: float = Field(ge=0)
-    swatches: int = Field(ge=1)
-    settle: float | None = Field(default=None, ge=0, lt=0.5)
-
-    def learned(self) -> Learned:
-        """What it says, ready for a fit."""
-        return Learned(
-            self.factor, self.error, self.scatter_mm, self.freedom, self.quantile, self.swatches, self.settle
-        )
 
 
 class LeatherSays(schema.Strict):
@@ -84,7 +70,7 @@ class LeatherSays(schema.Strict):
         Key("Strength", "tensile strength in N/mm2, from a test of your own", "N", "8, the low end", "leather"),
     ] = None
     take_up: Annotated[
-        LearnedSpec | None,
+        TakeUpSpec | None,
         values.Table,
         Key("Take-up", "what swatches taught, as 'strapwork swatch' stores it", "TABLE", "", "leather", hidden=True),
     ] = None
@@ -185,25 +171,46 @@ def pick(name: str, place: str, kept: Mapping[str, Leather], others: Sequence[st
     raise InputError(place, f"no leather is called {shown(name)}", remedy)
 
 
-def store_learned(path: Path, name: str, learned: Learned, thickness: str) -> None:
-    """Keep what swatches taught of a leather."""
-    import tomlkit
+def store_swatches(path: Path, name: str, straps: Sequence[Measured], thickness: Thickness) -> None:
+    """Keep the swatches of a leather in place of those that were there; finished pieces stay.
 
-    def change(table: Any) -> None:
-        if "thickness" not in table:
-            table["thickness"] = thickness
-        row = tomlkit.inline_table()
-        row["factor"] = round(learned.factor, 5)
-        row["error"] = round(learned.error, 5)
-        row["scatter_mm"] = round(learned.scatter, 4)
-        row["freedom"] = learned.freedom
-        row["quantile"] = round(learned.quantile, 4)
-        row["swatches"] = learned.swatches
-        if learned.settle is not None:
-            row["settle"] = round(learned.settle, 5)
-        table["take_up"] = row
+    Args:
+        path: the shelf.
+        name: of the leather, which is put on the shelf if it is not there.
+        straps: the swatches; one without a date keeps that of the line it replaces, or gets today's.
+        thickness: of a leather that is new.
+    """
+    _change(path, name, lambda table: record.put_swatches(table, straps, datetime.date.today().isoformat()), thickness)
 
-    output.update_toml(path, name, change, "# Leathers, one table each.\n", lambda: read(path))
+
+def store_made(path: Path, name: str, strap: Measured, copies: int | None, thickness: Thickness) -> None:
+    """Add a finished piece to a leather; see :func:`strapwork.stock.record.add_made`."""
+    _change(path, name, lambda table: record.add_made(table, strap, copies, f"{path}, [{name}]"), thickness)
+
+
+def undo_made(path: Path, name: str) -> str:
+    """Take back the finished piece that was added last to a leather; returns what it was."""
+    find(name, "--leather", path)
+    undone: list[str] = []
+    _change(path, name, lambda table: undone.append(record.undo_made(table, f"{path}, [{name}]")))
+    return undone[0]
+
+
+def _change(path: Path, name: str, change: Callable[[Any], None], thickness: Thickness | None = None) -> None:
+    def with_thickness(table: Any) -> None:
+        if "thickness" not in table and thickness is not None:
+            table["thickness"] = thickness_text(thickness)
+        change(table)
+
+    output.update_toml(path, name, with_thickness, "# Leathers, one table each.\n", lambda: read(path))
+
+
+def as_data(leather: Leather) -> dict[str, Any]:
+    """One leather as plain data, for ``--json``."""
+    data = {f.name: getattr(leather, f.name) for f in fields(leather)}
+    data["thickness"] = {"low": leather.thickness.low, "high": leather.thickness.high}
+    data["learned"] = leather.learned.as_data() if leather.learned else None
+    return data
 
 
 def words(leather: Leather) -> str:
@@ -215,15 +222,14 @@ def words(leather: Leather) -> str:
         lines.append(f"    tensile strength {leather.tensile:g} N/mm2, the maker's own figure")
     t = leather.learned
     if t is None:
-        lines.append("    take-up: the model's own (no swatch yet)")
+        lines.append("    take-up: the model's own (nothing measured yet)")
     else:
-        many = f"{t.swatches} swatch{'es' if t.swatches > 1 else ''}"
-        band = (
-            f" ± {t.quantile * t.error:.2f} (95 %), scatter {format_mm(t.scatter, 2)}"
-            if t.freedom
-            else ", band of the model"
-        )
-        lines.append(f"    take-up: {t.factor:.2f} times the model{band}, from {many}")
-        if t.settle is not None:
-            lines.append(f"    settles by {100 * t.settle:.1f} % in wear")
+        first, *rest = learned.words(t)
+        lines += [f"    {first}", *(f"    {row}" for row in rest)]
+        lines += [f"      {learned.line(s)}" for s in t.straps]
+        if t.summary:
+            lines.append(
+                f"      {t.summary.swatches} swatch{'es' if t.summary.swatches > 1 else ''} of which only a fit was kept; "
+                f"'strapwork swatch FILE --name {leather.name}' keeps every one"
+            )
     return "\n".join(lines)

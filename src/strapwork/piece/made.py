@@ -1,0 +1,293 @@
+"""Finished pieces teach: what the length of a made piece says of its leather's take-up.
+
+What a piece was cut to is in its ``numbers.json``; the maker measures how long
+it came out.  The cut, the plain ends and what runs round a bar are given, so
+whatever the finished piece is shorter than meant, the braid ate more than
+meant:
+
+    y = take-up allowed for + (finished length meant - finished length measured)
+
+Beside it stands m, the modelled take-up of the braid at the length F it came
+out at.  A strand of the braid covers the same way C across the strap whatever
+the length, and climbs the same H (:mod:`strapwork.braid.geometry`), so that
+
+    C = F sin a,    (F + m)^2 = (F / cos a)^2 + H^2
+
+give C and H from the length, angle and take-up of the draft, and m at any other
+length from C and H.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+import math
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Literal, NoReturn
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from strapwork.braid.geometry import JAM_DEG
+from strapwork.errors import InputError, shown
+from strapwork.files import schema
+from strapwork.stock.learned import Learned, Measured
+from strapwork.stock.leather import Leather
+from strapwork.units import Thickness, format_mm
+
+LARGEST_FILE = 50_000_000
+# Measured over modelled take-up outside of which another length was measured, not the finished one: common
+# practice, no source.  Wider than any leather (see the prior in stock/take_up.py).
+LEAST_RATIO, MOST_RATIO = 0.25, 4.0
+
+
+class _Part(BaseModel):
+    """Part of ``numbers.json``: other keys are none of our business here."""
+
+    model_config = ConfigDict(extra="ignore", frozen=True, str_max_length=4000, defer_build=True)
+
+
+_Mm = Field(gt=0, le=100_000, allow_inf_nan=False)
+
+
+class _Fit(_Part):
+    finished_mm: float = _Mm
+    take_up_mm: float = Field(ge=0, le=100_000, allow_inf_nan=False)
+    modelled_take_up_mm: float | None = Field(default=None, ge=0, le=100_000, allow_inf_nan=False)
+    reference_to_reference_mm: float = _Mm
+    cut_length_mm: float = _Mm
+
+
+class _Braid(_Part):
+    angle_deg: float = Field(gt=0, le=JAM_DEG, allow_inf_nan=False)
+    braided_mm: float = _Mm
+
+
+class _Leather(_Part):
+    name: str = ""
+    thickness_mm: float = Field(ge=0.3, le=12, allow_inf_nan=False)
+    thickness_low_mm: float | None = Field(default=None, ge=0.3, le=12, allow_inf_nan=False)
+    thickness_high_mm: float | None = Field(default=None, ge=0.3, le=12, allow_inf_nan=False)
+    learned_factor: float | None = Field(default=None, gt=0, le=10, allow_inf_nan=False)
+
+    @property
+    def thickness(self) -> Thickness:
+        return Thickness(self.thickness_low_mm or self.thickness_mm, self.thickness_high_mm or self.thickness_mm)
+
+
+class _Piece(_Part):
+    label: str
+    count: int = Field(ge=1, le=100_000)
+    measure_mm: float = _Mm
+    leather: _Leather
+    fit: _Fit
+    braid: _Braid | None
+
+
+class _Numbers(_Part):
+    strapwork: str
+    units: Literal["mm"]
+    pieces: tuple[_Piece, ...] = Field(min_length=1, max_length=100_000)
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A piece as it was cut; lengths in mm.
+
+    Attributes:
+        label: what it is called.
+        count: how many of it were to be cut.
+        leather: name of its leather; empty where only a thickness was given.
+        thickness: of the leather.
+        measure: what was measured for it, such as the wrist.
+        finished: reference to reference, as meant.
+        reference_to_reference: the same as cut.
+        length: raw end to raw end.
+        take_up: what was allowed for the braid.
+        modelled: what the geometry alone says of it.
+        braided, angle_deg: of the braid as meant.
+    """
+
+    label: str
+    count: int
+    leather: str
+    thickness: Thickness
+    measure: float
+    finished: float
+    reference_to_reference: float
+    length: float
+    take_up: float
+    modelled: float
+    braided: float
+    angle_deg: float
+
+    def modelled_at(self, braided: float) -> float:
+        """Modelled take-up in mm if the braid comes out ``braided`` mm long; at the jam where that is shorter."""
+        a = math.radians(self.angle_deg)
+        across = self.braided * math.sin(a)
+        climb2 = max(0.0, (self.braided + self.modelled) ** 2 - (self.braided / math.cos(a)) ** 2)
+        length = max(braided, across / math.sin(math.radians(JAM_DEG)))
+        flat = length / math.sqrt(1.0 - (across / length) ** 2)
+        return math.sqrt(flat**2 + climb2) - length
+
+
+def read(path: Path, name: str | None) -> Cut:
+    """A piece of a ``numbers.json``.
+
+    Args:
+        path: the file, or the folder that it is in.
+        name: the label of the piece, or its number in the file; None where the file holds one braided piece.
+
+    Raises:
+        InputError: for a file that cannot be read, a piece that is not in it, and a piece that is not braided.
+    """
+    file = path / "numbers.json" if path.is_dir() else path
+    pieces = _read(file).pieces
+    k = _index(pieces, name, file)
+    p = pieces[k]
+    if p.braid is None or p.fit.take_up_mm <= 0:
+        raise InputError(
+            f"{file}, {shown(p.label)}", "this is a plain strap: it has no braid to learn from", "name a braided piece"
+        )
+    modelled = p.fit.modelled_take_up_mm or p.fit.take_up_mm / (p.leather.learned_factor or 1.0)
+    return Cut(
+        p.label,
+        p.count,
+        p.leather.name,
+        p.leather.thickness,
+        p.measure_mm,
+        p.fit.finished_mm,
+        p.fit.reference_to_reference_mm,
+        p.fit.cut_length_mm,
+        p.fit.take_up_mm,
+        modelled,
+        p.braid.braided_mm,
+        p.braid.angle_deg,
+    )
+
+
+def _read(file: Path) -> _Numbers:
+    try:
+        raw = file.read_bytes() if file.stat().st_size <= LARGEST_FILE else None
+    except OSError as e:
+        raise InputError(
+            str(file), f"the numbers cannot be read ({e.strerror})", "name the numbers.json that the sheets came with"
+        ) from e
+    if raw is None:
+        raise InputError(str(file), "the file is larger than 50 MB", "name the numbers.json that the sheets came with")
+    try:
+        data: Any = json.loads(raw.decode("utf-8-sig"), parse_constant=_no_constant)
+    except (ValueError, RecursionError) as e:
+        raise InputError(str(file), "this is no JSON", "name the numbers.json that the sheets came with") from e
+    if not isinstance(data, dict) or "pieces" not in data or "strapwork" not in data:
+        raise InputError(str(file), "this holds no pieces of ours", "name the numbers.json that the sheets came with")
+    return schema.check(_Numbers, data, str(file))
+
+
+def _no_constant(name: str) -> NoReturn:
+    raise ValueError(f"{name} is no number")
+
+
+def _index(pieces: tuple[_Piece, ...], name: str | None, file: Path) -> int:
+    labels = [p.label for p in pieces]
+    braided = [k for k, p in enumerate(pieces) if p.braid is not None]
+    if name is None:
+        if len(braided) == 1:
+            return braided[0]
+        raise InputError(
+            str(file),
+            f"{len(braided)} braided pieces are in it" if braided else "no braided piece is in it",
+            f"name one: {_some([labels[k] for k in braided])}" if braided else "choose another file",
+        )
+    wanted = _plain(name)
+    found = [k for k, label in enumerate(labels) if _plain(label) == wanted]
+    if len({pieces[k] for k in found}) == 1:
+        return found[0]
+    if found:
+        raise InputError(
+            f"{file}, {shown(name)}",
+            f"{len(found)} different pieces are called that",
+            f"give its number in the file instead: {' or '.join(str(k + 1) for k in found)}",
+        )
+    if name.strip().isascii() and name.strip().isdigit() and 1 <= int(name.strip()[:9]) <= len(pieces):
+        return int(name) - 1
+    near = difflib.get_close_matches(wanted, [_plain(x) for x in labels], 1, 0.5)
+    remedy = f"did you mean '{next(x for x in labels if _plain(x) == near[0])}'" if near else f"it has {_some(labels)}"
+    raise InputError(str(file), f"no piece is called {shown(name)}", remedy)
+
+
+def _plain(label: str) -> str:
+    """A label as it is compared: the card leaves quotation marks out, and spaces and case say nothing."""
+    return " ".join(label.replace('"', "").split()).casefold()
+
+
+def _some(labels: list[str], most: int = 6) -> str:
+    more = f" and {len(labels) - most} more" if len(labels) > most else ""
+    return ", ".join(f"'{x}'" for x in labels[:most]) + more
+
+
+def lesson(cut: Cut, finished: float, date: str, place: str = "--measured") -> Measured:
+    """What a made piece taught.
+
+    Args:
+        cut: the piece as cut.
+        finished: reference to reference on the finished piece, in mm, as measured.
+        date: the day, as ``2026-05-02``.
+        place: of the measured length, for messages.
+
+    Raises:
+        InputError: when no braid can have eaten that, with what may have been measured instead.
+    """
+    measured = cut.take_up + cut.finished - finished
+    model = cut.modelled_at(cut.braided + finished - cut.finished)
+    if measured > 0 and LEAST_RATIO <= measured / model <= MOST_RATIO:
+        return Measured(cut.label[:80], model, measured, date, made=True, cut=cut.length)
+    ate = (
+        f"the braid would have eaten {format_mm(measured)} where the model says {format_mm(model)}"
+        if measured > 0
+        else "the braid would have eaten nothing"
+    )
+    raise InputError(
+        place,
+        f"with {format_mm(finished)}, {ate}",
+        f"measure along the finished piece between its reference points; it was to come out at {format_mm(cut.finished)}"
+        f"{_instead(cut, finished)}",
+    )
+
+
+def _instead(cut: Cut, finished: float) -> str:
+    """Which other length of the piece that is, if it is one."""
+    others = (
+        (cut.length, "the overall cut length"),
+        (cut.reference_to_reference, "the length as cut"),
+        (cut.measure, "the measure it was made for"),
+    )
+    near = [what for mm, what in others if abs(mm - finished) <= max(1.0, 0.005 * mm)]
+    return f" ({format_mm(finished)} is {near[0]})" if near else ""
+
+
+def refuse_other_leather(cut: Cut, leather: Leather, place: str) -> None:
+    """Refuse a piece whose leather is clearly not the one on the shelf."""
+    have, piece = leather.thickness, cut.thickness
+    if piece.high < 0.8 * have.low or piece.low > 1.25 * have.high:
+        raise InputError(
+            place,
+            f"{shown(leather.name)} is {_thick(have)} thick, but the piece was worked out for {_thick(piece)}",
+            "name the leather that it was cut from",
+        )
+
+
+def _thick(t: Thickness) -> str:
+    return f"{format_mm(t.low, 2)} to {format_mm(t.high, 2)}" if t.high > t.low else format_mm(t.mid, 2)
+
+
+def words(strap: Measured, name: str, before: Learned | None, after: Learned) -> str:
+    """What a piece changed, for the terminal."""
+    was = f"{before.factor:.3f}" if before else "1"
+    low, high = after.band(strap.model)
+    return (
+        f"'{strap.what}' ate {format_mm(strap.measured)} where the model says {format_mm(strap.model)}.\n"
+        f"Take-up of {name}: {after.factor:.3f} times the model (before: {was}), from {after.many()}.\n"
+        f"The next one like it should eat {format_mm(strap.model * after.factor)}; "
+        f"95 of 100 straps {format_mm(low)} to {format_mm(high)}."
+    )

@@ -1,0 +1,208 @@
+"""What a shop has learned of one leather's take-up: every strap measured, swatch or finished piece.
+
+Nothing is kept but the straps themselves; what they say is worked out afresh by
+:mod:`strapwork.stock.take_up`, so that a strap taken back leaves no trace.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from strapwork.stock import take_up
+from strapwork.stock.take_up import Group, Posterior
+from strapwork.units import format_mm
+
+# What three 1/4 in strands take up in two sets of a 150 mm slit: the size of a swatch whose own is not known.
+USUAL_SWATCH = 6.0
+# A braid is beyond the straps measured when it takes up this many times the largest, or this share of the smallest.
+BEYOND = 1.25
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One strap that was braided and measured; lengths in mm.
+
+    Attributes:
+        what: its name.
+        model: take-up by the geometry, for the length it came out at.
+        measured: take-up as measured.
+        date: the day, as ``2026-05-02``; empty where not known.
+        made: whether it is a finished piece and no swatch.
+        after, worn: length when braided and after some weeks of wear; 0 where not known.
+        cut: overall cut length of a finished piece; 0 for a swatch.
+    """
+
+    what: str
+    model: float
+    measured: float
+    date: str = ""
+    made: bool = False
+    after: float = 0.0
+    worn: float = 0.0
+    cut: float = 0.0
+
+    @property
+    def group(self) -> Group:
+        """As the statistics take it."""
+        return Group(self.model, math.log(self.measured / self.model))
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """Swatches of which only a straight-line fit was kept.
+
+    Attributes:
+        factor: fitted by least squares through the origin.
+        error: its standard error.
+        scatter: standard deviation of one swatch about the fit, in mm.
+        swatches: how many.
+        settle: share by which a worn strap lengthens, None where not measured.
+    """
+
+    factor: float
+    error: float
+    scatter: float
+    swatches: int
+    settle: float | None = None
+
+    @property
+    def size(self) -> float:
+        """Root mean square of the modelled take-ups: error = scatter / sqrt(sum of their squares)."""
+        if self.error <= 0 or self.scatter <= 0:
+            return USUAL_SWATCH
+        return self.scatter / (self.error * math.sqrt(self.swatches))
+
+    @property
+    def group(self) -> Group:
+        """As many swatches as there were, all of the size of the root mean square, with their scatter about the fit."""
+        share = self.scatter / (self.factor * self.size)
+        return Group(self.size, math.log(self.factor), self.swatches, (self.swatches - 1) * share**2)
+
+
+@dataclass(frozen=True, slots=True)
+class Learned:
+    """Take-up of a leather as measured straps showed it; at least one strap or a summary."""
+
+    straps: tuple[Measured, ...] = ()
+    summary: Summary | None = None
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """All straps, as the statistics take them."""
+        return (*((self.summary.group,) if self.summary else ()), *(s.group for s in self.straps))
+
+    @property
+    def posterior(self) -> Posterior:
+        """What the straps say."""
+        return take_up.posterior(self.groups)
+
+    @property
+    def factor(self) -> float:
+        """Take-up over what the geometry says of it."""
+        return self.posterior.middle
+
+    @property
+    def swatches(self) -> int:
+        """How many swatches it rests on."""
+        return (self.summary.swatches if self.summary else 0) + sum(not s.made for s in self.straps)
+
+    @property
+    def pieces(self) -> int:
+        """How many finished pieces it rests on."""
+        return sum(s.made for s in self.straps)
+
+    @property
+    def settle(self) -> float | None:
+        """Share by which a worn strap lengthens, by least squares; None where not measured."""
+        worn = [(s.after, s.worn) for s in self.straps if s.after and s.worn]
+        if worn:
+            return max(0.0, sum(a * (w - a) for a, w in worn) / sum(a * a for a, _ in worn))
+        return self.summary.settle if self.summary else None
+
+    @property
+    def span(self) -> tuple[float, float]:
+        """Least and most modelled take-up among the straps, in mm; of a summary only the middle is known."""
+        models = [g.model for g in self.groups]
+        return min(models), max(models)
+
+    def band(self, model: float) -> tuple[float, float]:
+        """The 95 % band of the take-up in mm of a new strap of modelled take-up ``model`` mm; both ends above zero."""
+        return take_up.band(self.groups, model)
+
+    def many(self) -> str:
+        """``5 swatches and 1 finished piece``."""
+        n, p = self.swatches, self.pieces
+        parts = [f"{n} swatch{'es' if n > 1 else ''}"] if n else []
+        parts += [f"{p} finished piece{'s' if p > 1 else ''}"] if p else []
+        return " and ".join(parts)
+
+    def latest(self) -> str:
+        """The finished piece that taught last, to be put behind :meth:`many`; empty where there is none."""
+        made = [s for s in self.straps if s.made]
+        return f" (the last: {made[-1].what}, {made[-1].date})" if made else ""
+
+    def reach(self, model: float) -> str:
+        """How far a braid of modelled take-up ``model`` mm lies beyond the straps measured; empty where it does not."""
+        low, high = self.span
+        one = self.swatches + self.pieces == 1
+        if model > BEYOND * high:
+            than = "that one" if one else "they" if self.summary else "the largest of them"
+            return f"this braid takes up {model / high:.1f} times what {than} did, so the band reaches beyond what was measured"
+        if model * BEYOND < low and not self.summary:
+            than = "that one" if one else "the smallest of them"
+            return f"this braid takes up {model / low:.2f} of what {than} did, so the band reaches beyond what was measured"
+        return ""
+
+    def as_data(self) -> dict[str, Any]:
+        """As plain data, for ``--json``."""
+        low, high = self.posterior.factor_band()
+        return {
+            "factor": self.factor,
+            "factor_low": low,
+            "factor_high": high,
+            "scatter": self.posterior.scatter,
+            "scatter_at_mm": self.posterior.size,
+            "swatches": self.swatches,
+            "pieces": self.pieces,
+            "settle": self.settle,
+            "straps": [
+                {
+                    "what": s.what,
+                    "kind": "made" if s.made else "swatch",
+                    "date": s.date or None,
+                    "model_mm": s.model,
+                    "measured_mm": s.measured,
+                }
+                for s in self.straps
+            ],
+        }
+
+
+def words(learned: Learned) -> list[str]:
+    """What was learned, in sentences for the terminal."""
+    known = learned.posterior
+    low, high = known.factor_band()
+    least, most = learned.span
+    lines = [
+        f"take-up {learned.factor:.3f} times the model, from {learned.many()}",
+        f"  95 % band of the factor: {low:.3f} to {high:.3f}; one strap scatters by about {100 * known.scatter:.0f} % of its take-up",
+    ]
+    if learned.swatches + learned.pieces == 1:
+        lines.append("  One strap shows no scatter; what is usual stands in for it until there are more.")
+    span = f"about {format_mm(most)}" if most - least < 0.05 else f"{format_mm(least)} to {format_mm(most)}"
+    lines.append(
+        f"  Measured where the model says {span}; a braid that should take up more than {format_mm(BEYOND * most)} lies "
+        "beyond that, and its band says so."
+    )
+    if learned.settle is not None:
+        lines.append(f"  settles by {100 * learned.settle:.1f} % in wear")
+    return lines
+
+
+def line(strap: Measured) -> str:
+    """One strap in a line: what it was, and what it took up."""
+    when = f", {strap.date}" if strap.date else ""
+    kind = "finished piece" if strap.made else "swatch"
+    return f"{strap.what} ({kind}{when}): ate {format_mm(strap.measured, 2)}, model {format_mm(strap.model, 2)}"
