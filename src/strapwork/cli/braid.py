@@ -27,6 +27,11 @@ MOST_SEARCHED = 4096
 
 def run(args: argparse.Namespace, formats: tuple[str, ...]) -> None:
     """Answer one ``strapwork braid`` command."""
+    if args.atlas or args.pairs is not None:
+        from strapwork.cli import atlas
+
+        atlas.run(args, formats)
+        return
     if args.strands is None:
         if args.turns or args.word or args.search or args.out:
             raise InputError(
