@@ -19,10 +19,11 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from tests import second_method
+
 from strapwork.braid.atlas import Atlas, atlas, sieved
 from strapwork.braid.unlinked import families
 from strapwork.braid.word import crossings, positions_after, turn
-from tests import second_method
 
 Word = tuple[int, ...]
 SAMPLE = 2000

@@ -34,6 +34,7 @@ LEAST_STRANDS = 3
 # Pairs of turns in a pattern, and up to how many strands all patterns can be listed in a few minutes.
 MOST_STRANDS = {1: 7, 2: 7, 3: 4}
 MOST_SHOWN = 60
+MOST_SEARCHED = 4  # passes in a schedule that the search finds
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,11 +118,21 @@ class Entry:
         """Whether a turn takes back part of the turn before it."""
         return self.needed < len(crossings(self.plan.pattern))
 
+    @property
+    def fewest_known(self) -> bool:
+        """Whether the schedules have the fewest passes there are.
+
+        Two passes and four are searched exhaustively; a longer schedule is built
+        at the end of the set and may be longer than need be.
+        """
+        return bool(self.plan.schedules) and len(self.plan.schedules[0]) <= MOST_SEARCHED
+
     @cached_property
     def least_tangle(self) -> float | None:
-        """The least tangle that a schedule with the fewest passes asks for; None when no schedule was found."""
-        found = self.plan.schedules
-        return min((passes.effort(self.strands, self.plan.turns, s).tangle for s in found), default=None)
+        """The least tangle of all schedules with the fewest passes; None where these are not known."""
+        if not self.fewest_known:
+            return None
+        return min(passes.effort(self.strands, self.plan.turns, s).tangle for s in self.plan.schedules)
 
     @cached_property
     def taken_up(self) -> tuple[int, ...]:

@@ -14,7 +14,7 @@ import itertools
 import math
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strapwork.braid.geometry import plait_of, step_across
 from strapwork.braid.word import Turn
@@ -25,7 +25,7 @@ from strapwork.paper.braid_pictures import hatch_angle, letter, tone
 from strapwork.paper.finished import Pair, Way
 
 ANGLE = 20.0
-WIDEST = 3.6  # a strand, in mm
+NARROWEST, WIDEST = 2.4, 3.6  # a strand, in mm
 HIGHEST = 25.0  # the braid, in mm
 LETTERS = 5.0  # room at the left end
 LOOSER = (0.0, 1.0, 1.3, 1.6)  # lanes at least so many strand widths apart; 0 as tight as the geometry has it
@@ -97,7 +97,9 @@ def _pieces(
             changes = k + 1 < len(crossings) and crossings[k][1] != crossings[k + 1][1]
             if changes and first < t < last and abs(finished.at(ways[a], t) - finished.at(ways[b], t)) < reach - 1e-9:
                 return None
-    stops = {first, last} | {t for w in ways.values() for t, _ in w if first < t < last}
+    stops = {float(t) for t in range(int(first), int(last) + 1)} | {
+        t for w in ways.values() for t, _ in w if first < t < last
+    }
     stops |= {t for ts in flips.values() for t in ts if first < t < last}
     out: list[Piece] = []
     for t0, t1 in itertools.pairwise(sorted(stops)):
@@ -142,7 +144,7 @@ def _settled(
 def drawing(strands: int, turns: Sequence[Turn], length: float, numbers: Sequence[int] | None = None) -> Drawing:
     """The braid along +x from 0, its middle line on y = 0, with the strands' letters at the left.
 
-    Not to scale: at least one set is drawn, and more where there is room.
+    Not to scale: a whole set is drawn where there is room for strands that can be told apart, and more in short sets.
 
     Args:
         strands, turns: the braid and one set of its turns.
@@ -158,10 +160,14 @@ def drawing(strands: int, turns: Sequence[Turn], length: float, numbers: Sequenc
     one = plait.steps * weave.apart / math.sin(slope)
     high = (strands - 1) * weave.apart / math.cos(slope) + 1.1
     room = length - LETTERS
-    width = min(WIDEST, room / one, HIGHEST / high)
+    width = min(WIDEST, HIGHEST / high, max(NARROWEST, room / one))
     pitch = width * one / len(turns)
-    more = woven(strands, turns, max(len(turns), int(room / pitch + 1e-9)))
-    weave = more if more.apart == weave.apart else weave
+    count = max(1, int(room / pitch + 1e-9))
+    if count <= len(turns):
+        weave = replace(weave, pieces=tuple(p for p in weave.pieces if p.end <= len(turns) + count + 1e-9))
+    else:
+        more = woven(strands, turns, count)
+        weave = more if more.apart == weave.apart else weave
     gap, half = weave.apart * width / math.cos(slope), width / math.cos(slope) / 2.0
     first = float(len(turns))
 

@@ -20,8 +20,8 @@ MOST_GROUPS = 6
 
 TITLE = "Which braids can be worked in a strap"
 UNDER = (
-    "Both ends stay joined. Pictures are not to scale. Each shows at least one set, on the face and turned over on the back; "
-    "the work begins at the left. Letters tell the strands by their places at the start."
+    "Both ends stay joined. Pictures are not to scale: the face, and the back with the work turned over; the work begins at the left. "
+    "Letters tell the strands by their places at the start."
 )
 
 
@@ -101,7 +101,7 @@ def _entry(p: _Pages, e: Entry, left_handed: bool) -> None:
     told = [(f"{e.name}    {' '.join(pattern)}", HEAD, "text-strong")]
     turns = "; ".join(say.turn_in_words(t) for t in patterns.turns_of(e.strands, pattern))
     told.append((f"Turns: {turns}. A set is {e.turns} of them.", BODY, "text"))
-    told.append((_tab(e.strands, schedule), BODY, "text"))
+    told.append((_tab(e, schedule), BODY, "text"))
     told.append((_small(e, left_handed), CAPTION, "text"))
     room = (p.width - BETWEEN) / 2.0
     n = e.strands
@@ -121,12 +121,12 @@ def _entry(p: _Pages, e: Entry, left_handed: bool) -> None:
     p.y -= 2.0 + high - low
 
 
-def _tab(strands: int, schedule: Schedule | None) -> str:
-    if schedule is None or len(schedule) > say.MOST_PASSES_SAID:
-        return f"Tab: {say.passes_in_words(strands, schedule)}."
+def _tab(e: Entry, schedule: Schedule | None) -> str:
+    if schedule is None or not e.fewest_known:
+        return f"Tab: {say.passes_in_words(e, schedule)}."
     other = {"front": "back", "back": "front"}
-    made = [f"after turn {q.after_turn} {q.where(strands)}, {q.face} to {other[q.face]}" for q in schedule]
-    return f"Tab: {'; '.join(made)}." if made else "Tab: no pass is needed."
+    made = [f"after turn {q.after_turn} {q.where(e.strands)}, {q.face} to {other[q.face]}" for q in schedule]
+    return f"Tab: {'; '.join(made)}."
 
 
 def _small(e: Entry, left_handed: bool) -> str:

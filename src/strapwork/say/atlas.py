@@ -11,7 +11,6 @@ from strapwork.braid.passes import Schedule
 from strapwork.braid.patterns import Pattern
 from strapwork.braid.word import Turn
 
-MOST_PASSES_SAID = 4
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 HINT = (
     "One number is one finished braid, its mirror image or its back; the letter is the way to work it. "
@@ -99,15 +98,13 @@ def handed(e: Entry, left_handed: bool) -> tuple[Pattern, Schedule | None]:
     return _hand(e.pattern, left_handed), best
 
 
-def passes_in_words(strands: int, schedule: Schedule | None) -> str:
-    """``"after 4 through gap 2 from the front, .."``, short enough for a table."""
+def passes_in_words(e: Entry, schedule: Schedule | None) -> str:
+    """``"after 4 gap 2 front; .."``, short enough for a table."""
     if schedule is None:
         return "none found within the limits of the search"
-    if len(schedule) > MOST_PASSES_SAID:
-        first, last = schedule[0].after_turn, schedule[-1].after_turn
-        when = f"after turn {first}" if first == last else f"from turn {first} to {last}"
-        return f"{len(schedule)} passes, {when}"
-    return "; ".join(f"after {p.after_turn} gap {p.gap} {p.face}" for p in schedule) or "no pass"
+    if not e.fewest_known:
+        return f"{len(schedule)} passes, all after turn {schedule[-1].after_turn}; fewer may do"
+    return "; ".join(f"after {p.after_turn} gap {p.gap} {p.face}" for p in schedule)
 
 
 def group(e: Entry, strands: Sequence[int], left_handed: bool = False) -> str:
@@ -163,7 +160,7 @@ def _row(e: Entry, left_handed: bool, worked: bool) -> tuple[str, ...]:
         return (e.name, " ".join(_hand(e.pattern, left_handed)), str(e.turns), str(e.size), "", "", "")
     pattern, schedule = handed(e, left_handed)
     tangle = "" if e.least_tangle is None else f"{e.least_tangle:.2f}"
-    said = passes_in_words(e.strands, schedule)
+    said = passes_in_words(e, schedule)
     return (e.name, " ".join(pattern), str(e.turns), str(e.size), tangle, said, "; ".join(notes(e, left_handed)))
 
 
@@ -205,6 +202,7 @@ def _entry(e: Entry, left_handed: bool, worked: bool) -> dict[str, Any]:
         "crossings_a_round": e.needed,
         "takes_back": e.takes_back,
         "passes": None,
+        "fewest_known": None,
         "schedules": None,
         "least_tangle": None,
         "never_taken_up": None,
@@ -218,6 +216,7 @@ def _entry(e: Entry, left_handed: bool, worked: bool) -> dict[str, Any]:
         if schedule is not None:
             data["passes"] = [{"after_turn": p.after_turn, "gap": p.gap, "face": p.face} for p in schedule]
         data |= {
+            "fewest_known": e.fewest_known,
             "schedules": len(e.plan.schedules),
             "least_tangle": e.least_tangle,
             "never_taken_up": _strands(e, still, left_handed),
