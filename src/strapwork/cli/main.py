@@ -140,12 +140,14 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--word", metavar="CROSSINGS", help="one set as crossings, such as '-2 1 -2 1 -2 1'")
     c.add_argument("--all", action="store_true", help="every schedule with the fewest passes, easiest first")
     c.add_argument("--search", action="store_true", help="small turn patterns: which work, and why the others do not")
-    c.add_argument("--atlas", action="store_true", help="every braid of a right and a left turn, 3 to 7 strands")
+    c.add_argument(
+        "--atlas", action="store_true", help="which braids of 3 to 7 strands can be worked at all (--all: every class)"
+    )
     c.add_argument(
         "--pairs",
         type=int,
         metavar="N",
-        help="atlas of N right and N left turns: 1 (as it comes), 2, or 3 up to 4 strands",
+        help="right turns in a pattern of the atlas, and left turns: 1, or 2 or 3 (minutes)",
     )
     c.add_argument("--left-handed", action="store_true", help="mirrored")
     c.add_argument("--paper", default="A4", help="paper of the card: A4 or letter")
