@@ -136,7 +136,7 @@ def _small(e: Entry, left_handed: bool) -> str:
     groups = e.least_braided
     if not e.brunnian:
         many = say.count_of(len(groups), "group")
-        listed = ", ".join(say.group(e, g, left_handed) for g in groups)
+        listed = ", ".join(sorted(say.group(e, g, left_handed) for g in groups))
         said.append(f"braided together: {listed if len(groups) <= MOST_GROUPS else f'{many} of {len(groups[0])}'}")
     text = "; ".join([*said, *say.notes(e, left_handed)])
     return text[0].upper() + text[1:] + "."
