@@ -39,6 +39,15 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     c.add_argument("--word", metavar="CROSSINGS", help="one set as crossings, such as '-2 1 -2 1 -2 1'")
     c.add_argument("--all", action="store_true", help="every schedule with the fewest passes, easiest first")
     c.add_argument("--search", action="store_true", help="small turn patterns: which work, and why the others do not")
+    c.add_argument(
+        "--atlas", action="store_true", help="which braids of 3 to 7 strands can be worked at all (--all: every class)"
+    )
+    c.add_argument(
+        "--pairs",
+        type=int,
+        metavar="N",
+        help="right turns in a pattern of the atlas, and left turns: 1, or 2 or 3 (minutes)",
+    )
     c.add_argument("--left-handed", action="store_true", help="mirrored")
     c.add_argument("--paper", default="A4", help="paper of the card: A4 or letter")
     c.add_argument("--formats", "--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
@@ -49,6 +58,11 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 
 def run(args: argparse.Namespace) -> None:
     """Answer one ``strapwork braid`` command."""
+    if args.atlas or args.pairs is not None:
+        from strapwork.cli import atlas
+
+        atlas.run(args, _formats(args.formats))
+        return
     if args.strands is None:
         if args.turns or args.word or args.search or args.out:
             raise InputError(
@@ -178,7 +192,6 @@ def _search(n: int, as_json: bool) -> None:
 
 
 def _card(plan: Plan, args: argparse.Namespace) -> None:
-    from strapwork.drawing.outputs import FORMATS
     from strapwork.files import output
     from strapwork.job import job as jobs
     from strapwork.paper import card
@@ -188,14 +201,20 @@ def _card(plan: Plan, args: argparse.Namespace) -> None:
         raise InputError(
             "--out", "there is no card for a braid that cannot be worked", "choose another order of over and under"
         )
-    formats = [f.strip().lower() for f in args.formats.split(",")]
-    for name in formats:
-        if name not in FORMATS:
-            raise InputError("--formats", f"{shown(name)} is no format", f"use {' or '.join(FORMATS)}, or both")
     paper = papers.read(args.paper, "--paper")
     sheets = card.braid_card(plan, paper.size, "braid ")
     title = f"Braiding {plan.strands} strands"
-    files = jobs.render(f"braid-{plan.strands}", sheets, title, formats, paper)
+    files = jobs.render(f"braid-{plan.strands}", sheets, title, _formats(args.formats), paper)
     paths = output.write_all(args.out, files, args.force)
     if not args.json:
         print(f"Card: {', '.join(str(p) for p in paths)}")
+
+
+def _formats(text: str) -> tuple[str, ...]:
+    from strapwork.drawing.outputs import FORMATS
+
+    names = tuple(dict.fromkeys(f.strip().lower() for f in text.split(",")))
+    for name in names:
+        if name not in FORMATS:
+            raise InputError("--formats", f"{shown(name)} is no format", f"use {' or '.join(FORMATS)}, or both")
+    return names

@@ -81,7 +81,7 @@ def _meetings(a: Way, b: Way) -> list[float]:
 
 
 @lru_cache(maxsize=64)
-def _weave(
+def weave(
     strands: int, turns: tuple[Turn, ...], repeats: int
 ) -> tuple[dict[int, Way], dict[Pair, list[tuple[float, bool]]], dict[Pair, list[float]]]:
     """Ways, crossings, and when each pair changes who is on top; the same for every size of braid."""
@@ -92,7 +92,7 @@ def _weave(
     flips: dict[Pair, list[float]] = {}
     for (a, b), crossings_ in met.items():
         times = _meetings(ways[a], ways[b]) if ways is straight else [t for t, _ in crossings_]
-        flips[a, b] = [_furthest(ways[a], ways[b], t0, t1) for t0, t1 in itertools.pairwise(times)]
+        flips[a, b] = [furthest(ways[a], ways[b], t0, t1) for t0, t1 in itertools.pairwise(times)]
     return ways, met, flips
 
 
@@ -107,7 +107,7 @@ def drawing(plait: Plait, turns: Sequence[Turn], form: BraidForm, strand_width: 
     """
     n, one = plait.strands, len(turns)
     count = max(1, int(length / form.pitch + 1e-9))
-    ways, met, flips = _weave(n, tuple(turns), 2 + math.ceil(count / one))
+    ways, met, flips = weave(n, tuple(turns), 2 + math.ceil(count / one))
     angle = math.radians(form.angle_deg)
     gap, half = step_across(plait, strand_width) / math.cos(angle), strand_width / math.cos(angle) / 2.0
     first, last = float(one), float(one + count)
@@ -137,7 +137,7 @@ def drawing(plait: Plait, turns: Sequence[Turn], form: BraidForm, strand_width: 
     return tuple(out)
 
 
-def _furthest(a: Way, b: Way, t0: float, t1: float) -> float:
+def furthest(a: Way, b: Way, t0: float, t1: float) -> float:
     """When between two meetings the strands are furthest apart."""
     times = [t0, *(t for t, _ in (*a, *b) if t0 < t < t1), t1]
     best = max(times, key=lambda t: round(abs(at(a, t) - at(b, t)), 9))

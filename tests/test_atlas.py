@@ -1,0 +1,442 @@
+"""The braider's atlas: which braids of a few turns can be worked in a strap at all."""
+
+from __future__ import annotations
+
+import json
+import pathlib
+import random
+from collections.abc import Callable
+from itertools import product
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pypdf import PdfReader
+from shapely.geometry import LineString, Point, Polygon
+
+from strapwork.braid import kinds, passes, patterns, proof
+from strapwork.braid.atlas import atlas, sieved
+from strapwork.braid.holding import layers, least_braided, only
+from strapwork.braid.many import may_be_trivial_on_sphere
+from strapwork.braid.patterns import Pattern
+from strapwork.braid.plan import standard
+from strapwork.braid.unlinked import families
+from strapwork.braid.word import Turn, Word, crossings, linking, mirrored, positions_after, turn
+from strapwork.cli.main import main
+from strapwork.drawing.primitives import Path
+from strapwork.errors import InputError
+from strapwork.paper import any_braid, finished
+from tests import second_method
+
+Turns = tuple[Turn, ...]
+
+# What came out, for one right and one left turn: patterns, workable, those that braid, classes, finished braids.
+ONE_PAIR = {3: (36, 6, 2, 1, 1), 4: (196, 8, 0, 0, 0), 5: (900, 22, 6, 2, 1), 6: (3844, 32, 0, 0, 0)}
+SEVEN = (15876, 74, 10, 3, 1)
+
+
+def every_turn(strands: int, side: str) -> list[Turn]:
+    return [turn(strands, side, o) for reach in range(1, strands) for o in product((True, False), repeat=reach)]
+
+
+def every_pattern(strands: int, sides: str) -> list[Turns]:
+    return list(product(*(every_turn(strands, side) for side in sides)))
+
+
+def rounds_home(strands: int, word: Word) -> int:
+    once, k = positions_after(strands, word), 1
+    order = once
+    while order != tuple(range(1, strands + 1)):
+        order, k = tuple(order[p - 1] for p in once), k + 1
+    return k
+
+
+def by_brute_force(strands: int, sides: str) -> set[Turns]:
+    """Workable patterns, each decided by itself with the second method; no symmetry, no shortcut."""
+    out = set()
+    for turns in every_pattern(strands, sides):
+        word = crossings(turns)
+        if second_method.workable(strands, word * rounds_home(strands, word)):
+            out.add(turns)
+    return out
+
+
+def opposite(turns: Turns) -> Turns:
+    """Over for under."""
+    return tuple(Turn(t.side, tuple(-c for c in t.crossings)) for t in turns)
+
+
+def orbits(strands: int, found: set[Turns], sides: str) -> int:
+    """Classes by Burnside's lemma: the mean number of patterns that a symmetry leaves as they are."""
+    seen: list[Callable[[Turns], Turns]] = [
+        lambda t: t,
+        opposite,
+        lambda t: mirrored(strands, t),
+        lambda t: opposite(mirrored(strands, t)),
+    ]
+    kept = symmetries = 0
+    for see in seen:
+        for k in range(len(sides)):
+            images = {t: see(t)[k:] + see(t)[:k] for t in found}
+            if all("".join(x.side for x in image) == sides for image in images.values()):
+                symmetries += 1
+                kept += sum(image == t for t, image in images.items())
+    assert kept % symmetries == 0
+    return kept // symmetries
+
+
+@pytest.mark.parametrize("strands", [3, 4, 5, 6])
+def test_the_counts_of_one_right_and_one_left_turn(strands: int) -> None:
+    page = atlas(strands)
+    (c,) = page.counts
+    assert (c.patterns, c.workable, c.braids, len(page.entries), page.braids) == ONE_PAIR[strands]
+    assert c.braids == sum(e.size for e in page.entries)
+    assert c.unbraided == sum(size for _, size in page.unbraided) == 2 ** (strands - 1)
+
+
+def test_the_counts_of_seven_strands() -> None:
+    page = atlas(7)
+    (c,) = page.counts
+    assert (c.patterns, c.workable, c.braids, len(page.entries), page.braids) == SEVEN
+    assert [e.pattern for e in page.entries] == [("Rooo", "Looo"), ("Roo", "Looou"), ("Ro", "Looouu")]
+
+
+@pytest.mark.parametrize("strands", [3, 4, 5])
+def test_brute_force_without_symmetry_finds_the_same_patterns_and_classes(strands: int) -> None:
+    """Every pattern decided by the second method; classes counted by Burnside's lemma (W. Burnside, 1897)."""
+    found = by_brute_force(strands, "RL")
+    page = atlas(strands)
+    listed = {m for e in page.entries for m in patterns.members(e.pattern)}
+    listed |= {m for p, _ in page.unbraided for m in patterns.members(p)}
+    assert {tuple(t.text() for t in turns) for turns in found} == listed
+    assert orbits(strands, found, "RL") == len(page.entries) + len(page.unbraided)
+
+
+@pytest.mark.parametrize("sides", ["RLRL", "RRLL"])
+def test_brute_force_finds_the_same_in_three_strands_and_four_turns(sides: str) -> None:
+    found = by_brute_force(3, sides)
+    (c,) = [c for c in atlas(3, 2).counts if c.sides == sides]
+    assert len(found) == c.workable
+    new = {t for t in found if sides == "RRLL" or t[:2] != t[2:]}
+    assert len(new) == c.workable - c.repeats
+    page = atlas(3, 2)
+    ours = [e.pattern for e in page.entries] + [p for p, _ in page.unbraided]
+    assert orbits(3, new, sides) == sum(patterns.sides(p) == sides for p in ours)
+
+
+def test_all_sets_up_to_sixty_turns_are_multiples_of_the_first() -> None:
+    """Three and four strands, every pattern, every number of turns from 1 to 60, odd ones too."""
+    for strands in (3, 4):
+        sets = {m: e.turns for e in atlas(strands).entries for m in patterns.members(e.pattern)}
+        sets |= {m: 2 for p, _ in atlas(strands).unbraided for m in patterns.members(p)}
+        for pair in every_pattern(strands, "RL"):
+            first = sets.get(tuple(t.text() for t in pair))
+            for count in range(1, 61):
+                word = crossings((pair * 30)[:count])
+                if second_method.home(strands, word):
+                    assert proof.judge(strands, word).workable == (first is not None and count % first == 0)
+                elif first is not None:
+                    assert count % first
+
+
+def test_what_cannot_be_worked_at_the_first_homecoming_never_can() -> None:
+    rng = random.Random(11)
+    for strands in (5, 6, 7):
+        for _ in range(25):
+            pair = tuple(rng.choice(every_turn(strands, side)) for side in "RL")
+            word = crossings(pair)
+            k = rounds_home(strands, word)
+            first = proof.judge(strands, word * k).workable
+            assert all(proof.judge(strands, word * k * j).workable == first for j in range(2, 30 // k + 1))
+
+
+@given(st.integers(3, 6), st.data())
+def test_two_methods_agree_on_the_sphere(strands: int, data: st.DataObject) -> None:
+    letters = st.integers(1, strands - 1).flatmap(lambda i: st.sampled_from([i, -i]))
+    word: Word = ()
+    for _ in range(data.draw(st.integers(1, 4))):
+        v = tuple(data.draw(st.lists(letters, max_size=6)))
+        i = data.draw(letters)
+        gap, sign = data.draw(st.integers(1, strands - 1)), data.draw(st.sampled_from([1, -1]))
+        core = data.draw(st.sampled_from([passes.pass_word(strands, gap, sign), (i, i)]))
+        word += (*v, *core, *passes.inverse(v))
+    assert second_method.trivial_on_sphere(strands, word) == proof.is_trivial_on_sphere(strands, word)
+
+
+def test_nothing_braided_is_told_apart() -> None:
+    for strands in (3, 4, 5, 6):
+        for pattern, _ in atlas(strands).unbraided:
+            assert second_method.trivial(strands, crossings(patterns.turns_of(strands, pattern)))
+        for e in atlas(strands).entries:
+            assert not second_method.trivial(strands, e.word)
+
+
+@pytest.mark.parametrize("strands", [3, 5, 7])
+def test_the_plain_braid_is_the_first_of_the_odd_counts_with_its_known_passes(strands: int) -> None:
+    first = atlas(strands).entries[0]
+    plain = standard(strands)
+    assert first.plan.turns == plain.turns
+    assert first.plan.schedule == plain.schedule
+
+
+@pytest.mark.parametrize(("strands", "pairs"), [(3, 1), (5, 1), (7, 1), (3, 2), (4, 2)])
+def test_every_class_comes_with_passes_that_leave_the_strands_free(strands: int, pairs: int) -> None:
+    for e in atlas(strands, pairs).worked_out()[:12]:
+        assert e.plan.schedules
+        best = e.plan.schedules[0]
+        assert passes.is_right(strands, e.plan.turns, best)
+        assert second_method.trivial(strands, passes.below(strands, e.plan.turns, best))
+        assert e.least_tangle is not None
+        assert e.least_tangle <= passes.effort(strands, e.plan.turns, best).tangle
+
+
+def test_four_and_six_strands_need_two_right_and_two_left_turns() -> None:
+    assert not atlas(4).entries
+    assert not atlas(6).entries
+    page = atlas(4, 2)
+    assert [e.size for e in page.entries] == [2, 4, 4, 4]
+    assert all(len(e.taken_up) < 4 for e in page.entries)
+
+
+def test_repeats_of_a_shorter_pattern_are_not_listed_again() -> None:
+    page = atlas(3, 2)
+    assert ("Ro", "Lo", "Ro", "Lo") not in {m for e in page.entries for m in patterns.members(e.pattern)}
+    assert page.entries[0].shorter == ("Ro", "Lo")
+    assert page.entries[0].takes_back
+
+
+turn_texts = st.lists(st.sampled_from("ou"), min_size=1, max_size=4).map("".join)
+
+
+@given(st.lists(st.tuples(st.sampled_from("RL"), turn_texts).map("".join), min_size=1, max_size=6).map(tuple))
+def test_symmetries_of_the_notation_are_those_of_the_crossings(pattern: Pattern) -> None:
+    turns = patterns.turns_of(5, pattern)
+    assert patterns.turns_of(5, patterns.mirrored(pattern)) == mirrored(5, turns)
+    assert patterns.turns_of(5, patterns.upside_down(pattern)) == opposite(turns)
+    assert crossings(patterns.turns_of(5, patterns.turned_over(pattern))) == tuple(
+        (5 - abs(c)) * (1 if c > 0 else -1) for c in crossings(turns)
+    )
+    assert patterns.members(pattern) == patterns.members(min(patterns.members(pattern)))
+
+
+@pytest.mark.parametrize(("strands", "sides"), [(3, "RL"), (4, "RL"), (5, "RL"), (3, "RRLL")])
+def test_strands_that_come_home_unlinked_are_all_found(strands: int, sides: str) -> None:
+    ours = {f.pattern(s) for f in families(strands, sides) for s in f.signs}
+    theirs = set()
+    for turns in every_pattern(strands, sides):
+        word = crossings(turns)
+        if not any(linking(strands, word * rounds_home(strands, word)).values()):
+            theirs.add(tuple(t.text() for t in turns))
+    assert ours == theirs
+
+
+@pytest.mark.parametrize("strands", [4, 5, 6])
+def test_the_sieve_keeps_whatever_can_be_worked(strands: int) -> None:
+    for family in families(strands, "RL"):
+        kept = may_be_trivial_on_sphere(strands, family.places, family.repeats, family.signs)
+        for signs, good in zip(family.signs, kept, strict=True):
+            word = tuple(s * i for s, i in zip(signs, family.places, strict=True)) * family.repeats
+            assert good == proof.is_trivial_on_sphere(strands, word)
+
+
+def test_the_sieve_leaves_few_for_the_proof_to_refuse() -> None:
+    _, passed = sieved(4, "RLRL")
+    refused = [p for p, k in passed.items() if not proof.judge(4, crossings(patterns.turns_of(4, p)) * k).workable]
+    assert not refused
+
+
+@given(st.integers(3, 6), st.data())
+def test_one_finished_braid_has_one_form(strands: int, data: st.DataObject) -> None:
+    letters = st.integers(1, strands - 1).flatmap(lambda i: st.sampled_from([i, -i]))
+    word = data.draw(st.lists(letters, min_size=1, max_size=14))
+    changed = list(word)
+    for _ in range(data.draw(st.integers(0, 8))):
+        k = data.draw(st.integers(0, len(changed) - 1))
+        changed = changed[k:] + changed[:k]
+        if len(changed) > 1 and abs(abs(changed[0]) - abs(changed[1])) > 1:
+            changed[0], changed[1] = changed[1], changed[0]
+        if data.draw(st.booleans()):
+            c = data.draw(letters)
+            changed = [c, -c, *changed]
+    assert len(kinds.reduced(changed)) == len(kinds.reduced(word))
+    if {abs(c) for c in kinds.reduced(word)} == set(range(1, strands)):
+        assert kinds.form(strands, changed) == kinds.form(strands, word)
+    over = tuple(-c for c in word)
+    assert kinds.form(strands, over) == kinds.form(strands, word)
+
+
+def test_different_plain_braids_have_different_forms() -> None:
+    assert kinds.form(3, (-2, 1)) == kinds.form(3, (1, -2))
+    assert kinds.form(3, (-2, 1)) != kinds.form(3, (2, 1))
+    assert kinds.form(4, (-3, -2, 1)) == kinds.form(4, (-3, 2, 1))  # mirror images
+    assert kinds.form(4, (-3, -2, 1)) != kinds.form(4, (-3, 2, -1))
+
+
+def test_strands_that_only_lie_on_the_others_are_seen() -> None:
+    assert layers(3, (-2, 1) * 3) == ((1, 2, 3),)
+    assert layers(3, (1, -1, 2, -2)) == ((1,), (2,), (3,))
+    assert layers(3, (1, 1)) == ((1, 2), (3,))
+    assert least_braided(3, (1, 1)) == ((1, 2),)
+    assert only(4, (1, 2, 3), (1, 4)) == (1,)
+
+
+@pytest.mark.parametrize(
+    ("strands", "text"),
+    [
+        (3, "Ro Lo"),
+        (5, "Roo Loo"),
+        (5, "Ro Loou"),
+        (4, "Rooo Luoo Ruuu Louu"),
+        (4, "Rouu Roo Louu Loo"),
+        (3, "Ro Lo Ru Lu"),
+        (5, "Rooo Ro Looo Lo"),
+        (4, "Ro Loo Rou Lo Roo Lou"),
+    ],
+)
+@pytest.mark.parametrize("back", [False, True])
+def test_the_picture_shows_over_and_under_as_worked(strands: int, text: str, back: bool) -> None:
+    """Read back from the drawing: where two strands cross, the piece painted last is the one that goes over."""
+    pattern = tuple(text.split())
+    turns = patterns.turns_of(strands, patterns.turned_over(pattern) if back else pattern)
+    turns *= rounds_home(strands, crossings(turns))
+    numbers = tuple(range(strands, 0, -1)) if back else tuple(range(1, strands + 1))
+    painted = [
+        (int(p.role[5:]) + 1, Polygon([s.start for s in p.segments]))
+        for p in any_braid.drawing(strands, turns, 90.0, numbers)
+        if isinstance(p, Path) and p.role.startswith("tone-")
+    ]
+    ways = any_braid.woven(strands, turns, len(turns)).ways
+    _, met = finished.lane_ways(strands, turns * 4)
+    checked = 0
+    for (a, b), crossed in met.items():
+        before = sum(t <= len(turns) for t in finished._meetings(ways[a], ways[b]))
+        one, other = numbers[a - 1], numbers[b - 1]
+        for (_, over), spot in zip(crossed[before:], crossing_points(painted, one, other), strict=False):
+            top = [n for n, quad in painted if n in (one, other) and quad.covers(spot)]
+            assert top[-1] == (one if over else other)
+            checked += 1
+    assert checked >= len(crossings(turns)) - strands
+
+
+def crossing_points(painted: list[tuple[int, Polygon]], one: int, other: int) -> list[Point]:
+    """Where the middle lines of two drawn strands meet, from left to right."""
+    lines = []
+    for number in (one, other):
+        ends = []
+        for n, quad in painted:
+            if n == number:
+                (x0, low), (x1, right), _, (_, high) = list(quad.exterior.coords)[:4]
+                half = (high - low) / 2
+                slope = (right - low) / (x1 - x0)
+                ends.append((x0, low + half))
+                last = (x1 - any_braid.LAP, low + half + slope * (x1 - any_braid.LAP - x0))
+        lines.append(LineString([*sorted(ends), last]))
+    met = lines[0].intersection(lines[1])
+    return sorted((p for p in getattr(met, "geoms", [met]) if isinstance(p, Point)), key=lambda p: p.x)
+
+
+def run(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]:
+    code = main(["braid", *args])
+    said = capsys.readouterr()
+    return code, said.out, said.err
+
+
+def test_the_table_says_which_braids_there_are(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "5", "--atlas")
+    assert code == 0
+    assert "900 patterns" in out
+    assert "2 classes and one finished braid" in out
+    assert [row.split()[:3] for row in out.splitlines() if row.startswith("  5.")] == [
+        ["5.1a", "Roo", "Loo"],
+        ["5.1b", "Ro", "Loou"],
+    ]
+    assert "after 6 gap 3 front; after 10 gap 2 front" in out
+
+
+def test_an_even_count_is_told_that_nothing_works(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "4", "--atlas")
+    assert code == 0
+    assert "no such braid can be worked, in a set of any length" in out
+
+
+def test_the_atlas_as_data(capsys: pytest.CaptureFixture[str]) -> None:
+    code, out, _ = run(capsys, "--atlas", "--json")
+    pages = json.loads(out)
+    assert code == 0
+    assert [p["strands"] for p in pages] == [3, 4, 5, 6, 7]
+    assert [len(p["entries"]) for p in pages] == [1, 0, 2, 0, 3]
+    (three,) = pages[0]["entries"]
+    assert three["passes"] == [
+        {"after_turn": 4, "gap": 2, "face": "front"},
+        {"after_turn": 6, "gap": 1, "face": "front"},
+    ]
+    assert three["brunnian"]
+    assert three["least_braided"] == [[1, 2, 3]]
+    assert three["never_taken_up"] == []
+
+
+def test_a_left_handed_maker_gets_the_mirror(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "5", "--atlas", "--left-handed", "--json")
+    for entry in json.loads(out)[0]["entries"]:
+        turns = patterns.turns_of(5, tuple(entry["pattern"])) * entry["repeats"]
+        schedule = tuple(passes.TabPass(**p) for p in entry["passes"])
+        assert turns[0].side == "L"
+        assert passes.is_right(5, turns, schedule)
+
+
+def test_many_classes_are_listed_but_only_the_first_braids_worked_out(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("strapwork.braid.atlas.MOST_SHOWN", 5)
+    _, out, _ = run(capsys, "3", "--atlas", "--pairs", "2")
+    assert "one class of each of the first 5 braids; 36 classes are left out" in out
+    _, out, _ = run(capsys, "3", "--atlas", "--pairs", "2", "--all")
+    assert sum(row.startswith("  3.") for row in out.splitlines()) == 41
+    _, out, _ = run(capsys, "3", "--atlas", "--pairs", "2", "--json")
+    entries = json.loads(out)[0]["entries"]
+    assert [e["passes"] is not None for e in entries].count(True) == 5
+    assert len(entries) == 41
+
+
+def test_the_sheets_have_a_face_and_a_back_for_every_class(
+    capsys: pytest.CaptureFixture[str], tmp_path: pathlib.Path
+) -> None:
+    code, _, _ = run(capsys, "--atlas", "--out", str(tmp_path / "atlas"), "--format", "pdf,svg")
+    assert code == 0
+    pages = PdfReader(tmp_path / "atlas" / "atlas.pdf").pages
+    text = "\n".join(page.extract_text() for page in pages)
+    for name in ("3.1a", "5.1a", "5.1b", "7.1a", "7.1b", "7.1c"):
+        assert name in text
+    assert text.count("Face") == text.count("Back") == 6
+    assert [round(float(v) / 72 * 25.4) for v in pages[0].mediabox[2:]] == [210, 297]
+    assert (tmp_path / "atlas" / "atlas-atlas-1.svg").exists()
+    code, _, err = run(capsys, "--atlas", "--out", str(tmp_path / "atlas"))
+    assert code == 2
+    assert "would be overwritten" in err
+
+
+@pytest.mark.parametrize(
+    ("args", "place"),
+    [
+        (("8", "--atlas"), "STRANDS"),
+        (("2", "--atlas"), "STRANDS"),
+        (("5", "--atlas", "--pairs", "3"), "STRANDS"),
+        (("5", "--atlas", "--pairs", "0"), "--pairs"),
+        (("5", "--atlas", "--pairs", "4"), "--pairs"),
+        (("5", "--pairs", "2"), "--pairs"),
+        (("3", "--atlas", "--turns", "Ro Lo"), "--turns"),
+        (("3", "--atlas", "--search"), "--search"),
+    ],
+)
+def test_what_the_atlas_cannot_do_is_refused(
+    args: tuple[str, ...], place: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = run(capsys, *args)
+    assert code == 2
+    assert out == ""
+    assert place in err
+
+
+def test_too_many_patterns_are_refused_by_the_library_too() -> None:
+    with pytest.raises(InputError, match="STRANDS"):
+        atlas(9)
