@@ -564,7 +564,7 @@ def _deliver(job: Job, args: argparse.Namespace, folder: str) -> None:
     if args.json:
         from strapwork.job import numbers
 
-        data = result.numbers if out is not None else {**result.numbers, "sheets": []}
+        data = result.numbers if out is not None else {**result.numbers, "sheets": [], "files": []}
         sys.stdout.write(numbers.dumps(data))
         return
     for piece in result.pieces:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError
+from strapwork.files import earlier
 from strapwork.job import numbers
 from strapwork.paper.tiles import MARGIN, Setting, lay_out
 from strapwork.piece.piece import Order, Piece, with_companions
@@ -124,7 +125,9 @@ def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
     data = numbers.of_job(job.title, pieces, listed)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
-    files["numbers.json"] = numbers.dumps(data).encode()
+    # Last: what the next run needs to know which files here are this run's.
+    data["files"] = earlier.record(files)
+    files[earlier.NUMBERS] = numbers.dumps(data).encode()
     return Result(job, tuple(pieces), (*sheets, *cards), files, data, cut)
 
 

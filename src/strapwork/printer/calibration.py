@@ -23,7 +23,7 @@ from pydantic import Field
 from strapwork.drawing.primitives import Layer, Placed, Primitive, Sheet, Text, line, polyline, transformed
 from strapwork.errors import InputError, shown
 from strapwork.files import folders as data
-from strapwork.files import output, schema
+from strapwork.files import schema, update
 from strapwork.paper import furniture
 from strapwork.units import format_mm
 
@@ -246,10 +246,8 @@ def default_path() -> Path:
 
 def read(path: Path) -> dict[str, Printer]:
     """All printers kept in a file; none where there is no file yet."""
-    if not path.exists():
-        return {}
     out = {}
-    for name, row in schema.read_toml(path, "printer file").items():
+    for name, row in schema.read_toml_if_there(path, "printer file").items():
         spec = schema.check(PrinterSpec, row, f"{path}, [{name}]")
         out[name] = Printer(name, spec.x, spec.y, spec.skew)
     return out
@@ -273,7 +271,7 @@ def store(path: Path, printer: Printer) -> None:
         table["y"] = round(printer.y, 6)
         table["skew"] = round(printer.skew, 6)
 
-    output.update_toml(
+    update.update_toml(
         path, printer.name, change, "# Printers, as measured on the calibration sheet.\n", lambda: read(path)
     )
 

@@ -16,7 +16,7 @@ from pydantic import Field
 
 from strapwork.errors import InputError, shown
 from strapwork.files import folders as data
-from strapwork.files import output, schema
+from strapwork.files import schema, update
 from strapwork.stock.leather import Learned, Leather
 from strapwork.units import format_mm
 
@@ -27,11 +27,11 @@ class LearnedSpec(schema.Strict):
     """What ``strapwork swatch`` stores; see :class:`strapwork.leather.Learned`."""
 
     factor: float = Field(gt=0, lt=10)
-    error: float = Field(ge=0)
-    scatter_mm: float = Field(ge=0)
-    freedom: int = Field(ge=0)
-    quantile: float = Field(ge=0)
-    swatches: int = Field(ge=1)
+    error: float = Field(ge=0, lt=10)
+    scatter_mm: float = Field(ge=0, le=1000)
+    freedom: int = Field(ge=0, le=100_000)
+    quantile: float = Field(ge=0, le=100)
+    swatches: int = Field(ge=1, le=100_000)
     settle: float | None = Field(default=None, ge=0, lt=0.5)
 
 
@@ -42,7 +42,7 @@ class LeatherSpec(schema.Strict):
     temper: Literal["soft", "medium", "firm"] = "medium"
     tannage: Literal["vegetable", "chrome", "combination", "unknown"] = "unknown"
     backing: schema.LengthOrZero = 0.0
-    price_per_m2: float | None = Field(default=None, gt=0)
+    price_per_m2: float | None = Field(default=None, gt=0, le=1_000_000)
     tensile_n_per_mm2: float | None = Field(default=None, ge=1, le=60)
     take_up: LearnedSpec | None = None
 
@@ -86,11 +86,8 @@ def read(path: Path) -> dict[str, Leather]:
     Raises:
         InputError: naming file, leather, key and value.
     """
-    if not path.exists():
-        return {}
-    raw = schema.read_toml(path, "leather shelf")
     out = {}
-    for name, row in raw.items():
+    for name, row in schema.read_toml_if_there(path, "leather shelf").items():
         check_name(name, f"{path}, {name}")
         if not isinstance(row, dict):
             raise InputError(
@@ -156,7 +153,7 @@ def store_learned(path: Path, name: str, learned: Learned, thickness: str) -> No
             row["settle"] = round(learned.settle, 5)
         table["take_up"] = row
 
-    output.update_toml(path, name, change, "# Leathers, one table each.\n", lambda: read(path))
+    update.update_toml(path, name, change, "# Leathers, one table each.\n", lambda: read(path))
 
 
 def words(leather: Leather) -> str:
