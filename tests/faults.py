@@ -91,25 +91,27 @@ def _killer(at: int, how: str) -> Callable[[str, Callable[[], Any], tuple[Any, .
             if how == "within" and name == "write":
                 os.pwrite(args[0], bytes(args[1])[: len(args[1]) // 2], 0)
             elif how == "after":
-                go()
+                with contextlib.suppress(OSError):
+                    go()
             os.kill(os.getpid(), signal.SIGKILL)
         return go()
 
     return act
 
 
-def failing(at: int, fault: Callable[[], BaseException], forever: bool = False) -> Any:
+class Failing:
     """An ``act`` that raises at operation ``at``, and at all later ones that need room if ``forever``."""
-    count = 0
 
-    def act(name: str, go: Callable[[], Any], args: tuple[Any, ...]) -> Any:
-        nonlocal count
-        count += 1
-        if count == at or (forever and count > at and _needs_room(name, args)):
-            raise fault()
+    def __init__(self, at: int, fault: Callable[[], BaseException], forever: bool = False) -> None:
+        self.at, self.fault, self.forever, self.count = at, fault, forever, 0
+
+    def __call__(self, name: str, go: Callable[[], Any], args: tuple[Any, ...]) -> Any:
+        self.count += 1
+        if self.count == self.at or (self.forever and self.count > self.at and _needs_room(name, args)):
+            if name == "close":
+                go()  # a handle is given back whatever is said of it
+            raise self.fault()
         return go()
-
-    return act
 
 
 def _needs_room(name: str, args: tuple[Any, ...]) -> bool:
@@ -173,5 +175,5 @@ def write(folder: Path, tag: str = "new", names: tuple[str, ...] = NEW, swapping
 
     with contextlib.ExitStack() as stack:
         if not swapping:
-            stack.enter_context(mock.patch.object(swap, "_exchange_call", lambda: None))
+            stack.enter_context(mock.patch.object(swap, "_exchange_call", return_value=None))
         return output.write_run(folder, files_of(tag, names), force=True)

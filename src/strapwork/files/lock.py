@@ -32,14 +32,25 @@ def locked(path: Path, seconds: float) -> Iterator[None]:
     try:
         yield
     finally:
-        # Windows removes no open file; elsewhere it must go while it is still
-        # held, or it could be the lock of the next one that is removed.
-        if os.name == "nt":
-            os.close(handle)
-        with contextlib.suppress(OSError):
-            os.unlink(path)
+        _release(handle, path)
+
+
+def _release(handle: int, path: Path) -> None:
+    # Windows removes no open file; elsewhere it must go while it is still
+    # held, or it could be the lock of the next one that is removed.
+    try:
         if os.name != "nt":
+            _remove(path)
+    finally:
+        with contextlib.suppress(OSError):
             os.close(handle)
+    if os.name == "nt":
+        _remove(path)
+
+
+def _remove(path: Path) -> None:
+    with contextlib.suppress(OSError):
+        os.unlink(path)
 
 
 def _acquire(path: Path, deadline: float) -> int:
@@ -50,7 +61,10 @@ def _acquire(path: Path, deadline: float) -> int:
             if _try(handle) and _still(handle, path):
                 return handle
         except BaseException:
-            os.close(handle)
+            if _try(handle) and _still(handle, path):
+                _release(handle, path)
+            else:
+                os.close(handle)
             raise
         os.close(handle)
         if time.monotonic() >= deadline:

@@ -70,8 +70,9 @@ def write_run(folder: Path, files: Mapping[str, bytes], force: bool) -> Written:
 
 
 def _check(folder: Path, names: Iterable[str], force: bool) -> None:
-    if folder.exists() and not folder.is_dir():
-        raise InputError("--out", f"{shown(folder, 200)} is a file", "name a folder")
+    nearest = next((p for p in (folder, *folder.parents) if p.exists()), folder)
+    if nearest.exists() and not nearest.is_dir():
+        raise InputError("--out", f"{shown(nearest, 200)} is a file", "name a folder")
     there = [n for n in names if os.path.lexists(folder / n)]
     if there and not force:
         more = f" and {len(there) - 1} more" if len(there) > 1 else ""

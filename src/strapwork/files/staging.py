@@ -25,6 +25,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from strapwork.errors import InputError
 from strapwork.files.jsonin import parse_json
 from strapwork.files.lock import BusyError, locked
 from strapwork.files.reading import read_if_there
@@ -75,12 +76,19 @@ class Staging:
         sync_folder(self.root)
 
     def plan(self) -> Plan | None:
-        """The plan that was written down; None where there is none."""
+        """The plan that was written down; None where there is none.
+
+        Raises:
+            OSError: when it cannot be read.
+        """
         for stage in STAGES:
-            raw = read_if_there(self.root / f"{stage}.json", "plan of a stopped run", _LARGEST_PLAN)
-            if raw is not None:
-                data = parse_json(raw, str(self.root), _LARGEST_PLAN)
-                return Plan(stage, tuple(data["gone"]), tuple(data["new"]))
+            try:
+                raw = read_if_there(self.root / f"{stage}.json", "plan", _LARGEST_PLAN)
+                if raw is not None:
+                    data = parse_json(raw, str(self.root), _LARGEST_PLAN)
+                    return Plan(stage, tuple(data["gone"]), tuple(data["new"]))
+            except (InputError, KeyError, TypeError) as e:
+                raise OSError(errno.EIO, f"what a stopped run left in '{self.root}' cannot be read") from e
         return None
 
     def clear(self) -> None:
@@ -118,23 +126,34 @@ def held(target: Path, root: Path, seconds: float | None = None) -> Iterator[Sta
         OSError: when it cannot be made.
     """
     for _ in range(100):
-        with contextlib.suppress(FileExistsError):
-            os.mkdir(root, 0o700)
         try:
+            with contextlib.suppress(FileExistsError):
+                os.mkdir(root, 0o700)
             _refuse_foreign(root)
             lock = locked(root / "lock", WAIT if seconds is None else seconds)
             lock.__enter__()
-            break
         except FileNotFoundError:
+            if not root.parent.is_dir():
+                raise
             continue  # the one before has just cleared it away
-    else:
-        raise BusyError
-    try:
-        yield Staging(target, root)
-    finally:
-        lock.__exit__(None, None, None)
-        with contextlib.suppress(OSError):
-            os.rmdir(root)
+        except BaseException:
+            _remove(root)
+            raise
+        try:
+            yield Staging(target, root)
+        finally:
+            try:
+                lock.__exit__(None, None, None)
+            finally:
+                _remove(root)
+        return
+    raise BusyError
+
+
+def _remove(root: Path) -> None:
+    """The hidden folder goes if it is empty: if no one else is at work in it, and nothing is left for the next run."""
+    with contextlib.suppress(OSError):
+        os.rmdir(root)
 
 
 def _refuse_foreign(root: Path) -> None:
