@@ -228,8 +228,19 @@ def test_numbers_that_list_what_is_not_the_runs_remove_nothing(tmp_path: Path, n
     assert (tmp_path / "outside.txt").exists()
 
 
-@pytest.mark.parametrize("numbers", [b"", b"not json", b"[1, 2]", b'{"sheets": 3}', b"[" * 9999, b"\xff\xfe"])
-def test_numbers_that_cannot_be_read_are_replaced_and_nothing_else_goes(tmp_path: Path, numbers: bytes) -> None:
+@pytest.mark.parametrize("numbers", [b"", b"not json", b"[" * 9999, b"\xff\xfe", b'{"sheets": [', b"[1e999]"])
+def test_damaged_numbers_stop_the_run_before_it_mixes_with_another(tmp_path: Path, numbers: bytes) -> None:
+    folder = set_up(tmp_path)
+    (folder / "numbers.json").write_bytes(numbers)
+    was = state(folder)
+    with pytest.raises(InputError, match=r"numbers.json' is damaged, .*; move what is there away, or give another"):
+        faults.write(folder)
+    assert state(folder) == was
+    assert [p.name for p in tmp_path.iterdir()] == ["market-kit"]
+
+
+@pytest.mark.parametrize("numbers", [b"[1, 2]", b'{"sheets": 3}', b'{"files": {}}', b"null", b"7"])
+def test_numbers_that_are_not_ours_are_overwritten_and_nothing_else_goes(tmp_path: Path, numbers: bytes) -> None:
     folder = set_up(tmp_path)
     (folder / "numbers.json").write_bytes(numbers)
     faults.write(folder)

@@ -9,7 +9,7 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
-from strapwork.errors import InputError
+from strapwork.errors import InputError, shown
 from strapwork.files.jsonin import parse_json
 from strapwork.files.reading import read_if_there
 
@@ -36,6 +36,9 @@ def of_run_before(folder: Path, but: Collection[str]) -> tuple[tuple[str, ...], 
         those that are as the run before wrote them, and those that the maker has
         changed since.  Numbers from before there was a record list names alone:
         then every file of such a name counts as unchanged.
+
+    Raises:
+        InputError: when the numbers are there and cannot be read.
     """
     same: list[str] = []
     changed: list[str] = []
@@ -54,20 +57,22 @@ def of_run_before(folder: Path, but: Collection[str]) -> tuple[tuple[str, ...], 
 
 
 def _listed(path: Path) -> list[Any]:
-    """The rows of the record, or of the sheets where there is no record; none when they cannot be read."""
+    """The rows of the record, or of the sheets where there is no record; none where there are no numbers of ours."""
+    raw = read_if_there(path, "list of numbers", _LARGEST_NUMBERS, "--out")
+    if raw is None:
+        return []
+    begin = raw.find(_BEGIN)
+    end = raw.find(_END, begin)
     try:
-        raw = read_if_there(path, "numbers", _LARGEST_NUMBERS)
-        if raw is None:
-            return []
-        begin = raw.find(_BEGIN)
-        end = raw.find(_END, begin)
         if begin >= 0 and end >= 0:
             data = parse_json(b"[" + raw[begin + len(_BEGIN) : end] + b"]", str(path), _LARGEST_OTHER)
         else:
             whole = parse_json(raw, str(path), _LARGEST_OTHER)
             data = (whole.get("files") or whole.get("sheets")) if isinstance(whole, dict) else None
-    except InputError:
-        return []
+    except InputError as e:
+        # Going on would leave sheets of two runs side by side.
+        problem = f"{shown(path, 200)} is damaged, so that nobody can tell which files here are the earlier run's"
+        raise InputError("--out", problem, "move what is there away, or give another folder") from e
     return data if isinstance(data, list) else []
 
 
