@@ -107,7 +107,7 @@ def test_one_swatch_helps_already() -> None:
 def test_more_swatches_than_can_be_read_are_refused_and_none_is_dropped(tmp_path: Path) -> None:
     lines = [f"s{k},1.8 mm,19 mm,3,2,{150 + 0.1 * k:.1f} mm,220 mm,214 mm," for k in range(501)]
     assert len(swatch.read(write(tmp_path, lines[:500]))) == 500
-    with pytest.raises(InputError, match="there are 501 swatches; keep it to 500"):
+    with pytest.raises(InputError, match="there are more than 500 rows; split the table"):
         swatch.read(write(tmp_path, lines))
 
 
@@ -135,8 +135,8 @@ def test_csv_with_semicolons_and_toml_say_the_same(tmp_path: Path) -> None:
         ("x,1.8 mm,19 mm,3,2,180 mm,170 mm,165 mm,", "longer than what was measured"),
         ("x,1.8 mm,19 mm,3,2,150 mm,170 mm,20 mm,", "more than half of its slits"),
         ("x,1.8 mm,19 mm,3,2,150 mm,170 mm,165 mm,300 mm", "in wear"),
-        ("x,1.8 mm,19 mm,three,2,150 mm,170 mm,165 mm,", "line 3, strands: 'three'"),
-        ("x,1.8 mm,19 mm,3,2,150,170 mm,165 mm,", "line 3, slit: '150' has no unit"),
+        ("x,1.8 mm,19 mm,three,2,150 mm,170 mm,165 mm,", "row 3, strands: 'three'"),
+        ("x,1.8 mm,19 mm,3,2,150,170 mm,165 mm,", "row 3, slit: '150' has no unit"),
         ("x,1.8 mm,19 mm,4,2,150 mm,170 mm,165 mm,", "cannot be worked with both ends joined"),
         ("x,1.8 mm,19 mm,3,90,150 mm,170 mm,165 mm,", "cannot be packed"),
         ("one,1.8 mm,19 mm,3,2,151 mm,171 mm,165 mm,", "again"),

@@ -12,6 +12,10 @@ from dataclasses import dataclass
 
 from strapwork.characters import spelled
 
+# A path may be long and is what the maker looks for; a clause as long as this is a list of choices.
+_LONGEST_PLACE = 300
+_LONGEST_CLAUSE = 1000
+
 
 class StrapworkError(Exception):
     """Base of every error that Strapwork raises on purpose."""
@@ -28,10 +32,11 @@ class InputError(StrapworkError):
     """
 
     def __init__(self, place: str, problem: str, remedy: str) -> None:
-        self.place = place
-        self.problem = problem
-        self.remedy = remedy
-        super().__init__(f"{place}: {problem}; {remedy}.")
+        # Names and values come from outside: whatever they hold, the sentence stays one line that a terminal can show.
+        self.place = printable(place, _LONGEST_PLACE, from_both_ends=True)
+        self.problem = printable(problem, _LONGEST_CLAUSE)
+        self.remedy = printable(remedy, _LONGEST_CLAUSE)
+        super().__init__(f"{self.place}: {self.problem}; {self.remedy}.")
 
     def at(self, place: str) -> InputError:
         """The same error, reported at a more useful place."""
@@ -77,8 +82,18 @@ class Place:
 
 def shown(value: object, limit: int = 40) -> str:
     """``value`` as a short quoted text that is safe to print in a sentence."""
-    text = str(value)[: limit + 1]
-    text = "".join(ch if ch.isprintable() else spelled(ch) for ch in text)
+    if isinstance(value, int) and value.bit_length() > 1000:
+        return "'a number of hundreds of digits'"  # Python refuses to write out the very long ones
+    return f"'{printable(str(value), limit)}'"
+
+
+def printable(text: str, limit: int, from_both_ends: bool = False) -> str:
+    """``text`` without control, direction-changing or broken characters, and no longer than ``limit``.
+
+    Args:
+        from_both_ends: shorten in the middle, as suits a path, instead of at the end.
+    """
     if len(text) > limit:
-        text = text[: limit - 1] + "…"
-    return f"'{text}'"
+        tail = limit // 3 if from_both_ends else 0
+        text = text[: limit - 1 - tail] + "…" + (text[-tail:] if tail else "")
+    return text if text.isprintable() else "".join(ch if ch.isprintable() else spelled(ch) for ch in text)

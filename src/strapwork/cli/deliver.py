@@ -37,7 +37,9 @@ def deliver(job: Job, args: argparse.Namespace) -> None:
     if out is not None:
         paths = output.write_all(out, result.files, args.force)
     if args.json:
-        terminal.say_json(numbers.dumps(result.numbers if out is not None else {**result.numbers, "sheets": []}))
+        terminal.say_json(
+            numbers.dumps(result.numbers if out is not None else {**result.numbers, "sheets": [], "files": []})
+        )
         return
     for piece in result.pieces:
         print(report.of_piece(piece, job.units))

@@ -1,123 +1,95 @@
-"""Writing files: all of them or none, and nothing of the user's overwritten by accident."""
+"""Writing files: all of them or none, and nothing of the maker's overwritten by accident."""
 
 from __future__ import annotations
 
-import contextlib
+import errno
 import os
-import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
-from typing import Any
 
-from strapwork.errors import InputError
+from strapwork.errors import InputError, shown
+from strapwork.files import runs, update
+from strapwork.files.lock import BusyError
+from strapwork.files.runs import Written as Written
+
+_CHOOSE = "choose a folder that you may write to"
+_REMEDIES = {
+    errno.ENOSPC: "make room on the disk, or choose a folder on another",
+    errno.EDQUOT: "make room on the disk, or choose a folder on another",
+    errno.EFBIG: "choose a folder on a disk that takes files of this size",
+    errno.ENAMETOOLONG: "give a shorter name",
+    errno.EBUSY: "close what has a file in it open, and try again",
+    errno.ETXTBSY: "close what has a file in it open, and try again",
+}
+_OPEN_ELSEWHERE = (32, 33)  # Windows: ERROR_SHARING_VIOLATION, ERROR_LOCK_VIOLATION
 
 
-def check_free(folder: Path, names: list[str], force: bool) -> None:
-    """Refuse early if a file is there already and ``force`` was not given."""
-    if folder.exists() and not folder.is_dir():
-        raise InputError("--out", f"'{folder}' is a file", "name a folder")
-    if force:
-        return
-    there = [n for n in names if (folder / n).exists()]
-    if there:
-        more = f" and {len(there) - 1} more" if len(there) > 1 else ""
-        raise InputError("--out", f"'{folder / there[0]}'{more} would be overwritten", "give another folder or --force")
+def check_free(folder: Path, names: Iterable[str], force: bool) -> None:
+    """Refuse early if a file is there already and ``force`` was not given.
+
+    What a killed run left at the folder is cleared first.
+
+    Raises:
+        InputError: naming the folder or the file.
+    """
+    try:
+        runs.recover(folder)
+        _check(folder, names, force)
+    except (OSError, ValueError) as e:
+        raise _refusal(folder, e) from e
 
 
 def write_all(folder: Path, files: Mapping[str, bytes], force: bool) -> list[Path]:
-    """Write ``files`` into ``folder``: each to a new file first, then moved into place.
+    """Write ``files`` into ``folder`` together; see :func:`write_run`."""
+    return list(write_run(folder, files, force).paths)
+
+
+def write_run(folder: Path, files: Mapping[str, bytes], force: bool) -> Written:
+    """Write ``files`` into ``folder`` together, whatever happens meanwhile: all of them or none.
+
+    If they hold a ``numbers.json``, the files of the run before go, as the
+    ``numbers.json`` that is there lists them.  All else in the folder stays.
 
     Raises:
-        InputError: when the folder cannot be made or written; nothing is left behind then.
+        InputError: when a file would be overwritten, the folder cannot be made or
+            written, or someone else is writing there; the folder is then as it was.
     """
-    check_free(folder, list(files), force)
-    made: list[Path] = []
-    new_folders: list[Path] = []
+    names = list(files)
     try:
-        missing = [p for p in (folder, *folder.parents) if not p.exists()]
-        folder.mkdir(parents=True, exist_ok=True)
-        new_folders = missing
-        for name, content in files.items():
-            made.append(_new_file(folder, name, content))
-        for temporary_path, name in zip(list(made), files, strict=True):
-            os.replace(temporary_path, folder / name)
-            made.remove(temporary_path)
-    except OSError as e:
-        for path in made:
-            path.unlink(missing_ok=True)
-        for made_folder in new_folders:
-            with contextlib.suppress(OSError):
-                made_folder.rmdir()
+        if len(files) == 1 and folder.is_dir():
+            path = folder / names[0]
+            update.replace_file(path, files[names[0]], lambda: _check(folder, names, force))
+            return Written((path,))
+        return runs.write_run(folder, files, lambda: _check(folder, names, force))
+    except BusyError as e:
         raise InputError(
-            "--out", f"'{folder}' cannot be written ({e.strerror})", "choose a folder that you may write to"
+            "--out", f"{shown(folder, 200)} is being written by someone else", "try again in a moment"
         ) from e
-    return [folder / name for name in files]
+    except (OSError, ValueError) as e:
+        raise _refusal(folder, e) from e
 
 
-def replace_file(path: Path, content: bytes) -> None:
-    """Write one file beside its place and move it in; what was there stays until then.
-
-    Raises:
-        OSError: when it cannot be written; nothing is left behind then.
-    """
-    temporary = _new_file(path.parent, path.name, content)
-    try:
-        os.replace(temporary, path)
-    except OSError:
-        temporary.unlink(missing_ok=True)
-        raise
-
-
-def _new_file(folder: Path, name: str, content: bytes) -> Path:
-    """``content`` in a new file beside where ``name`` will stand; removed again if it cannot be written whole."""
-    handle, temporary = tempfile.mkstemp(prefix=f".{name}.", suffix=".new", dir=folder)
-    try:
-        with os.fdopen(handle, "wb") as f:
-            f.write(content)
-        os.chmod(temporary, 0o666 & ~_umask())
-    except OSError:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-    return Path(temporary)
+def _check(folder: Path, names: Iterable[str], force: bool) -> None:
+    nearest = next((p for p in (folder, *folder.parents) if p.exists()), folder)
+    if nearest.exists() and not nearest.is_dir():
+        raise InputError("--out", f"{shown(nearest, 200)} is a file", "name a folder")
+    there = [n for n in names if os.path.lexists(folder / n)]
+    if there and not force:
+        more = f" and {len(there) - 1} more" if len(there) > 1 else ""
+        raise InputError(
+            "--out", f"{shown(folder / there[0], 200)}{more} would be overwritten", "give another folder or --force"
+        )
+    for name in there:
+        if (folder / name).is_dir():
+            raise InputError("--out", f"{shown(folder / name, 200)} is a folder", "move it away or give another folder")
 
 
-def update_toml(
-    path: Path, name: str, change: Callable[[Any], None], heading: str, check: Callable[[], object]
-) -> None:
-    """Change one table of a TOML file safely, making file and table if need be.
-
-    The file is locked, read afresh, changed and moved into place, so that two
-    processes at once lose nothing; the user's comments and order stay.
-
-    Args:
-        path: the file.
-        name: the table.
-        change: gets the table to change it.
-        heading: first line of a new file.
-        check: reads the file that is there; what it raises stops the change.
-    """
-    import tomlkit
-    from filelock import FileLock, Timeout
-
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with FileLock(f"{path}.lock", timeout=20):
-            text = heading
-            if path.exists():
-                check()  # refuses before anything is touched
-                text = path.read_text(encoding="utf-8")
-            document = tomlkit.parse(text)
-            if name not in document:
-                document[name] = tomlkit.table()
-            change(document[name])
-            replace_file(path, tomlkit.dumps(document).encode())
-    except Timeout as e:
-        raise InputError(str(path), "the file is being written by someone else", "try again in a moment") from e
-    except OSError as e:
-        raise InputError(str(path), f"it cannot be written ({e.strerror})", "choose another file") from e
-
-
-def _umask() -> int:
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask
+def _refusal(folder: Path, e: OSError | ValueError) -> InputError:
+    """The system's no as a sentence."""
+    if isinstance(e, OSError) and getattr(e, "winerror", None) in _OPEN_ELSEWHERE:
+        remedy = _REMEDIES[errno.EBUSY]
+    else:
+        remedy = _REMEDIES.get(e.errno or 0, _CHOOSE) if isinstance(e, OSError) else _CHOOSE
+    # ValueError: a name that no system can hold, such as one with a NUL in it.
+    why = (e.strerror if isinstance(e, OSError) else None) or "the name cannot be used"
+    return InputError("--out", f"{shown(folder, 200)} cannot be written ({why})", remedy)

@@ -1,4 +1,4 @@
-"""TOML in, validated data out; every refusal names file, key and value.
+"""Parsed data in, checked data out; every refusal names file, key and value.
 
 Shared by patterns, hardware, machines and job files.  pydantic does the
 checking; this module turns its findings into one sentence for a maker.
@@ -7,52 +7,27 @@ checking; this module turns its findings into one sentence for a maker.
 from __future__ import annotations
 
 import difflib
-import tomllib
 from pathlib import Path
 from typing import Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from strapwork.errors import InputError, Place, shown
-
-LARGEST_FILE = 1_000_000
+from strapwork.files.reading import LARGEST_FILE as LARGEST_FILE
+from strapwork.files.toml import dotted
+from strapwork.files.toml import parse_toml as parse_toml
+from strapwork.files.toml import read_toml as read_toml
+from strapwork.files.toml import read_toml_if_there as read_toml_if_there
 
 
 class Strict(BaseModel):
     """Base of all data from files: unknown keys and loose types are refused."""
 
     # Built on first use: a command pays only for the models that it reads.
-    model_config = ConfigDict(extra="forbid", frozen=True, str_max_length=2000, defer_build=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, str_max_length=2000, allow_inf_nan=False, defer_build=True)
 
 
 M = TypeVar("M", bound=BaseModel)
-
-
-def read_toml(path: Path, what: str) -> dict[str, Any]:
-    """Parse a TOML file.
-
-    Raises:
-        InputError: if it is missing, too large, not UTF-8, or not TOML (with line and column).
-    """
-    try:
-        raw = path.read_bytes() if path.stat().st_size <= LARGEST_FILE else None
-    except OSError as e:
-        raise InputError(str(path), f"the {what} cannot be read ({e.strerror})", "check the name and the folder") from e
-    if raw is None:
-        raise InputError(str(path), f"the {what} is larger than 1 MB", "give a smaller file")
-    return parse_toml(raw, str(path))
-
-
-def parse_toml(raw: bytes, place: str) -> dict[str, Any]:
-    """Parse TOML bytes; ``place`` names them in messages."""
-    try:
-        return tomllib.loads(raw.decode("utf-8-sig"))
-    except UnicodeDecodeError as e:
-        raise InputError(place, "the file is not UTF-8 text", "save it as UTF-8") from e
-    except tomllib.TOMLDecodeError as e:
-        raise InputError(place, f"not valid TOML: {_lower(str(e))}", "mend that line and try again") from e
-    except RecursionError as e:
-        raise InputError(place, "tables are nested too deeply", "keep the nesting shallow") from e
 
 
 def _lower(text: str) -> str:
@@ -85,13 +60,6 @@ def _inner(annotation: Any) -> Any:
     if origin is Union or origin in (list, tuple) or str(origin) == "<class 'types.UnionType'>":
         return _inner(args[0])
     return annotation
-
-
-def _dotted(loc: tuple[str | int, ...]) -> str:
-    out = ""
-    for part in loc:
-        out += f"[{part + 1}]" if isinstance(part, int) else (f".{part}" if out else str(part))
-    return out
 
 
 def check(model: type[M], data: Any, place: str | Place, unit: str | None = None) -> M:
@@ -132,7 +100,7 @@ def problems(model: type[BaseModel], e: ValidationError, place: str | Place) -> 
 
 def _problem(model: type[BaseModel], err: Any, place: Place) -> InputError:
     loc, kind, ctx = tuple(err["loc"]), err["type"], err.get("ctx", {})
-    key = _dotted(loc)
+    key = dotted(loc)
     where = place.key(key) if key else str(place)
     value = shown(err.get("input"))
     if kind == "strapwork":
@@ -183,7 +151,7 @@ def named(known: dict[str, Path], name: str, place: str, what: str) -> Path:
         InputError: naming the nearest one when there is none of that name.
     """
     if name not in known:
-        raise InputError(place, f"no {what} is called '{name}'", nearest(name, sorted(known)))
+        raise InputError(place, f"no {what} is called {shown(name)}", nearest(name, sorted(known)))
     return known[name]
 
 

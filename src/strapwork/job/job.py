@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from strapwork.drawing import outputs
 from strapwork.drawing.primitives import Sheet
+from strapwork.files import earlier
 from strapwork.job import numbers
 from strapwork.order.order import Job
 from strapwork.paper.tiles import Setting, lay_out
@@ -143,5 +144,7 @@ def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
     data = numbers.of_job(job.title, pieces, files.listed)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
-    files.contents["numbers.json"] = numbers.dumps(data).encode()
+    # Last: what the next run needs to know which files here are this run's.
+    data["files"] = earlier.record(files.contents)
+    files.contents[earlier.NUMBERS] = numbers.dumps(data).encode()
     return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut)

@@ -13,8 +13,7 @@ the outlier; it is not thrown away silently.
 
 from __future__ import annotations
 
-import csv
-import io
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -24,7 +23,8 @@ from pydantic import Field
 
 from strapwork.braid import geometry
 from strapwork.errors import InputError, Place, shown
-from strapwork.files import schema, values
+from strapwork.files import schema, table, values
+from strapwork.files.reading import read_file
 from strapwork.piece.piece import plan_for
 from strapwork.stock import learned as teaching
 from strapwork.stock import record, take_up
@@ -35,7 +35,6 @@ from strapwork.stock.record import MOST_STRAPS as MOST_SWATCHES
 from strapwork.units import Thickness, format_mm
 
 LEAST_TAKE_UP = 0.05
-COLUMNS = ("swatch", "thickness", "width", "strands", "sets", "slit", "before", "after", "worn", "date")
 
 TEMPLATE = """\
 # Swatches of one leather: braid short test straps and write one line for each.
@@ -116,46 +115,17 @@ def read(path: Path) -> list[Row]:
 
 
 def _read_csv(path: Path) -> tuple[list[Row], list[str]]:
-    try:
-        if path.stat().st_size > schema.LARGEST_FILE:
-            raise InputError(str(path), "the swatch file is larger than 1 MB", "give a smaller file")
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as e:
-        raise InputError(
-            str(path), f"the swatch file cannot be read ({e.strerror})", "check the name and the folder"
-        ) from e
-    except UnicodeDecodeError as e:
-        raise InputError(str(path), "the file is not UTF-8 text", "save it as UTF-8") from e
-    numbered = [
-        (k, line) for k, line in enumerate(text.splitlines(), start=1) if line.strip() and not line.startswith("#")
-    ]
-    if not numbered:
-        raise InputError(str(path), "the file is empty", "write a template with 'strapwork swatch --template FILE'")
-    # Spreadsheets that use a decimal comma separate columns by semicolons.
-    mark = ";" if ";" in numbered[0][1] else ","
-    heads = [h.strip().lower() for h in next(csv.reader([numbered[0][1]], delimiter=mark))]
+    known = tuple(Row.model_fields)
     rows, places = [], []
-    if len(numbered) - 1 > MOST_SWATCHES:
-        raise InputError(
-            str(path), f"there are {len(numbered) - 1} swatches", f"keep it to {MOST_SWATCHES} of one leather"
-        )
-    for number, line in numbered[1:]:
-        cells = [c.strip() for c in next(csv.reader(io.StringIO(line), delimiter=mark))]
-        place = f"{path}, line {number}"
-        if len(cells) > len(heads):
-            raise InputError(
-                place, f"there are {len(cells)} values under {len(heads)} headings", "quote values that hold a comma"
-            )
-        raw: dict[str, Any] = {h: c for h, c in zip(heads, cells, strict=False) if c}
+    for line in table.read_table(read_file(path, "swatch file"), str(path), known, MOST_SWATCHES):
+        raw: dict[str, Any] = dict(line.cells)
         for name in ("strands", "sets"):
             if name in raw:
-                if not raw[name].isascii() or not raw[name].isdigit():
-                    raise InputError(f"{place}, {name}", f"{shown(raw[name])} is no whole number", "write it in digits")
+                if not re.fullmatch(r"[0-9]{1,6}", raw[name]):
+                    raise InputError(line.place(name), f"{shown(raw[name])} is no whole number", "write it in digits")
                 raw[name] = int(raw[name])
-        rows.append(schema.check(Row, raw, place))
-        places.append(place)
-    if not rows:
-        raise InputError(str(path), "there is no swatch under the heading line", "write at least one")
+        rows.append(schema.check(Row, raw, line.place()))
+        places.append(line.place())
     return rows, places
 
 

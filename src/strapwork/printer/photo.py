@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from strapwork.errors import InputError
+from strapwork.files.reading import read_file
 from strapwork.printer import calibration as scale
 from strapwork.printer.calibration import MARKER
 from strapwork.stock.printers import MOST_SKEW, Printer
@@ -60,12 +61,7 @@ def _libraries(place: str) -> tuple[Any, Any]:
 
 
 def _load(path: Path, place: str, np: Any, cv2: Any) -> Any:
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise InputError(place, f"'{path}' is larger than 80 MB", "give a smaller picture")
-        raw = np.frombuffer(path.read_bytes(), dtype=np.uint8)
-    except OSError as e:
-        raise InputError(place, f"'{path}' cannot be read ({e.strerror})", "check the name and the folder") from e
+    raw = np.frombuffer(read_file(path, "picture", LARGEST_FILE, place), dtype=np.uint8)
     grey = cv2.imdecode(raw, cv2.IMREAD_GRAYSCALE) if len(raw) else None
     if grey is None:
         raise InputError(place, f"'{path}' is no picture", "give a PNG, JPEG or TIFF file")

@@ -9,7 +9,7 @@ from pathlib import Path
 from pydantic import Field
 
 from strapwork.errors import InputError, shown
-from strapwork.files import folders, output, schema
+from strapwork.files import folders, schema, update
 
 ENVIRONMENT = "STRAPWORK_PRINTERS"
 MOST_OFF = 0.03
@@ -67,10 +67,8 @@ def default_path() -> Path:
 
 def read(path: Path) -> dict[str, Printer]:
     """All printers kept in a file; none where there is no file yet."""
-    if not path.exists():
-        return {}
     out = {}
-    for name, row in schema.read_toml(path, "printer file").items():
+    for name, row in schema.read_toml_if_there(path, "printer file").items():
         spec = schema.check(PrinterSpec, row, f"{path}, [{name}]")
         out[name] = Printer(name, spec.x, spec.y, spec.skew)
     return out
@@ -94,6 +92,6 @@ def store(path: Path, printer: Printer) -> None:
         table["y"] = round(printer.y, 6)
         table["skew"] = round(printer.skew, 6)
 
-    output.update_toml(
+    update.update_toml(
         path, printer.name, change, "# Printers, as measured on the calibration sheet.\n", lambda: read(path)
     )

@@ -17,7 +17,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from strapwork.errors import InputError, shown
-from strapwork.files import folders, output, schema, values
+from strapwork.files import folders, schema, update, values
 from strapwork.files.keys import Key
 from strapwork.stock import learned, record
 from strapwork.stock.learned import Measured
@@ -118,11 +118,8 @@ def read(path: Path) -> dict[str, Leather]:
     Raises:
         InputError: naming file, leather, key and value.
     """
-    if not path.exists():
-        return {}
-    raw = schema.read_toml(path, "leather shelf")
     out = {}
-    for name, row in raw.items():
+    for name, row in schema.read_toml_if_there(path, "leather shelf").items():
         check_name(name, f"{path}, {name}")
         if not isinstance(row, dict):
             raise InputError(
@@ -202,7 +199,7 @@ def _change(path: Path, name: str, change: Callable[[Any], None], thickness: Thi
             table["thickness"] = thickness_text(thickness)
         change(table)
 
-    output.update_toml(path, name, with_thickness, "# Leathers, one table each.\n", lambda: read(path))
+    update.update_toml(path, name, with_thickness, "# Leathers, one table each.\n", lambda: read(path))
 
 
 def as_data(leather: Leather) -> dict[str, Any]:
