@@ -142,8 +142,8 @@ def test_a_folder_that_may_not_be_written_is_left_as_it_was(
     def refuse(*_: object, **__: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    for step in ("tempfile.mkstemp", "os.replace"):
-        monkeypatch.setattr(f"strapwork.files.output.{step}", refuse)
+    for step in ("mkdir", "replace"):
+        monkeypatch.setattr(f"os.{step}", refuse)
         assert cli.main(["draft", "wristband", "--measure", "172 mm", "--out", str(tmp_path / "x")]) == 2
         assert "cannot be written (Permission denied); choose a folder that you may write to" in capsys.readouterr().err
         assert list(tmp_path.iterdir()) == []
