@@ -42,7 +42,7 @@ def run(args: argparse.Namespace, formats: tuple[str, ...]) -> None:
     if args.search:
         _search(n, args.json)
         return
-    plan = _plan(n, args)
+    plan = plan_of(n, args)
     if args.json:
         print(json.dumps(as_data(plan, args.left_handed, args.all), indent=1))
     else:
@@ -51,7 +51,8 @@ def run(args: argparse.Namespace, formats: tuple[str, ...]) -> None:
         _card(plan, args, formats)
 
 
-def _plan(n: int, args: argparse.Namespace) -> Plan:
+def plan_of(n: int, args: argparse.Namespace) -> Plan:
+    """The plan that the options name."""
     if args.turns and args.word:
         raise InputError("--word", "both turns and a word are given", "give one of them")
     if args.turns:

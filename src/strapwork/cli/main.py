@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from strapwork import __version__
+from strapwork.cli import rescue
 from strapwork.errors import InputError, shown
 
 if TYPE_CHECKING:
@@ -147,6 +148,8 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--force", action="store_true", help="overwrite files that are there already")
     c.add_argument("--json", action="store_true", help="numbers on standard output")
     c.set_defaults(run=_braid)
+
+    rescue.add(sub)
 
     c = sub.add_parser("swatch", help="learn a leather's take-up from test braids")
     c.add_argument("file", type=Path, nargs="?", metavar="FILE", help="swatches as CSV or TOML")
