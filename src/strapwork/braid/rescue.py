@@ -125,12 +125,15 @@ def mend(way: Way, done: Done, *, keep_turns: bool = False, most_sets: int | Non
         end = max(1, -(-len(now.turns) // way.per_set)) * way.per_set
         cost = PASS * len(rest)
         return Mend("well", steps_of(now, way.turns_to(end), rest), cost, cost, now, sets)
+    if room is not None and room <= 0 and not keep_turns:
+        steps, cost = _opened(now)
+        return Mend("mend", steps, cost, cost, now, sets)
     found = _Search(way, now, keep_turns, room).best()
     if found is None:
         raise InputError(
-            "--keep-turns" if keep_turns else "--sets",
-            "no way out was found that keeps every turn" if keep_turns else "the work goes past the last set",
-            "leave the option out" if keep_turns else f"allow {sets + 1} or more",
+            "--keep-turns",
+            "no way out was found that keeps every turn",
+            "leave it out, so that turns may be taken back",
         )
     return Mend("mend", steps_of(now, found.turns, found.run, found.back), *found.costs, now, sets)
 
@@ -143,6 +146,14 @@ def steps_of(done: Done, turns: Sequence[Turn], rest: Sequence[TabPass], back: i
         if j < len(turns):
             out.append(Work(turns[j]))
     return tuple(out)
+
+
+def _opened(done: Done) -> tuple[tuple[Step, ...], int]:
+    """Everything since the last good set taken back, and what that costs: there is no room for another set."""
+    extra = [p for p in done.passes if p.after_turn == 0]
+    undone = tuple(Pass(p.gap, "back" if p.face == "front" else "front") for p in reversed(extra))
+    back = (Back(len(done.turns)),) if done.turns else ()
+    return (*back, *undone), BACK * len(done.turns) + PASS * len(done.passes)
 
 
 @dataclass(frozen=True)

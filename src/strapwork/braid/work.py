@@ -90,9 +90,9 @@ class Done:
         return whole and passes.is_right(strands, self.turns, self.passes)
 
 
-_COUNT = re.compile(r"(\d{1,4}) turns?", re.IGNORECASE)
-_PASS = re.compile(r"pass (\d{1,3}) ([a-z]{1,8})", re.IGNORECASE)
-_CROSSINGS = re.compile(r"\(([-+\d ]{1,80})\)")
+_COUNT = re.compile(r"([0-9]{1,4}) turns?", re.IGNORECASE)
+_PASS = re.compile(r"pass ([0-9]{1,3}) ([a-z]{1,8})", re.IGNORECASE)
+_CROSSINGS = re.compile(r"\(([-+0-9 ]{1,80})\)")
 
 
 def parse_done(text: str, strands: int, pattern: Sequence[Turn], place: str = "--done") -> Done:

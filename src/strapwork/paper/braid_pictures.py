@@ -110,7 +110,9 @@ def _ribbon(lanes: Lanes, m: Move, top: float, bottom: float, extra: float = 0.0
     return [(a - half, top), (a + half, top), (b + half, bottom), (b - half, bottom)]
 
 
-def ribbon_piece(lanes: Lanes, m: Move, top: float, bottom: float, *, strong: bool, halo: bool = True) -> list[Primitive]:
+def ribbon_piece(
+    lanes: Lanes, m: Move, top: float, bottom: float, *, strong: bool, halo: bool = True
+) -> list[Primitive]:
     """One ribbon piece: halo, tone, hatch and its two edges."""
     quad = _ribbon(lanes, m, top, bottom)
     out: list[Primitive] = []
