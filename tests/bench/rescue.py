@@ -1,8 +1,8 @@
-"""Is every spoiled set mended, and how fast?  python tests/bench/rescue.py [FIRST [LAST]]
+"""Is every spoiled set mended, and how fast?  python tests/bench/rescue.py [FIRST [LAST [STRANDS]]]
 
 Spoils sets of 3 to 7 strands at random (number FIRST to LAST, else 1 to 10,000;
 each number is its own seed): one to three slips in a set or two, stopped
-anywhere.  Every mend is replayed step by step by rules written out here, and
+anywhere.  With STRANDS, plain turns of that many.  Every mend is replayed step by step by rules written out here, and
 the finished work is proven twice, by the matrices of the proof and by
 Dynnikov's coordinates, together with the ribbon turns of every strand.
 """
@@ -104,9 +104,14 @@ def replayed(n: int, per_set: int, m: Mend) -> bool:
 def main() -> None:
     first = int(sys.argv[1]) if len(sys.argv) > 1 else 1
     last = int(sys.argv[2]) if len(sys.argv) > 2 else 10_000
+    patterns = {int(sys.argv[3]): ("",)} if len(sys.argv) > 3 else PATTERNS
     ways = {
-        n: [way_of(plan.from_turns(n, text, "bench"), left) for text in texts for left in (False, True)]
-        for n, texts in PATTERNS.items()
+        n: [
+            way_of(plan.from_turns(n, text, "bench") if text else plan.standard(n), left)
+            for text in texts
+            for left in (False, True)
+        ]
+        for n, texts in patterns.items()
     }
     tally: Counter[str] = Counter()
     worst: dict[int, tuple[float, str]] = {}

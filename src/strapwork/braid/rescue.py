@@ -1,7 +1,8 @@
 """The least work that brings spoiled work to a good end of the set.
 
 A good end is a whole number of sets' turns with the strands below hanging free
-and every strand untwisted.  From what was done one may make passes, go on with
+and every strand untwisted; the end in question is that of the set which the
+turns that are kept have begun.  From what was done one may make passes, go on with
 the turns of the braid, and take back the last turns with every pass made since
 the first of them.
 
@@ -62,7 +63,8 @@ from strapwork.errors import InputError
 
 BACK = 4
 PASS = 3
-MOST_LOOKED_AT = 3_000_000
+MOST_LOOKED_AT = 5_000_000
+MUCH = 500_000  # rows of one question; such questions may take half of all
 
 
 @dataclass(frozen=True)
@@ -135,7 +137,10 @@ def mend(way: Way, done: Done, *, keep_turns: bool = False, most_sets: int | Non
             "no way out was found that keeps every turn",
             "leave it out, so that turns may be taken back",
         )
-    return Mend("mend", steps_of(now, found.turns, found.run, found.back), *found.costs, now, sets)
+    at = len(now.turns)
+    as_on_card = tuple(p for p in way.planned(len(found.turns)) if p.after_turn >= at)
+    state = "well" if not found.back and found.run == as_on_card else "mend"  # other turns, yet nothing lost
+    return Mend(state, steps_of(now, found.turns, found.run, found.back), *found.costs, now, sets)
 
 
 def steps_of(done: Done, turns: Sequence[Turn], rest: Sequence[TabPass], back: int = 0) -> tuple[Step, ...]:
@@ -223,7 +228,7 @@ class _Search:
             if not settled:
                 fewest = max(map(abs, self._loops(s).twists(s.done.passes)))
                 heapq.heappush(queue, (s.cost(fewest), k, fewest))
-        looked_at, not_ruled_out = 0, None
+        looked_at, much, not_ruled_out = 0, 0, None
         while queue:
             cost, k, made = heapq.heappop(queue)
             if safe is not None and (cost, k) >= safe[:2]:
@@ -231,10 +236,11 @@ class _Search:
             s = starts[k]
             tables = _tables(self.way.strands, s.turns, s.at)
             rows = tables.price(made)
-            if rows is None or looked_at + rows > MOST_LOOKED_AT:
+            if rows is None or looked_at + rows > MOST_LOOKED_AT or (rows > MUCH and much + rows > MOST_LOOKED_AT // 2):
                 not_ruled_out = cost if not_ruled_out is None else min(cost, not_ruled_out)
                 continue
             looked_at += rows
+            much += rows if rows > MUCH else 0
             chosen = self._chosen(s, tables, made)
             if chosen is not None:
                 safe = (cost, k, chosen)

@@ -133,7 +133,7 @@ def _counted(steps: Sequence[Step]) -> str:
     parts = [f"{plural(back, 'turn')} taken back"] if back else []
     parts += [plural(made, "pass")] if made else []
     parts += [plural(worked, "turn")] if worked else []
-    return listed(parts)
+    return listed(parts or ["nothing"])
 
 
 def then(way: Way, m: Mend) -> str:
@@ -141,6 +141,8 @@ def then(way: Way, m: Mend) -> str:
     begin = f"Begin the next set with {way.turns[0].text()}."
     if not m.steps:
         return f"The set is finished. {begin}"
+    if not m.end.turns:
+        return "Then the last set is finished: every strand hangs free and untwisted."
     text = f"Then the set is finished: every strand hangs free and untwisted. {begin}"
     if m.state == "well":
         first = said(way, m.done, m.steps)[0]
