@@ -82,8 +82,8 @@ def turned(n: int, before: Sequence[Turn], turn: Turn) -> str:
         for over, group in ((k, list(g)) for k, g in itertools.groupby(met, key=lambda m: m[0] == mover))
     ]
     place = order.index(mover) + 1
-    where = " to the centre" if place in (n // 2 + 1, (n + 1) // 2) else f" to place {place}"
-    return f"{'Right' if turn.side == 'R' else 'Left'} strand {letter(mover)} {', '.join(parts)},{where}."
+    lands = " to the centre" if place in (n // 2 + 1, (n + 1) // 2) else f" to place {place}"
+    return f"{'Right' if turn.side == 'R' else 'Left'} strand {letter(mover)} {', '.join(parts)},{lands}."
 
 
 def _pass(n: int, now: Done, p: TabPass) -> str:
