@@ -25,6 +25,12 @@ def _neg(x: int) -> int:
 def coordinates(strands: int, word: Sequence[int]) -> list[int]:
     """The image of (0, 1, 0, 1, ..) under ``word``; integers of linear size."""
     v = [0, 1] * strands
+    move(v, word)
+    return v
+
+
+def move(v: list[int], word: Sequence[int]) -> None:
+    """Let ``word`` act on coordinates, in place."""
     for c in word:
         k = 2 * (abs(c) - 1)
         a1, b1, a2, b2 = v[k : k + 4]
@@ -44,7 +50,6 @@ def coordinates(strands: int, word: Sequence[int]) -> list[int]:
                 a2 - _neg(b2) - _neg(_neg(b1) - z),
                 b1 - _neg(z),
             ]
-    return v
 
 
 def tangle(strands: int, word: Sequence[int]) -> float:

@@ -14,7 +14,7 @@ from strapwork.braid.passes import Schedule
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import check_strands, parse_word, reach, turn, turns_of_word
 from strapwork.cli import options, terminal
-from strapwork.errors import InputError, shown
+from strapwork.errors import InputError
 from strapwork.say import braiding
 from strapwork.stock.patterns import WEAVES
 
@@ -61,7 +61,7 @@ def run(args: argparse.Namespace) -> None:
     if args.atlas or args.pairs is not None:
         from strapwork.cli import atlas
 
-        atlas.run(args, _formats(args.formats))
+        atlas.run(args, options.formats(args.formats))
         return
     if args.strands is None:
         if args.turns or args.word or args.search or args.out:
@@ -78,7 +78,7 @@ def run(args: argparse.Namespace) -> None:
     if args.search:
         _search(n, args.json)
         return
-    plan = plans.for_hand(_plan(n, args), "left" if args.left_handed else "right")
+    plan = plans.for_hand(plan_of(n, args), "left" if args.left_handed else "right")
     if args.json:
         terminal.say_json(json.dumps(as_data(plan, args.all), indent=1))
     else:
@@ -87,7 +87,8 @@ def run(args: argparse.Namespace) -> None:
         _card(plan, args)
 
 
-def _plan(n: int, args: argparse.Namespace) -> Plan:
+def plan_of(n: int, args: argparse.Namespace) -> Plan:
+    """The plan that the options name, as a right hand works it."""
     if args.turns and args.word:
         raise InputError("--word", "both turns and a word are given", "give one of them")
     if args.turns:
@@ -204,17 +205,7 @@ def _card(plan: Plan, args: argparse.Namespace) -> None:
     paper = papers.read(args.paper, "--paper")
     sheets = card.braid_card(plan, paper.size, "braid ")
     title = f"Braiding {plan.strands} strands"
-    files = jobs.render(f"braid-{plan.strands}", sheets, title, _formats(args.formats), paper)
+    files = jobs.render(f"braid-{plan.strands}", sheets, title, options.formats(args.formats), paper)
     paths = output.write_all(args.out, files, args.force)
     if not args.json:
         print(f"Card: {', '.join(str(p) for p in paths)}")
-
-
-def _formats(text: str) -> tuple[str, ...]:
-    from strapwork.drawing.outputs import FORMATS
-
-    names = tuple(dict.fromkeys(f.strip().lower() for f in text.split(",")))
-    for name in names:
-        if name not in FORMATS:
-            raise InputError("--formats", f"{shown(name)} is no format", f"use {' or '.join(FORMATS)}, or both")
-    return names

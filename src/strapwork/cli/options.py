@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import NoReturn
 
+from strapwork.errors import InputError, shown
 from strapwork.files.folders import Places
 from strapwork.files.keys import Key
 
@@ -75,3 +76,14 @@ def printers(c: argparse.ArgumentParser) -> None:
 def places(args: argparse.Namespace) -> Places:
     """Where the maker's own things are, as the options say."""
     return Places(getattr(args, "patterns", None), getattr(args, "shelf", None), getattr(args, "printers", None))
+
+
+def formats(text: str) -> tuple[str, ...]:
+    """The kinds of sheets that ``--formats`` names."""
+    from strapwork.drawing.outputs import FORMATS
+
+    names = tuple(dict.fromkeys(f.strip().lower() for f in text.split(",")))
+    for name in names:
+        if name not in FORMATS:
+            raise InputError("--formats", f"{shown(name)} is no format", f"use {' or '.join(FORMATS)}, or both")
+    return names

@@ -71,7 +71,9 @@ def _ribbon(lanes: Lanes, m: Move, top: float, bottom: float, extra: float = 0.0
     return [(a - half, top), (a + half, top), (b + half, bottom), (b - half, bottom)]
 
 
-def _piece(lanes: Lanes, m: Move, top: float, bottom: float, *, strong: bool, halo: bool = True) -> list[Primitive]:
+def ribbon_piece(
+    lanes: Lanes, m: Move, top: float, bottom: float, *, strong: bool, halo: bool = True
+) -> list[Primitive]:
     """One ribbon piece: halo, tone, hatch and its two edges."""
     quad = _ribbon(lanes, m, top, bottom)
     out: list[Primitive] = []
@@ -130,7 +132,7 @@ class Work:
         for strand in paint_order([m.strand for m in rows], self.above, set(over)):
             m = by_strand[strand]
             strong = highlight and strand == mover
-            out += _piece(lanes, m, top, bottom, strong=strong)
+            out += ribbon_piece(lanes, m, top, bottom, strong=strong)
             if strong:
                 out += _arrow(lanes, m, top, bottom)
         self.order = now
@@ -148,7 +150,7 @@ SHOWN_BEFORE = 2
 PARTING = 6.0
 
 
-def _hanging(
+def hanging(
     order: Sequence[int], lanes: Lanes, top: float, bottom: float, split: int | None = None, spread: float = 0.0
 ) -> list[Primitive]:
     """Strands hanging from the work to the tab, parted at a gap, with their letters."""
@@ -159,8 +161,8 @@ def _hanging(
         moved = Lanes(lanes.x + shift, lanes.gap, lanes.width)
         if split is not None:
             aside = place + shift / lanes.gap
-            out += _piece(lanes, Move(strand, place, aside), top, top - neck, strong=False, halo=False)
-        out += _piece(moved, Move(strand, place, place), top - neck, bottom, strong=False)
+            out += ribbon_piece(lanes, Move(strand, place, aside), top, top - neck, strong=False, halo=False)
+        out += ribbon_piece(moved, Move(strand, place, place), top - neck, bottom, strong=False)
         x, y = moved.at(place), (top - neck + bottom) / 2.0 - (2.0 if split is not None else 0.0)
         size = min(4.2, lanes.width * 0.62)
         out.append(Disc(x, y, size * 0.72, LABELS, "paper"))
@@ -202,7 +204,7 @@ def step_picture(
         out += work.row(turn, lanes, y, y - row, highlight=new)
         y -= row
     spread = 3.2 if tab_pass else 0.0
-    out += _hanging(work.order, lanes, work_end, tab_top, tab_pass.gap if tab_pass else None, spread)
+    out += hanging(work.order, lanes, work_end, tab_top, tab_pass.gap if tab_pass else None, spread)
     out.append(
         polyline(
             (

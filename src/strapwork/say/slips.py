@@ -1,0 +1,71 @@
+"""Common slips in words: their names, how each looks, the mend, and what tells them apart."""
+
+from __future__ import annotations
+
+from strapwork.braid import slips as common
+from strapwork.braid.lie import Guess
+from strapwork.braid.looks import look
+from strapwork.braid.passes import TabPass
+from strapwork.braid.slips import Slip
+from strapwork.braid.way import Way
+from strapwork.braid.word import Turn
+from strapwork.say.mending import bound, in_short, number, where
+from strapwork.say.tangles import lies, lower, plural, strands
+
+
+def title(way: Way, s: Slip) -> str:
+    """A slip by name."""
+    n = way.strands
+    match s.kind:
+        case common.FORGOTTEN:
+            return f"Pass after turn {s.after_turn} forgotten"
+        case common.WRONG_STRAND:
+            assert isinstance(s.did, TabPass)
+            return f"After turn {s.after_turn} passed {where(s.did.gap, n)}"
+        case common.WRONG_FACE:
+            assert isinstance(s.did, TabPass)
+            return f"After turn {s.after_turn}: passed from the {s.did.face}"
+        case common.LATE:
+            return f"One turn too many before the pass after turn {s.after_turn}"
+        case _:
+            assert isinstance(s.did, Turn)
+            side = {"R": "right strand", "L": "left strand"}.get(s.did.side, "strand")
+            return f"In turn {s.after_turn} the {side} on the wrong side: {s.did.text()}"
+
+
+def of_slip(way: Way, s: Slip) -> tuple[str, ...]:
+    """A slip in three lines: how it looks, the mend at once, the mend at the end of the set."""
+    early, late = len(s.noticed.turns), len(s.whole.turns)
+    rows = [lies(s.look), f"Noticed after turn {number(way, early)}: {in_short(way, s.at_once)}"]
+    if (early, s.noticed) != (late, s.whole):
+        rows.append(f"Noticed after turn {number(way, late)}: {in_short(way, s.at_end)}")
+        if not s.at_end.exact:
+            rows.append(bound(s.at_end))
+    return tuple(rows)
+
+
+def told_apart(way: Way, guess: Guess, twisted: frozenset[int]) -> str:
+    """Why the twisted strands alone do not say what to do, and what would."""
+    at = f"after turn {guess.after}"
+    who = f"{strands(sorted(twisted))} twisted and no other" if twisted else "no strand twisted"
+    if not guess.slips:
+        return (
+            f"No common slip leaves {who} {at}. Say which strand lies over which, from the work down to the tab "
+            "(--below), or what was done (--done)."
+        )
+    rows = [f"{title(way, s)}: {lower(lies(look(way.strands, work.turns, work.passes)))}" for s, work in guess.slips]
+    free = "" if twisted else "If the strands also hang free, or lie as the card has them, all is well. "
+    return (
+        f"{free}{plural(len(rows), 'common slip')} leave {who} {at}; look which it is, and say which strand lies over which "
+        f"(--below) or what was done (--done). " + " ".join(f"({k}) {row}" for k, row in enumerate(rows, start=1))
+    )
+
+
+def guessed(way: Way, guess: Guess) -> str:
+    """That one slip, and no other common one, looks like this."""
+    slip, work = guess.slips[0]
+    seen = lower(lies(look(way.strands, work.turns, work.passes)))
+    return (
+        f"Of the common slips only this looks like that: {lower(title(way, slip))}. Then it must lie so: {seen} "
+        "If it does not, say which strand lies over which (--below)."
+    )

@@ -1,0 +1,619 @@
+"""When it goes wrong: what was done, how it lies, and the least work that puts it right."""
+
+from __future__ import annotations
+
+import heapq
+import io
+import json
+from collections.abc import Iterator, Sequence
+from functools import cache
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pypdf import PdfReader
+
+from strapwork.braid import lie, passes, plan
+from strapwork.braid.dynnikov import coordinates, move
+from strapwork.braid.looks import layers, look, shorter
+from strapwork.braid.passes import TabPass, inverse
+from strapwork.braid.proof import is_trivial_braid
+from strapwork.braid.rescue import BACK, PASS, Mend, mend
+from strapwork.braid.slips import FORGOTTEN, LATE, UNDER, WRONG_FACE, WRONG_STRAND, slips
+from strapwork.braid.spelling import spelled
+from strapwork.braid.way import Way, way_of
+from strapwork.braid.word import Turn, crossings, parse_turns
+from strapwork.braid.work import Back, Done, Pass, Step, Work, parse_done
+from strapwork.cli import main as cli
+from strapwork.drawing import pdf
+from strapwork.drawing.primitives import Drawing, Text
+from strapwork.drawing.primitives import Path as Drawn
+from strapwork.errors import InputError
+from strapwork.paper import mend_card, mend_pictures
+from strapwork.say import mending, tangles
+from strapwork.say import slips as slip_words
+from tests.test_pictures import read_rows
+
+FOUR, SIX = "Rooo Luoo Ruuu Louu", "Rooooo Luoooo Ruuuuu Louuuu"
+
+
+@cache
+def way(strands: int, turns: str = "", left_handed: bool = False) -> Way:
+    found = plan.from_turns(strands, turns, "here") if turns else plan.standard(strands)
+    return way_of(found, left_handed)
+
+
+def after(text: str, strands: int = 3, *, turns: str = "", left_handed: bool = False, **how: bool | int) -> Mend:
+    """The mend after what is typed."""
+    w = way(strands, turns, left_handed)
+    return mend(w, parse_done(text, strands, w.turns), **how)  # type: ignore[arg-type]
+
+
+def short(steps: Sequence[Step]) -> str:
+    """Steps in a form that a test can show: ``2f`` is a pass through gap 2 from the front."""
+    words = []
+    for s in steps:
+        match s:
+            case Pass(gap, face):
+                words.append(f"{gap}{face[0]}")
+            case Back(turns):
+                words.append(f"back {turns}")
+            case Work(turn):
+                words.append(turn.text())
+    return " ".join(words)
+
+
+def assert_good(w: Way, m: Mend) -> None:
+    """The steps together with what was done are a finished set."""
+    assert len(m.end.turns) % w.per_set == 0
+    assert m.end.turns
+    assert not any(passes.ribbon_turns(w.strands, m.end.turns, m.end.passes))
+    assert coordinates(w.strands, passes.below(w.strands, m.end.turns, m.end.passes)) == [0, 1] * w.strands
+
+
+# What the maker asks, and the answer
+
+
+def test_a_pass_forgotten_after_four_and_noticed_at_six_takes_four_passes_and_no_turn_back() -> None:
+    m = after("6 turns")
+    assert m.state == "mend"
+    assert short(m.steps) == "2f 1b 2b 1f"
+    assert m.exact
+    names = [mending.where(p.gap, 3) for p in m.passes]
+    assert names == ["round the right-hand strand", "round the left-hand strand"] * 2
+    assert short(after("6 turns", keep_turns=True).steps) == "2f 1b 2b 1f"
+
+
+def test_the_wrong_strand_at_four_takes_two_passes_and_then_the_set_goes_on() -> None:
+    m = after("4 turns, pass 1 front")
+    assert short(m.steps) == "1b 2f Ro Lo 1f"
+    assert mending.headline(way(3), m).startswith("Not yet well. To put it right: 2 passes.")
+
+
+def test_the_wrong_face_at_four_takes_two_passes_and_then_the_set_goes_on() -> None:
+    assert short(after("4 turns, pass 2 back").steps) == "2f 2f Ro Lo 1f"
+
+
+def test_noticed_one_turn_late_the_turn_is_taken_back() -> None:
+    assert short(after("5 turns").steps) == "back 1 2f Ro Lo 1f"
+    assert "Back" not in str(after("5 turns", keep_turns=True).steps)
+
+
+def test_a_turn_worked_under_instead_of_over_has_to_be_opened() -> None:
+    assert short(after("2 turns, Ru").steps) == "back 1 Ro Lo 2f Ro Lo 1f"
+    with pytest.raises(InputError, match="keeps every turn"):
+        after("2 turns, Ru", keep_turns=True)
+
+
+@pytest.mark.parametrize(
+    ("done", "rest"),
+    [
+        ("0 turns", "Ro Lo Ro Lo 2f Ro Lo 1f"),
+        ("4 turns", "2f Ro Lo 1f"),
+        ("4 turns, pass 2 front", "Ro Lo 1f"),
+        ("4 turns, pass 2 front, 2 turns", "1f"),
+        ("4 turns, pass 2 front, 2 turns, pass 1 front", ""),
+        ("4 turns, pass 2 front, 2 turns, pass 1 front, 1 turn", "Lo Ro Lo 2f Ro Lo 1f"),
+        # Another schedule with two passes, and one where the pass can wait for a turn on the other side.
+        ("3 turns, pass 2 front", "Lo Ro Lo 1f"),
+        ("4 turns, pass 2 front, 3 turns, pass 1 front", "Lo Ro Lo 2f Ro Lo 1f"),
+        # Made and taken straight out again.
+        ("2 turns, pass 1 front, pass 1 back, 2 turns", "2f Ro Lo 1f"),
+    ],
+)
+def test_all_is_well_and_what_comes_next(done: str, rest: str) -> None:
+    m = after(done)
+    assert (m.state, short(m.steps)) == ("well", rest)
+    assert mending.headline(way(3), m).startswith("All is well")
+
+
+def test_the_left_hand_gets_the_mirror_image() -> None:
+    assert short(after("6 turns", left_handed=True).steps) == "1f 2b 1b 2f"
+    m = after("4 turns, pass 2 front", left_handed=True)
+    assert short(m.steps) == "2b 1f Lo Ro 2f"
+    assert_good(way(3, "", True), m)
+
+
+def test_turns_of_ones_own_are_mended_too() -> None:
+    assert short(after("2 turns", 4, turns=FOUR).steps) != ""
+    m = after("4 turns", 4, turns=FOUR)
+    assert_good(way(4, FOUR), m)
+    with pytest.raises(InputError, match="4 strands has no set"):
+        way(4)
+
+
+def test_no_mend_goes_past_the_last_set() -> None:
+    beyond = after("7 turns")
+    assert not beyond.turns_back
+    assert len(beyond.end.turns) == 12
+    within = after("7 turns", most_sets=1)
+    assert within.turns_back == 1
+    assert len(within.end.turns) == 6
+    good = "4 turns, pass 2 front, 2 turns, pass 1 front"
+    m = after(f"{good}, pass 2 front, 2 turns, pass 1 back", most_sets=1)
+    assert short(m.steps) == "back 2 2b"
+    with pytest.raises(InputError, match="keeps every turn"):
+        after(f"{good}, pass 2 front", keep_turns=True, most_sets=1)
+
+
+def test_sets_that_ended_well_are_left_alone() -> None:
+    good = "4 turns, pass 2 front, 2 turns, pass 1 front"
+    m = after(f"{good}, {good}, 6 turns")
+    assert m.sets_before == 2
+    assert short(m.steps) == "2f 1b 2b 1f"
+
+
+def test_taking_turns_back_takes_the_passes_made_since_the_first_of_them() -> None:
+    done = parse_done("2 turns, pass 1 front, 1 turn, pass 2 back, 1 turn", 3, way(3).turns)
+    left = done.back(2)
+    assert len(left.turns) == 2
+    assert left.passes == (TabPass(2, 1, "front"),)
+    assert done.back(1).passes == done.passes
+    assert done.then([Back(2)]) == left
+
+
+# Exactness, by another search
+
+
+def least_by_hand(w: Way, done: Done, most: int) -> int:
+    """The least cost by trying everything: no matrices, no tables; states are told apart by Dynnikov's coordinates.
+
+    ``most`` bounds the cost.  The strands are followed from the first turn on,
+    so passes and turns join at the end of the inverse word.
+    """
+    n = w.strands
+    gates = [(g, s) for g in range(1, n) for s in (1, -1)]
+    best = most + 1
+    for back in range(len(done.turns) + 1):
+        left = done.back(back)
+        opened = BACK * back + PASS * (len(done.passes) - len(left.passes))
+        end = max(1, -(-len(left.turns) // w.per_set)) * w.per_set
+        turns = (*left.turns, *w.turns_to(end)[len(left.turns) :])
+        order = [passes.positions_after(n, crossings(turns[:k])) for k in range(end + 1)]
+        start = coordinates(n, inverse(passes.below(n, left.turns, left.passes)))
+        twist = passes.ribbon_turns(n, left.turns, left.passes)
+        seen: set[tuple[int, tuple[int, ...], tuple[int, ...]]] = set()
+        queue = [(opened, len(left.turns), tuple(start), twist)]
+        while queue:
+            cost, at, v, f = heapq.heappop(queue)
+            if cost >= best or (at, v, f) in seen:
+                continue
+            seen.add((at, v, f))
+            if at == end and not any(f) and list(v) == [0, 1] * n:
+                best = cost
+                break
+            if at < end:
+                further = list(v)
+                move(further, turns[at].crossings)
+                heapq.heappush(queue, (cost, at + 1, tuple(further), f))
+            for g, s in gates:
+                e = list(f)
+                for place, strand in enumerate(order[at], start=1):
+                    e[strand - 1] += s if place <= g else -s
+                if max(map(abs, e)) * PASS + cost + PASS < best:
+                    passed = list(v)
+                    move(passed, inverse(passes.pass_word(n, g, s)))
+                    heapq.heappush(queue, (cost + PASS, at, tuple(passed), tuple(e)))
+    return best
+
+
+@pytest.mark.parametrize(
+    ("strands", "done"),
+    [
+        (3, "6 turns"),
+        (3, "5 turns"),
+        (3, "4 turns, pass 1 front"),
+        (3, "4 turns, pass 2 back, 1 turn"),
+        (3, "5 turns, pass 2 front"),
+        (3, "4 turns, pass 1 front, 2 turns"),
+        (3, "1 turn, pass 2 back, 4 turns"),
+        (5, "8 turns"),
+        (5, "6 turns, pass 2 front, 1 turn"),
+    ],
+)
+def test_no_way_out_is_cheaper_than_the_one_given(strands: int, done: str) -> None:
+    m = after(done, strands)
+    assert m.exact
+    assert least_by_hand(way(strands), parse_done(done, strands, way(strands).turns), m.cost) == m.cost
+
+
+@st.composite
+def spoiled(draw: st.DrawFn) -> tuple[Way, Done]:
+    """Any turns of the braid, seldom a wrong one, and up to three passes anywhere."""
+    n, turns = draw(st.sampled_from([(3, ""), (4, FOUR), (5, ""), (6, SIX)]))
+    w = way(n, turns, draw(st.booleans()))
+    worked = list(w.turns_to(draw(st.integers(0, w.per_set + 2))))
+    if worked and draw(st.integers(0, 5)) == 0:
+        k = draw(st.integers(0, len(worked) - 1))
+        worked[k] = Turn(worked[k].side, tuple(-c for c in worked[k].crossings))
+    slot = st.builds(TabPass, st.integers(0, len(worked)), st.integers(1, n - 1), st.sampled_from(["front", "back"]))
+    made = draw(st.lists(slot, max_size=3))
+    return w, Done(tuple(worked), tuple(sorted(made, key=lambda p: p.after_turn)))
+
+
+@settings(max_examples=60, deadline=None)
+@given(spoiled())
+def test_whatever_was_done_the_steps_end_in_a_finished_set(case: tuple[Way, Done]) -> None:
+    w, done = case
+    m = mend(w, done)
+    if m.steps:
+        assert_good(w, m)
+    else:
+        assert done.is_finished(w.strands, w.per_set)
+    assert all(k == 0 for k, s in enumerate(m.steps) if isinstance(s, Back))
+    # Going on a step at a time never makes it worse.
+    if m.steps and m.exact:
+        first = mend(w, m.done.then(m.steps[:1]))
+        assert first.cost <= m.cost
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(3, 6), st.data())
+def test_passes_spelled_from_a_tangle_undo_it(n: int, data: st.DataObject) -> None:
+    made = data.draw(st.lists(st.builds(Pass, st.integers(1, n - 1), st.sampled_from(["front", "back"])), max_size=7))
+    done = Done().then(made)
+    undo = spelled(n, passes.below(n, (), done.passes), 0)
+    assert undo is not None
+    assert len(undo) <= len(made)
+    assert passes.is_right(n, (), (*done.passes, *undo))
+
+
+# How it is typed
+
+
+@given(
+    st.lists(
+        st.one_of(st.integers(0, 30), st.tuples(st.integers(1, 4), st.sampled_from(["front", "back"]))), min_size=1
+    )
+)
+def test_what_was_done_reads_back(items: list[int | tuple[int, str]]) -> None:
+    text = ", ".join(f"{i} turn{'s' if i != 1 else ''}" if isinstance(i, int) else f"pass {i[0]} {i[1]}" for i in items)
+    total = sum(i for i in items if isinstance(i, int))
+    if total > 200 or len(items) > 100:
+        return
+    done = parse_done(text, 5, way(5).turns)
+    assert len(done.turns) == total
+    assert done.turns == way(5).turns_to(total)
+    assert [(p.gap, p.face) for p in done.passes] == [i for i in items if not isinstance(i, int)]
+
+
+def test_a_turn_worked_otherwise_takes_the_place_of_the_braids_own() -> None:
+    done = parse_done("1 turn, Lu, (-2), 2 turns", 3, way(3).turns)
+    assert [t.text() for t in done.turns] == ["Ro", "Lu", "(-2)", "Lo", "Ro"]
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "nothing is said"),
+        ("four turns", "item 1: 'four turns' says no turns"),
+        ("4 turns pass 2 front", "item 1"),
+        ("4 turns, pass 3 front", "item 2: 3 strands have no gap 3"),
+        ("4 turns, pass 0 front", "no gap 0"),
+        ("4 turns, pass 2 left", "'left' is no face"),
+        ("4 turns, , 2 turns", "item 2: '' says"),
+        ("201 turns", "201 turns are too many"),
+        ("100 turns, 100 turns, Ro", "item 3: 201 turns"),
+        ("9999 turns", "too many"),
+        ("Rooo", "item 1: 'Rooo' crosses 3 strands"),
+        ("(3)", "'3' is not a crossing"),
+        ("1 turn, " * 250, "too many"),
+        ("x" * 3000, "3000 characters"),
+        ("pass 1 front, " * 101 + "1 turn", "101 passes are too many"),
+        ("-1 turns", "says no turns"),
+        ("٤ turns, ４ turns", "item 1"),
+    ],
+)
+def test_what_cannot_be_read_is_named(text: str, words: str) -> None:
+    with pytest.raises(InputError, match=r"--done") as e:
+        parse_done(text, 3, way(3).turns)
+    assert words in str(e.value)
+
+
+# Known by how it lies
+
+
+def replayed_from(w: Way, below: tuple[int, ...], at: int, steps: Sequence[Step]) -> tuple[int, tuple[int, ...]]:
+    """Turns worked and crossings below after the steps, where nobody knows what was done before."""
+    turns = list(w.turns[:at])
+    word = below
+    for s in steps:
+        match s:
+            case Pass(gap, face):
+                word = passes.pass_word(w.strands, gap, 1 if face == "front" else -1) + word
+            case Work(turn):
+                turns.append(turn)
+                word = inverse(turn.crossings) + word
+            case Back(count):
+                word = crossings(turns[len(turns) - count :]) + word
+                del turns[len(turns) - count :]
+    return len(turns), word
+
+
+@settings(max_examples=40, deadline=None)
+@given(spoiled())
+def test_the_lie_below_is_enough_to_know_the_mend(case: tuple[Way, Done]) -> None:
+    w, done = case
+    if len(done.turns) > w.per_set or not w.begins_like(done.turns):
+        return
+    below = passes.below(w.strands, done.turns, done.passes)
+    at = len(done.turns)
+    try:
+        stand_in = lie.from_lie(w, below, at)
+    except InputError as e:
+        if "turned round itself" not in str(e):
+            raise
+        return
+    assert is_trivial_braid(w.strands, (*inverse(passes.below(w.strands, stand_in.turns, stand_in.passes)), *below))
+    m = mend(w, stand_in)
+    steps = lie.spelled_out(m.done, m.steps)
+    worked, word = replayed_from(w, passes.below(w.strands, m.done.turns, m.done.passes), len(m.done.turns), steps)
+    assert worked % w.per_set == 0
+    assert is_trivial_braid(w.strands, word)
+
+
+def test_pairs_and_places_say_the_same() -> None:
+    below = lie.parse_lie("C over B, C over A, B over A", 3)
+    assert below == lie.parse_lie("1 2 1", 3) == (1, 2, 1)
+    assert lie.parse_lie("free", 3) == ()
+    assert lie.parse_lie("C over B, B over C", 3) == (-2, -2)
+    assert is_trivial_braid(3, lie.parse_lie("C over B, C over B", 3))
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("A over C", "do not lie side by side there, B is between them"),
+        ("A over D", "no two of the 3 strands"),
+        ("A over A", "no two of the 3 strands"),
+        ("A under B, A over B", "'A under B' is no crossing"),
+        ("7", "not a crossing of 3 strands"),
+    ],
+)
+def test_a_lie_that_cannot_be_is_named(text: str, words: str) -> None:
+    with pytest.raises(InputError, match="--below") as e:
+        lie.parse_lie(text, 3)
+    assert words in str(e.value)
+
+
+@pytest.mark.parametrize(
+    ("below", "turns", "words"),
+    [
+        ("1 1", None, "turns of this braid and passes alone do not make these crossings"),
+        ("1 2 3 3", None, "which no turn of this set leaves"),
+        ("1", 1, "lead up to B, A, C"),
+    ],
+)
+def test_what_more_must_be_known_is_said(below: str, turns: int | None, words: str) -> None:
+    n, text = (4, FOUR) if "3" in below else (3, "")
+    if below == "1 1":
+        n, text = 5, ""
+    with pytest.raises(InputError) as e:
+        lie.from_lie(way(n, text), lie.parse_lie(below, n), turns)
+    assert words in str(e.value)
+
+
+def test_twisted_strands_that_fit_one_slip_only_are_enough() -> None:
+    guess = lie.from_twisted(way(3), frozenset({3}), None)
+    assert guess.settled is not None
+    assert [s.kind for s, _ in guess.slips] == [WRONG_STRAND]
+    many = lie.from_twisted(way(3), frozenset({1, 2, 3}), None)
+    assert many.settled is None
+    said = slip_words.told_apart(way(3), many, frozenset({1, 2, 3}))
+    assert "look which it is" in said
+    assert "--below" in said
+    none = lie.from_twisted(way(3), frozenset({1, 2}), None)
+    assert "No common slip leaves A and B twisted" in slip_words.told_apart(way(3), none, frozenset({1, 2}))
+
+
+# The common slips
+
+
+@pytest.mark.parametrize("n", [3, 5])
+@pytest.mark.parametrize("left_handed", [False, True])
+def test_every_common_slip_has_a_look_and_a_mend(n: int, left_handed: bool) -> None:
+    w = way(n, "", left_handed)
+    found = slips(w)
+    assert {s.kind for s in found} == {FORGOTTEN, WRONG_STRAND, WRONG_FACE, LATE, UNDER}
+    for s in found:
+        for m in (s.at_once, s.at_end):
+            assert_good(w, m)
+        assert s.look.twisted == passes.ribbon_turns(n, s.whole.turns, s.whole.passes)
+        assert not s.look.good
+        below = passes.below(n, s.whole.turns, s.whole.passes)
+        assert is_trivial_braid(n, (*s.look.tangle, *inverse(below)))
+        if s.kind != UNDER and s.look.at_end:
+            # Two flat strands wind as often as their ribbon turns together say (see braid/proof.py).
+            f = s.look.twisted
+            pairs = {(i + 1, j + 1): (f[i] + f[j]) // 2 for i in range(n) for j in range(i + 1, n)}
+            assert s.look.wound == {pair: k for pair, k in pairs.items() if k}
+
+
+def test_the_forgotten_pass_in_three_strands_leaves_what_the_sentence_says() -> None:
+    s = next(s for s in slips(way(3)) if s.kind == FORGOTTEN)
+    assert slip_words.title(way(3), s) == "Pass after turn 4 forgotten"
+    assert tangles.lies(s.look) == (
+        "Twisted: A one full turn S; B and C one full turn Z. Wound round each other: B with C, Z."
+    )
+    assert short(s.at_once.steps) == "back 1 2f Ro Lo 1f"
+    assert short(s.at_end.steps) == "1b 2f 1b 2b 1f"
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(3, 6), st.data())
+def test_a_shorter_tangle_is_the_same_tangle(n: int, data: st.DataObject) -> None:
+    letters = st.integers(1, n - 1).flatmap(lambda i: st.sampled_from([i, -i]))
+    word = tuple(data.draw(st.lists(letters, max_size=24)))
+    less = shorter(n, word)
+    assert len(less) <= len(word)
+    assert is_trivial_braid(n, (*less, *inverse(word)))
+    rows = layers(less)
+    assert sum(map(len, rows)) == len(less)
+    assert is_trivial_braid(n, (*(c for row in rows for c in row), *inverse(word)))
+
+
+# Pictures
+
+
+def ribbons(drawing: Drawing) -> Drawing:
+    """Without the triangles of ribbon turns."""
+    return tuple(p for p in drawing if not (isinstance(p, Drawn) and p.closed and len(p.segments) == 3))
+
+
+def half_turns(drawing: Drawing) -> int:
+    return sum(isinstance(p, Drawn) and p.role.startswith("tone-") and len(p.segments) == 3 for p in drawing) // 2
+
+
+@pytest.mark.parametrize("n", [3, 5])
+def test_a_picture_of_the_tangle_reads_back_as_the_tangle(n: int) -> None:
+    for s in slips(way(n)):
+        drawn = mend_pictures.tangle_picture(s.look, 60.0, 200.0)
+        rows = [sorted(r, key=abs) for r in read_rows(ribbons(drawn))]
+        assert rows == [list(r) for r in layers(s.look.tangle)]
+        assert half_turns(drawn) == 2 * sum(map(abs, s.look.twisted))
+        letters = sorted((t for t in drawn if isinstance(t, Text) and len(t.text) == 1), key=lambda t: t.x)
+        assert [t.text for t in letters] == list("ABCDEFG"[:n])
+
+
+def test_rows_too_flat_to_read_are_counted_instead() -> None:
+    seen = look(7, way(7).turns, ())
+    drawn = mend_pictures.tangle_picture(seen, 60.0, 40.0)
+    words = next(t.text for t in drawn if isinstance(t, Text) and "more crossings" in t.text)
+    shown = sum(len(r) for r in read_rows(ribbons(drawn)))
+    assert words == f"and {len(seen.tangle) - shown} more crossings"
+
+
+def sheet_words(sheets: Sequence[mend_card.Sheet]) -> str:
+    reader = PdfReader(io.BytesIO(pdf.write(sheets, "x", "y")))
+    return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+
+
+def test_the_card_shows_every_step_with_its_words() -> None:
+    m = after("4 turns, pass 2 back, 1 turn")
+    words = sheet_words(mend_card.mend_card(way(3), m, (210.0, 297.0)))
+    for k, s in enumerate(mending.said(way(3), m.done, m.steps), start=1):
+        assert f"{k}. {s.title}" in words
+        assert s.text.split(",")[0] in words
+    assert "Then the set is finished" in words
+
+
+def test_the_slips_of_three_strands_fit_one_page() -> None:
+    sheets = mend_card.slips_page(way(3), slips(way(3)), (210.0, 297.0))
+    assert len(sheets) == 1
+    words = sheet_words(sheets)
+    for s in slips(way(3)):
+        assert slip_words.title(way(3), s) in words
+
+
+# The command
+
+
+def run(capsys: pytest.CaptureFixture[str], *args: str) -> str:
+    assert cli.main(["rescue", *args]) == 0
+    return capsys.readouterr().out
+
+
+def test_the_answer_for_other_programs(capsys: pytest.CaptureFixture[str]) -> None:
+    data = json.loads(run(capsys, "3", "--done", "6 turns", "--json"))
+    assert set(data) == {"state", "steps", "then"}
+    assert data["state"] == "mend"
+    assert data["steps"] == [
+        {"do": "pass", "gap": 2, "face": "front"},
+        {"do": "pass", "gap": 1, "face": "back"},
+        {"do": "pass", "gap": 2, "face": "back"},
+        {"do": "pass", "gap": 1, "face": "front"},
+    ]
+    data = json.loads(run(capsys, "3", "--done", "5 turns", "--json"))
+    assert data["steps"][:3] == [
+        {"do": "back", "turns": 1},
+        {"do": "pass", "gap": 2, "face": "front"},
+        {"do": "turn", "turn": "Ro"},
+    ]
+    data = json.loads(run(capsys, "3", "--done", "4 turns", "--json"))
+    assert data["state"] == "well"
+    assert "round the right-hand strand" in data["then"]
+
+
+def test_the_answer_for_a_person(capsys: pytest.CaptureFixture[str]) -> None:
+    said = run(capsys, "3", "--done", "6 turns")
+    assert "1. Pass the tab (gap 2). Tab through between B and C (round the right-hand strand)" in said
+    assert "Begin the next set with Ro." in said
+    assert "without taking a turn back" in run(capsys, "3", "--done", "5 turns")
+    assert "Only what costs less than" in run(capsys, "9", "--done", "18 turns")
+
+
+def test_a_described_lie_and_twisted_strands(capsys: pytest.CaptureFixture[str]) -> None:
+    data = json.loads(run(capsys, "3", "--below", "B over C, C over B", "--json"))
+    assert data["steps"] == [{"do": "pass", "gap": 1, "face": "front"}]
+    assert json.loads(run(capsys, "3", "--below", "free", "--json"))["state"] == "well"
+    data = json.loads(run(capsys, "3", "--twisted", "A, B, C", "--json"))
+    assert (data["state"], data["steps"]) == ("unknown", [])
+    assert "Of the common slips only this" in run(capsys, "3", "--twisted", "C")
+
+
+def test_slips_are_listed(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    data = json.loads(run(capsys, "3", "--slips", "--json", "--out", str(tmp_path)))
+    assert (tmp_path / "slips-3.pdf").exists()
+    assert data[0]["twisted"] == {"A": 1, "B": -1, "C": -1}
+    assert data[0]["wound"] == [["B", "C", -1]]
+    assert "Pass after turn 4 forgotten" in run(capsys, "3", "--slips")
+
+
+def test_the_card_is_written_as_pdf_and_svg(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    run(capsys, "3", "--done", "6 turns", "--left-handed", "--out", str(tmp_path), "--format", "pdf,svg")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["rescue-3-mend-1.svg", "rescue-3.pdf"]
+    before = (tmp_path / "rescue-3.pdf").read_bytes()
+    assert cli.main(["rescue", "3", "--done", "6 turns", "--out", str(tmp_path)]) == 2
+    assert (tmp_path / "rescue-3.pdf").read_bytes() == before
+
+
+def asked() -> Iterator[tuple[list[str], str]]:
+    yield ["3"], "--done: nothing is said of the work"
+    yield ["3", "--done", "6 turns", "--slips"], "two descriptions are given"
+    yield ["3", "--done", "6 turns", "--twisted", "A"], "--twisted: two descriptions"
+    yield ["3", "--done", "6 turns", "--after", "3"], "--after: it goes with"
+    yield ["3", "--below", "free", "--after", "7"], "--after: 7 is no turn of this set"
+    yield ["3", "--below", "C over B, B over C", "--twisted", "A"], "A, B and C must be twisted"
+    yield ["3", "--twisted", "Q"], "'Q' is no strand"
+    yield ["3", "--done", "6 turns", "--sets", "0"], "--sets: 0 is no number"
+    yield ["4", "--done", "6 turns"], "4 strands has no set that can be worked"
+    yield ["2", "--done", "6 turns"], "2 strands has no set"
+    yield ["99", "--done", "6 turns"], "99 strands cannot be braided"
+    yield ["3", "--done", "6 turns", "--turns", "Ro Lo", "--word", "1"], "both turns and a word"
+    yield ["3", "--done", "6 turns", "--format", "png"], "'png' is no format"
+
+
+@pytest.mark.parametrize(("args", "words"), list(asked()))
+def test_bad_questions_get_one_clear_sentence(args: list[str], words: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["rescue", *args]) == 2
+    said = capsys.readouterr()
+    assert words in said.err
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+
+
+def test_a_word_is_mended_crossing_by_crossing(capsys: pytest.CaptureFixture[str]) -> None:
+    data = json.loads(run(capsys, "3", "--word", "-2 1 -2 1 -2 1", "--done", "5 turns", "--json"))
+    assert {"do": "turn", "turn": "(-2)"} in data["steps"]
+    assert parse_turns("Ro", 3)[0].crossings == (-2,)
