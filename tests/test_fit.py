@@ -11,8 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strapwork.errors import InputError
-from strapwork.piece import fit
+from strapwork.files.folders import Places
+from strapwork.order import doors
+from strapwork.piece import fit, piece
 from strapwork.piece.piece import Piece
+from strapwork.units import display_step, format_column
+from tests.helpers import HERE
 
 Draft = Callable[..., Piece]
 
@@ -75,11 +79,31 @@ def test_a_plain_band_is_the_circle_half_a_thickness_out() -> None:
     assert fit.wrapped_length(200.0, 0.0, 0.0, False, 3.0) == pytest.approx(2 * math.pi * (inside + 1.5))
 
 
-@given(st.lists(st.floats(-500, 2000), min_size=1, max_size=12), st.sampled_from([0.1, 25.4 / 32]))
-def test_printed_lines_add_up_to_the_printed_total(values: list[float], step: float) -> None:
-    shown = fit.add_up(values, step)
-    assert sum(shown) == pytest.approx(step * math.floor(sum(values) / step + 0.5), abs=step * 1.001)
-    assert all(abs(a - b) <= step * 1.001 for a, b in zip(shown, values, strict=True))
+@given(st.floats(105, 290), st.floats(5, 25), st.floats(20, 60), st.sampled_from(["mm", "in", "in16"]))
+def test_printed_lines_add_up_to_the_printed_total(girth: float, ease: float, tip: float, units: str) -> None:
+    """Each line is the length rounded by itself; a line named rounding carries what that leaves over."""
+    fit_ = fitted(girth, ease, tip)
+    step = display_step(units)
+    rows, total = fit.printed(fit_, units)
+
+    assert math.fsum(row.mm for row, _ in rows if row.what == "rounding") + math.fsum(
+        step * math.floor(row.mm / step + 0.5 + 1e-9) for row in fit_.rows
+    ) == pytest.approx(step * math.floor(fit_.cut_length / step + 0.5 + 1e-9))
+    assert total == format_column(step * math.floor(fit_.cut_length / step + 0.5 + 1e-9), units)
+    printed = {row.what: text for row, text in rows}
+    assert printed["start allowance"] == printed["finish allowance"]
+
+
+def fitted(girth: float, ease: float, tip: float) -> fit.Fit:
+    texts = {"pattern": "wristband", "measure": f"{girth:.6f} mm", "ease": f"{ease:.6f} mm", "to_tip": f"{tip:.6f} mm"}
+    return piece.work_out(doors.of_texts(texts, HERE, Places()).orders[0]).fit
+
+
+def test_equal_allowances_print_equal_in_inches(draft: Draft) -> None:
+    """45 mm is 1.7717 in, 1 25/32 to the nearest 1/32, at either end."""
+    p = draft("bag-handle", "420 mm")
+    rows, _ = fit.printed(p.fit, "in")
+    assert [text for row, text in rows if "allowance" in row.what] == ["1 25/32 in", "1 25/32 in"]
 
 
 def test_turn_round_a_bar_is_a_quarter_circle(draft: Draft) -> None:

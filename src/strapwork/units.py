@@ -17,6 +17,9 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
@@ -319,16 +322,6 @@ def format_inches(value: float, denominator: int = 32) -> str:
     return f"{sign}{whole} {frac} in" if whole else f"{sign}{frac} in"
 
 
-def at_most(value: float) -> str:
-    """``value`` mm rounded down to 0.1 mm, for a remedy that has to be accepted when it is typed back."""
-    return format_mm(math.floor(value * 10 + 1e-9) / 10)
-
-
-def at_least(value: float) -> str:
-    """``value`` mm rounded up to 0.1 mm, for a remedy that has to be accepted when it is typed back."""
-    return format_mm(math.ceil(value * 10 - 1e-9) / 10)
-
-
 # What ``units`` may be wherever lengths are shown: millimetres, inches to 1/32 or to 1/16.
 SHOWN = ("mm", "in", "in16")
 _DENOMINATOR = {"in": 32, "in16": 16}
@@ -353,3 +346,44 @@ def rounding_note(units: str) -> str:
     """How lengths are rounded, for the foot of a report."""
     step = f"1/{_DENOMINATOR[units]} in" if units in _DENOMINATOR else "0.1 mm"
     return f"Lengths are rounded half up to {step}; the column adds up as printed."
+
+
+# Findings and reasons are worded deep inside, where no command's options reach: what a job shows its lengths in
+# goes with the work on it, like the precision of decimal arithmetic does.
+_IN_USE: ContextVar[str] = ContextVar("units shown", default="mm")
+
+
+@contextmanager
+def shown_in(units: str) -> Iterator[None]:
+    """Word lengths and thicknesses in these units (one of ``SHOWN``) from here on, in this thread of work."""
+    before = _IN_USE.set(units)
+    try:
+        yield
+    finally:
+        _IN_USE.reset(before)
+
+
+def say(value: float, places: int = 1) -> str:
+    """A length of ``value`` mm in the units in use; millimetres with up to ``places`` decimals."""
+    units = _IN_USE.get()
+    return format_length(value, units) if units in _DENOMINATOR else format_mm(value, places)
+
+
+def say_thin(value: float) -> str:
+    """A thickness of ``value`` mm: leather ounces where inches are in use, else millimetres to 0.01."""
+    if _IN_USE.get() not in _DENOMINATOR:
+        return format_mm(value, 2)
+    ounces = math.floor(value / mm_per("leather_ounce") * 10 + 0.5 + 1e-9) / 10
+    return f"{ounces:g} oz"
+
+
+def say_at_most(value: float) -> str:
+    """``value`` mm rounded down as it is shown, for a remedy that has to be accepted when it is typed back."""
+    step = display_step(_IN_USE.get())
+    return say(math.floor(value / step + 1e-9) * step)
+
+
+def say_at_least(value: float) -> str:
+    """``value`` mm rounded up as it is shown, for a remedy that has to be accepted when it is typed back."""
+    step = display_step(_IN_USE.get())
+    return say(math.ceil(value / step - 1e-9) * step)

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strapwork.cli import report, terminal
+from strapwork.units import shown_in
 
 if TYPE_CHECKING:
     from strapwork.job.job import Result
@@ -41,11 +42,12 @@ def deliver(job: Job, args: argparse.Namespace) -> None:
             numbers.dumps(result.numbers if out is not None else {**result.numbers, "sheets": [], "files": []})
         )
         return
-    for piece in result.pieces:
-        print(report.of_piece(piece, job.units))
-        print()
-    print(report.safety(result.pieces))
-    _say_files(result, paths)
+    with shown_in(job.units):
+        for piece in result.pieces:
+            print(report.of_piece(piece, job.units))
+            print()
+        print(report.safety(result.pieces))
+        _say_files(result, paths)
 
 
 def _say_files(result: Result, paths: Sequence[Path]) -> None:

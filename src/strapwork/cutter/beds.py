@@ -16,7 +16,7 @@ from typing import Any
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.stock.machines import Machine
-from strapwork.units import format_mm
+from strapwork.units import say
 
 MICRO = 1000  # packed in whole micrometres, rounded up
 MOST_COPIES = 2000
@@ -66,8 +66,8 @@ def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine")
         if need[0] > long + 1e-9 or need[1] > wide + 1e-9:
             raise InputError(
                 place,
-                f"{p.label!r} is {format_mm(p.strap.length)} × {format_mm(p.strap.width)}, the bed takes pieces up to "
-                f"{format_mm(long - machine.kerf)} × {format_mm(wide - machine.kerf)}",
+                f"{p.label!r} is {say(p.strap.length)} × {say(p.strap.width)}, the bed takes pieces up to "
+                f"{say(long - machine.kerf)} × {say(wide - machine.kerf)}",
                 "make the longer pieces a job of their own on a longer bed; a strap is never split",
             )
         box = tuple(math.ceil((v + machine.gap) * MICRO) for v in need)

@@ -13,7 +13,7 @@ from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Line, Outline, Segment, stadium
 from strapwork.piece.strap import Hole
 from strapwork.stock.machines import Machine
-from strapwork.units import format_mm
+from strapwork.units import say
 
 
 def grown(outline: Outline, by: float) -> Outline:
@@ -52,7 +52,7 @@ def hole_path(hole: Hole, kerf: float, place: str) -> Circle | Outline:
     if hole.diameter <= kerf + 1e-9:
         raise InputError(
             place,
-            f"a {format_mm(hole.diameter)} {hole.purpose} hole is no wider than the kerf of {format_mm(kerf)}",
+            f"a {say(hole.diameter)} {hole.purpose} hole is no wider than the kerf of {say(kerf)}",
             "punch it by hand (leave holes out of the profile) or use a finer tool",
         )
     d, length = hole.diameter - kerf, hole.length - kerf
@@ -79,6 +79,6 @@ def check(machine: Machine, strand: float, place: str) -> None:
     if eats >= strand:
         raise InputError(
             place,
-            f"the machine takes away {format_mm(eats)} but the strands are only {format_mm(strand)} wide",
+            f"the machine takes away {say(eats)} but the strands are only {say(strand)} wide",
             "cut fewer or wider strands, or use a finer tool",
         )

@@ -17,6 +17,7 @@ from strapwork.piece.piece import Piece, with_companions
 from strapwork.say import printing
 from strapwork.stock.papers import Paper
 from strapwork.stock.printers import Printer
+from strapwork.units import shown_in
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
@@ -40,6 +41,11 @@ def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Pi
     Raises:
         InputError: for a piece that cannot be made, or that its machine must not cut.
     """
+    with shown_in(job.units):
+        return _work_out(job, progress)
+
+
+def _work_out(job: Job, progress: Callable[[int], None] | None) -> list[Piece]:
     pieces: list[Piece] = []
     for k, order in enumerate(job.orders, start=1):
         pieces += with_companions(order)
@@ -116,6 +122,11 @@ def render(stem: str, sheets: Sequence[Sheet], title: str, formats: Sequence[str
 
 def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
     """Work a job out and render all its files in memory."""
+    with shown_in(job.units):
+        return _make(job, progress)
+
+
+def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     pieces = names.checked(work_out(job, progress))
     sheets = lay_out(pieces, setting(job))
     cards: list[Sheet] = []

@@ -20,7 +20,7 @@ from strapwork.stock.leather import Leather
 from strapwork.stock.machines import Machine
 from strapwork.stock.patterns import Pattern
 from strapwork.stock.shelf import LeatherSpec
-from strapwork.units import parse_length, parse_thickness
+from strapwork.units import parse_length, parse_thickness, shown_in
 
 MARGIN = 8.0
 MOST_SIZE_NAME = 20
@@ -52,7 +52,8 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
     orders: list[Order] = []
     find = _Finder(ask, places, machine.takes if machine else 0.0)
     for piece in pieces:
-        orders += find.orders(schema.check(PieceAsk, dict(piece.values), piece.place, ask.units), piece.place)
+        with shown_in(ask.units or "mm"):
+            orders += find.orders(schema.check(PieceAsk, dict(piece.values), piece.place, ask.units), piece.place)
         if len(orders) > MOST_PIECES:
             raise InputError(
                 place.key("pieces"), f"more than {MOST_PIECES} pieces are too many for one job", "split the job"

@@ -9,7 +9,7 @@ from strapwork.errors import InputError, shown
 from strapwork.order.order import Order
 from strapwork.stock.hardware import Catalogue
 from strapwork.stock.patterns import End, Fixture, Pattern
-from strapwork.units import at_most, format_mm
+from strapwork.units import say, say_at_most
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +38,7 @@ def altered(order: Order, width: float, strands: int, catalogue: Catalogue) -> P
         if ask.relief > width / strands - 1.0:
             raise InputError(
                 order.place.key("relief"),
-                f"relief holes of {format_mm(ask.relief)} leave nothing of strands {format_mm(width / strands)} wide",
+                f"relief holes of {say(ask.relief)} leave nothing of strands {say(width / strands)} wide",
                 _relief_remedy(width / strands - 1.0),
             )
         slits = slits.model_copy(update={"relief": ask.relief})
@@ -68,8 +68,8 @@ def _shaped(order: Order, end: End, k: int, width: float) -> End:
     if radius > width / 2.0 + 1e-9:
         raise InputError(
             where,
-            f"a radius of {format_mm(radius)} does not go on a strap {format_mm(width)} wide",
-            f"use at most {at_most(width / 2.0)}",
+            f"a radius of {say(radius)} does not go on a strap {say(width)} wide",
+            f"use at most {say_at_most(width / 2.0)}",
         )
     return end.model_copy(update={"radius": radius})
 
@@ -147,4 +147,4 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
 
 
 def _relief_remedy(room: float) -> str:
-    return f"use at most {at_most(room)}" if room >= 0.5 else "leave the relief holes out, or cut fewer strands"
+    return f"use at most {say_at_most(room)}" if room >= 0.5 else "leave the relief holes out, or cut fewer strands"

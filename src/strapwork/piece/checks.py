@@ -17,7 +17,7 @@ from strapwork.piece.fit import Fit
 from strapwork.piece.strap import Strap
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
-from strapwork.units import format_mm
+from strapwork.units import say, say_thin
 
 # 4 oz leather in a 1/4 in strand: the thin end of "under 4-5 oz strands curl".
 CURL_RATIO = (4 / 64) / (1 / 4)
@@ -63,7 +63,7 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "hardware-too-big",
-                f"the {p.what} at the {p.end} is {format_mm(2 * p.shape.r)} across, wider than the strap ({format_mm(strap.width)})",
+                f"the {p.what} at the {p.end} is {say(2 * p.shape.r)} across, wider than the strap ({say(strap.width)})",
                 "use smaller hardware or a wider strap",
                 GEOMETRY,
             )
@@ -80,8 +80,8 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "hardware-too-wide",
-                f"the narrowest {f.part} is {format_mm(f.size.inside)} inside, the strap only {format_mm(strap.width)} wide: it will slide about",
-                f"make the strap {format_mm(f.size.inside - 0.5)} wide",
+                f"the narrowest {f.part} is {say(f.size.inside)} inside, the strap only {say(strap.width)} wide: it will slide about",
+                f"make the strap {say(f.size.inside - 0.5)} wide",
                 TRADE,
             )
 
@@ -93,12 +93,12 @@ def _ease(pattern: Pattern, fit: Fit) -> Iterator[Finding]:
         return
     base = next(r.mm for r in fit.rows)
     share = abs(fit.ease) / base
-    usual = format_mm(m.ease)
+    usual = say(m.ease)
     if share > WILD_EASE:
         yield Finding(
             "stop",
             "ease-wild",
-            f"an ease of {format_mm(fit.ease)} on a {m.what} of {format_mm(base)} is no fit",
+            f"an ease of {say(fit.ease)} on a {m.what} of {say(base)} is no fit",
             f"the usual ease is {usual}; check the number and its unit",
             GEOMETRY,
         )
@@ -106,7 +106,7 @@ def _ease(pattern: Pattern, fit: Fit) -> Iterator[Finding]:
         yield Finding(
             "caution",
             "ease-much",
-            f"an ease of {format_mm(fit.ease)} on a {m.what} of {format_mm(base)} is {100 * share:.0f} % of it",
+            f"an ease of {say(fit.ease)} on a {m.what} of {say(base)} is {100 * share:.0f} % of it",
             f"check the number and its unit; the usual ease is {usual}",
             TRADE,
         )
@@ -121,15 +121,15 @@ def _ends(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "turned-end-short",
-                f"the turned-back {name} reaches only {format_mm(end.to_tip - furthest)} past its last rivet",
-                f"leave {format_mm(TURNED_REST)} or more",
+                f"the turned-back {name} reaches only {say(end.to_tip - furthest)} past its last rivet",
+                f"leave {say(TURNED_REST)} or more",
                 TRADE,
             )
         if strap.slits and end.to_tip > end.to_slit:
             yield Finding(
                 "caution",
                 "turned-end-over-braid",
-                f"the turned-back {name} lies {format_mm(end.to_tip - end.to_slit)} over the braid",
+                f"the turned-back {name} lies {say(end.to_tip - end.to_slit)} over the braid",
                 "shorten it or start the slits later",
                 GEOMETRY,
             )
@@ -141,16 +141,16 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
         yield Finding(
             "caution",
             "strand-curls",
-            f"strands {format_mm(strand)} wide are thin at {format_mm(t)} and will curl",
+            f"strands {say(strand)} wide are thin at {say_thin(t)} and will curl",
             f"line or back the leather to "
-            f"{format_mm(CURL_RATIO * strand)} or cut strands of {format_mm(t / CURL_RATIO)} or narrower",
+            f"{say_thin(CURL_RATIO * strand)} or cut strands of {say(t / CURL_RATIO)} or narrower",
             TRADE,
         )
     if strap.slits and t > STIFF_RATIO * strand:
         yield Finding(
             "caution",
             "leather-stiff",
-            f"leather of {format_mm(t)} is stiff for strands {format_mm(strand)} wide",
+            f"leather of {say_thin(t)} is stiff for strands {say(strand)} wide",
             "use a wider strap, fewer strands or thinner leather",
             TRADE,
         )
@@ -158,7 +158,7 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
         yield Finding(
             "note",
             "wet-first",
-            f"at {format_mm(t)} the leather braids easier damp",
+            f"at {say_thin(t)} the leather braids easier damp",
             "wet it through, let the surface dry, and mind the corners of the slits",
             TRADE,
         )
@@ -166,7 +166,7 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
         yield Finding(
             "caution",
             "longer-than-a-side",
-            f"a strap of {format_mm(strap.length)} is longer than a usual side of leather (about {format_mm(LONG_SIDE)})",
+            f"a strap of {say(strap.length)} is longer than a usual side of leather (about {say(LONG_SIDE)})",
             "check the hide before you plan on it",
             TRADE,
         )
@@ -197,7 +197,7 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
         yield Finding(
             "note",
             "sets-few",
-            f"{form.sets} set{'s' if form.sets > 1 else ''} on {format_mm(form.slit)} of slit will look long and loose",
+            f"{form.sets} set{'s' if form.sets > 1 else ''} on {say(form.slit)} of slit will look long and loose",
             "add a set",
             TRADE,
         )
@@ -209,7 +209,7 @@ def _snap_size(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "note",
                 "snap-by-stack",
-                f"a {f.size.title} goes in at the {f.end}: its post has to pass {format_mm(f.stack)}, more than a "
+                f"a {f.size.title} goes in at the {f.end}: its post has to pass {say_thin(f.stack)}, more than a "
                 f"{f.outgrown.title} holds",
                 "",
                 TRADE,

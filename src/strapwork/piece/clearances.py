@@ -12,7 +12,7 @@ from strapwork.geometry.shape import Circle, line_string
 from strapwork.piece.findings import GEOMETRY, TRADE, Finding
 from strapwork.piece.fit import Fit
 from strapwork.piece.strap import Strap
-from strapwork.units import format_mm
+from strapwork.units import say
 
 LEAST_EDGE = 2.0
 CAP_CLEARANCE = 0.5
@@ -33,7 +33,7 @@ def outline(strap: Strap) -> Iterator[Finding]:
     for h in strap.holes:
         shape = h.shape().polygon(0.005)
         rest = shape.distance(edge) if polygon.contains(shape) else -1.0
-        where = f"the {h.purpose} hole {format_mm(h.x)} from the start"
+        where = f"the {h.purpose} hole {say(h.x)} from the start"
         if rest < 0:
             yield Finding(
                 "stop",
@@ -46,8 +46,8 @@ def outline(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "hole-near-edge",
-                f"{where} leaves only {format_mm(rest)} of leather to the edge",
-                f"keep {format_mm(LEAST_EDGE)} or more",
+                f"{where} leaves only {say(rest)} of leather to the edge",
+                f"keep {say(LEAST_EDGE)} or more",
                 TRADE,
             )
         shapes.append((h, shape))
@@ -59,7 +59,7 @@ def outline(strap: Strap) -> Iterator[Finding]:
                 yield Finding(
                     "stop",
                     "holes-touch",
-                    f"the {a.purpose} hole at {format_mm(a.x)} and the {b.purpose} hole at {format_mm(b.x)} run into each other",
+                    f"the {a.purpose} hole at {say(a.x)} and the {b.purpose} hole at {say(b.x)} run into each other",
                     "move one of them",
                     GEOMETRY,
                 )
@@ -83,7 +83,7 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
                 "slit-under-hardware",
                 f"a slit would run under the {p.what} at the {p.end}",
                 f"end the slits at least "
-                f"{format_mm(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
+                f"{say(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
                 GEOMETRY,
             )
     for h in strap.holes:
@@ -91,7 +91,7 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "slit-near-hole",
-                f"a slit ends within {format_mm(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}",
+                f"a slit ends within {say(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}",
                 "leave more plain leather",
                 TRADE,
             )
@@ -106,16 +106,16 @@ def _strands(strap: Strap) -> Iterator[Finding]:
         yield Finding(
             "stop",
             "strand-thin",
-            f"a strand would be {format_mm(thinnest, 2)} wide",
-            f"space the slits so that every strand is {format_mm(LEAST_STRAND)} or wider",
+            f"a strand would be {say(thinnest, 2)} wide",
+            f"space the slits so that every strand is {say(LEAST_STRAND)} or wider",
             GEOMETRY,
         )
     elif max(widths) > thinnest * UNEVEN:
         yield Finding(
             "caution",
             "strands-uneven",
-            f"strands from {format_mm(thinnest)} to {format_mm(max(widths))} wide braid unevenly, and the take-up is "
-            f"worked out for strands of {format_mm(strap.width / len(widths))}",
+            f"strands from {say(thinnest)} to {say(max(widths))} wide braid unevenly, and the take-up is "
+            f"worked out for strands of {say(strap.width / len(widths))}",
             "space the slits evenly, or braid a swatch of just these strands",
             GEOMETRY,
         )
@@ -131,8 +131,8 @@ def _open_ends(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "slit-open-end",
-                f"the slits come within {format_mm(max(0.0, rest))} of the raw end at the {name} and leave loose strips",
-                f"leave {format_mm(LEAST_TAB)} or more of plain leather (to_tip and to_slit), or make the strap plain",
+                f"the slits come within {say(max(0.0, rest))} of the raw end at the {name} and leave loose strips",
+                f"leave {say(LEAST_TAB)} or more of plain leather (to_tip and to_slit), or make the strap plain",
                 GEOMETRY,
             )
 
@@ -148,8 +148,8 @@ def under_hardware(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop" if apart - h.diameter / 2.0 < cap.r else "caution",
                 "hole-under-hardware",
-                f"the {h.purpose} hole {format_mm(h.x)} from the start lies {format_mm(apart)} from the middle of the "
-                f"{p.what}, which reaches {format_mm(cap.r)}",
+                f"the {h.purpose} hole {say(h.x)} from the start lies {say(apart)} from the middle of the "
+                f"{p.what}, which reaches {say(cap.r)}",
                 "move one of them, or choose smaller hardware",
                 GEOMETRY,
             )

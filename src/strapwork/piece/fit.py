@@ -34,7 +34,7 @@ from strapwork.braid.geometry import BraidForm, Plait
 from strapwork.errors import InputError
 from strapwork.stock.learned import Learned
 from strapwork.stock.patterns import End, Measure
-from strapwork.units import display_step, format_column, format_mm
+from strapwork.units import display_step, format_column, say, say_thin
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +162,9 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
         length = wrapped_length(base, margins - _overlap(ask), _overlap(ask), braided, t)
         mean = (length - base) / math.pi
         rows.append(
-            Row("wrap", length - base, f"half the thickness further out all round: pi x {mean:.2f} mm mean thickness")
+            Row(
+                "wrap", length - base, f"half the thickness further out all round: pi x {say_thin(mean)} mean thickness"
+            )
         )
         if _gaps(ask):
             rows.append(Row("join", -_gaps(ask), "spanned by the lace, not by leather"))
@@ -173,7 +175,7 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
             Row(
                 "fold",
                 math.pi * (wire + thick) / 2.0,
-                f"half a turn round the {format_mm(wire)} wire, {format_mm(thick)} thick",
+                f"half a turn round the {say(wire)} wire, {say_thin(thick)} thick",
             )
         )
     for e in (ask.start, ask.finish):
@@ -265,7 +267,7 @@ def work_out(ask: Ask) -> Fit:
         if e.end.meets == "turned":
             piece = e.turn(t)
             turn += piece
-            round_what = f"the {format_mm(e.bar)} bar" if e.bar else "on itself"
+            round_what = f"the {say(e.bar)} bar" if e.bar else "on itself"
             rows.append(
                 Row(
                     f"turn at the {e.end.reference}",
@@ -282,7 +284,7 @@ def work_out(ask: Ask) -> Fit:
         if room <= 0:
             raise InputError(
                 ask.place,
-                f"{format_mm(ask.value)} leaves no room for slits between plain ends of {format_mm(margins)} together",
+                f"{say(ask.value)} leaves no room for slits between plain ends of {say(margins)} together",
                 "measure again, shorten the plain ends or make the strap plain",
             )
         form = geometry.from_finished(ask.plait, ask.strand_width, t, ask.sets, room)
@@ -294,7 +296,7 @@ def work_out(ask: Ask) -> Fit:
             raise InputError(
                 ask.place,
                 f"{ask.sets} set{'s' if ask.sets > 1 else ''} of {ask.plait.strands} strands cannot be packed into "
-                f"{format_mm(room)} of braid",
+                f"{say(room)} of braid",
                 remedy,
             )
         modelled = form.take_up
@@ -346,7 +348,7 @@ def _basis(ask: Ask, modelled: float) -> str:
     low_t, _, high_t = ask.thickness
     parts = []
     if high_t - low_t > 1e-9:
-        parts.append(f"leather from {format_mm(low_t, 2)} to {format_mm(high_t, 2)}")
+        parts.append(f"leather from {say_thin(low_t)} to {say_thin(high_t)}")
     if modelled and ask.learned:
         one = "one swatch only" if (ask.learned.swatches, ask.learned.pieces) == (1, 0) else ask.learned.many()
         reach = ask.learned.reach(modelled)
@@ -360,22 +362,19 @@ def _basis(ask: Ask, modelled: float) -> str:
     return "; ".join(parts) or "nothing in this piece leaves the length open"
 
 
-def add_up(values: Sequence[float], step: float) -> list[float]:
-    """Round ``values`` to multiples of ``step`` so that the rounded ones add up to the rounded sum.
+def printed(fit: Fit, units: str) -> tuple[list[tuple[Row, str]], str]:
+    """The lines of the breakdown as shown, and the cut length as shown.
 
-    Each printed line is the difference of two rounded running totals, so none
-    is off by more than one step and the column adds exactly.
+    Every line is rounded by itself, so that equal lengths print equal; where the rounded lines do not add up to the
+    rounded cut length, a last line named rounding carries the difference.
     """
-    out, total, shown = [], 0.0, 0
-    for v in values:
-        total += v
-        now = math.floor(total / step + 0.5 + 1e-9)
-        out.append((now - shown) * step)
-        shown = now
-    return out
-
-
-def printed(fit: Fit, units: str) -> tuple[list[str], str]:
-    """The lines of the breakdown as shown, and their sum, which is the cut length."""
-    shown = add_up([r.mm for r in fit.rows], display_step(units))
-    return [format_column(v, units) for v in shown], format_column(sum(shown), units)
+    step = display_step(units)
+    steps = [math.floor(r.mm / step + 0.5 + 1e-9) for r in fit.rows]
+    total = math.floor(fit.cut_length / step + 0.5 + 1e-9)
+    out = [(row, format_column(k * step, units)) for row, k in zip(fit.rows, steps, strict=True)]
+    left = total - sum(steps)
+    if left:
+        out.append(
+            (Row("rounding", left * step, "left over from rounding each line"), format_column(left * step, units))
+        )
+    return out, format_column(total * step, units)

@@ -23,7 +23,7 @@ from dataclasses import dataclass
 
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Hole
-from strapwork.units import format_mm
+from strapwork.units import say, say_thin
 
 TENSILE_LOW = 8.0
 FACTOR = 8.0
@@ -105,11 +105,11 @@ def estimate(piece: Piece) -> Load:
                 "strands together",
                 area,
                 area * f * math.cos(math.radians(a)),
-                f"{format_mm(w)} × {format_mm(t, 2)}, cos {a:.0f}°",
+                f"{say(w)} × {say_thin(t)}, cos {a:.0f}°",
             )
         )
     else:
-        out.append(Section("plain strap", w * t, w * t * f, f"{format_mm(w)} × {format_mm(t, 2)}"))
+        out.append(Section("plain strap", w * t, w * t * f, f"{say(w)} × {say_thin(t)}"))
     for x, row in _rows(strap.holes).items():
         cut = [h.diameter for h in row]
         area = max(0.0, w - math.fsum(cut)) * t
@@ -121,7 +121,7 @@ def estimate(piece: Piece) -> Load:
                 name,
                 area,
                 net_section(w, t, cut, f),
-                f"({format_mm(w)} − {format_mm(math.fsum(cut))}) × {format_mm(t, 2)}, {format_mm(x)} along",
+                f"({say(w)} − {say(math.fsum(cut))}) × {say_thin(t)}, {say(x)} along",
             )
         )
     for name, end in (("start", piece.pattern.start), ("finish", piece.pattern.finish)):
@@ -140,7 +140,7 @@ def estimate(piece: Piece) -> Load:
                 f"bearing at {count} post{'s' if count > 1 else ''}, {name}",
                 area,
                 area * f * share,
-                f"{count} × {format_mm(d)} × {format_mm(t, 2)}{half}",
+                f"{count} × {say(d)} × {say_thin(t)}{half}",
                 count,
             )
         )

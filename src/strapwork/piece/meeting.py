@@ -12,7 +12,7 @@ from strapwork.piece import load
 from strapwork.piece.findings import TRADE, Finding
 from strapwork.piece.load import Load
 from strapwork.piece.piece import Piece
-from strapwork.units import STANDARD_GRAVITY, Thickness, format_mm
+from strapwork.units import STANDARD_GRAVITY, Thickness, say, say_thin
 
 STEPS = (1.2, 1.4, 1.7, 2.0, 2.5, 3.0, 4.0, 5.0, 6.5, 8.0)
 WIDEST, THICKEST = 150.0, 12.0
@@ -56,14 +56,14 @@ def _wider(order: Order, work_out: Callable[[Order], Piece]) -> str:
     now = order.ask.width or order.pattern.strap.width
     for width in _tries(now, WIDEST, 1.0):
         if _meets(replace(order, ask=order.ask.model_copy(update={"width": width})), work_out):
-            return f"make it {format_mm(width)} wide"
+            return f"make it {say(width)} wide"
     return ""
 
 
 def _thicker(order: Order, work_out: Callable[[Order], Piece]) -> str:
     for t in _tries(order.leather.thickness.high, THICKEST, 0.1):
         if _meets(replace(order, leather=replace(order.leather, thickness=Thickness(t, t))), work_out):
-            return f"use leather {format_mm(t)} thick"
+            return f"use leather {say_thin(t)} thick"
     return ""
 
 

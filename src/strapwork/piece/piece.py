@@ -20,7 +20,7 @@ from strapwork.piece.strap import Strap
 from strapwork.stock import hardware
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
-from strapwork.units import at_least, format_mm
+from strapwork.units import say, say_at_least
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,18 +132,18 @@ def _check(order: Order, width: float, strands: int) -> None:
     if not r.measure.least <= order.value <= r.measure.most:
         raise InputError(
             place.key("measure"),
-            f"a {r.measure.what} of {format_mm(order.value)} is out of range for {shown(r.name)}",
-            f"give from {format_mm(r.measure.least)} to {format_mm(r.measure.most)}",
+            f"a {r.measure.what} of {say(order.value)} is out of range for {shown(r.name)}",
+            f"give from {say(r.measure.least)} to {say(r.measure.most)}",
         )
     if not 4.0 <= width <= 150.0:
         raise InputError(
-            place.key("width"), f"a strap {format_mm(width)} wide cannot be made here", "give from 4 mm to 150 mm"
+            place.key("width"), f"a strap {say(width)} wide cannot be made here", "give from 4 mm to 150 mm"
         )
     if width / strands < 2.0:
         raise InputError(
             place.key("width"),
-            f"a strap {format_mm(width)} wide is too narrow for {strands} strands",
-            f"make it at least {at_least(2.0 * strands)} wide or cut fewer strands",
+            f"a strap {say(width)} wide is too narrow for {strands} strands",
+            f"make it at least {say_at_least(2.0 * strands)} wide or cut fewer strands",
         )
 
 

@@ -13,7 +13,7 @@ from strapwork.geometry.shape import Circle, Line, Outline, rectangle, stadium, 
 from strapwork.piece.fit import Fit
 from strapwork.stock.hardware import BY_STACK, Catalogue, Size
 from strapwork.stock.patterns import End, Fixture, Pattern
-from strapwork.units import format_mm
+from strapwork.units import say, say_thin
 
 MarkKind = Literal["stop", "fold", "centre"]
 Face = Literal["grain", "flesh"]
@@ -139,7 +139,7 @@ def choose(
             if not size.holds(stack):
                 raise InputError(
                     where,
-                    f"'{size.name}' holds {format_mm(size.grips.low)} to {format_mm(size.grips.high)} but the stack is {format_mm(stack)}",
+                    f"'{size.name}' holds {say_thin(size.grips.low)} to {say_thin(size.grips.high)} but the stack is {say_thin(stack)}",
                     _better(catalogue, fixture.part, stack),
                 )
         return size
@@ -250,7 +250,7 @@ class _Builder:
         if ys[0] <= 0 or ys[-1] >= w:
             raise InputError(
                 self.place,
-                f"a slit at {format_mm(ys[-1])} lies off a strap {format_mm(w)} wide",
+                f"a slit at {say(ys[-1])} lies off a strap {say(w)} wide",
                 "keep the slits inside the width",
             )
         relief = self.pattern.slits.relief
@@ -280,13 +280,13 @@ def build(
         if end.shape == "clipped" and depth >= width / 2.0:
             raise InputError(
                 place,
-                f"the {name} is clipped by {format_mm(depth)} on a strap {format_mm(width)} wide",
+                f"the {name} is clipped by {say(depth)} on a strap {say(width)} wide",
                 "clip less than half the width",
             )
         if depth + 1e-9 >= fit.cut_length / 2.0:
             raise InputError(
                 place,
-                f"a strap {format_mm(fit.cut_length)} long has no room for a tip of {format_mm(depth)}",
+                f"a strap {say(fit.cut_length)} long has no room for a tip of {say(depth)}",
                 "make it longer or narrower",
             )
     b = _Builder(pattern, fit, width, thickness, catalogue, place)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Fitting
-from strapwork.units import format_mm
+from strapwork.units import say_thin
 
 
 def shows(f: Fitting) -> str:
@@ -22,7 +22,7 @@ def fitting(f: Fitting) -> str:
     if f.size is None:
         return ""
     many = f"{f.count} × " if f.count > 1 else ""
-    stack = f", through {format_mm(f.stack)}" if f.stack else ""
+    stack = f", through {say_thin(f.stack)}" if f.stack else ""
     half = f", {shows(f)}" if f.half else ""
     return f"{many}{f.size.title}{stack}{half}"
 

@@ -32,7 +32,7 @@ def three(piece: Piece, units: str) -> tuple[Said, Said, Said]:
 def breakdown(piece: Piece, units: str) -> list[Said]:
     """The lines that add up to the overall cut length, as printed, and their sum last."""
     shown, total = printed(piece.fit, units)
-    rows = [Said(r.what, mm, r.why) for r, mm in zip(piece.fit.rows, shown, strict=True)]
+    rows = [Said(row.what, mm, row.why) for row, mm in shown]
     return [*rows, Said("overall cut length", total, "raw end to raw end")]
 
 

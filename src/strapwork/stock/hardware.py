@@ -17,7 +17,7 @@ from pydantic import Field
 
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, schema, values
-from strapwork.units import format_mm, parse_cap, parse_length
+from strapwork.units import parse_cap, parse_length, say, say_thin
 
 Kind = Literal["snap", "rivet", "screw-post", "eyelet", "magnetic-snap", "buckle", "ring", "hook"]
 BY_STACK = ("snap", "rivet", "screw-post", "eyelet", "magnetic-snap")
@@ -211,13 +211,13 @@ class Catalogue:
         least, most = min(g.low for g in held), max(g.high for g in held)
         other = self.instead(kind, stack)
         remedy = (
-            f"skive the leather there to {format_mm(most)} or less"
+            f"skive the leather there to {say_thin(most)} or less"
             if stack > most
-            else f"line or back the leather there to {format_mm(least)} or more"
+            else f"line or back the leather there to {say_thin(least)} or more"
         )
         if other:
             remedy += f", or use a {other.title} (pick = '{other.name}' with part = '{self.family_of(other).kind}')"
-        raise InputError(place, f"no {kind} holds a stack of {format_mm(stack)}", remedy)
+        raise InputError(place, f"no {kind} holds a stack of {say_thin(stack)}", remedy)
 
     def holding(self, kind: str, stack: float) -> Size | None:
         """The first size of ``kind`` whose grip holds the stack; None when there is none."""
@@ -238,10 +238,10 @@ class Catalogue:
         for s in sizes:
             if s.inside and s.inside >= width - 0.5:
                 return s
-        widest = format_mm(sizes[-1].inside or 0.0) if sizes else "none"
+        widest = say(sizes[-1].inside or 0.0) if sizes else "none"
         raise InputError(
             place,
-            f"no {kind} in the catalogue takes a strap {format_mm(width)} wide",
+            f"no {kind} in the catalogue takes a strap {say(width)} wide",
             f"make the strap at most {widest} wide or add the {kind} to a file in patterns/hardware",
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from strapwork.stock.learned import Learned
-from strapwork.units import Thickness, format_mm
+from strapwork.units import Thickness, say_thin
 
 TEMPERS = ("soft", "medium", "firm")
 
@@ -48,7 +48,7 @@ class Leather:
     def words(self) -> str:
         """The leather in a few words, for labels."""
         t = self.thickness
-        thick = f"{format_mm(t.low, 2)} to {format_mm(t.high, 2)}" if t.high > t.low else format_mm(t.mid, 2)
+        thick = f"{say_thin(t.low)} to {say_thin(t.high)}" if t.high > t.low else say_thin(t.mid)
         name = f"{self.name}, " if self.name else ""
-        lined = f" + {format_mm(self.backing, 2)} backing" if self.backing else ""
+        lined = f" + {say_thin(self.backing)} backing" if self.backing else ""
         return f"{name}{thick}{lined}"

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from strapwork.files import folders, schema, values
-from strapwork.units import at_least, format_mm
+from strapwork.units import say, say_at_least
 
 Colour = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
 OPERATIONS = ("marks", "holes", "slits", "outline", "labels")
@@ -69,8 +69,8 @@ class Machine(schema.Strict):
             raise values.wrong("slot_width is not wider than the kerf", "widen the slot or cut slits as lines")
         if self.kind == "knife" and self.slits == "slot" and (self.slot_width or 0.0) < 3.0 * self.kerf - 1e-9:
             raise values.wrong(
-                f"a blade {format_mm(self.kerf)} thick cannot turn at the ends of a slot {format_mm(self.slot_width or 0.0)} wide",
-                f"cut slits as lines, or make slot_width at least {at_least(3.0 * self.kerf)}",
+                f"a blade {say(self.kerf)} thick cannot turn at the ends of a slot {say(self.slot_width or 0.0)} wide",
+                f"cut slits as lines, or make slot_width at least {say_at_least(3.0 * self.kerf)}",
             )
         if self.tabs and self.tab is None:
             raise values.wrong("tabs need a width", "add tab, such as '1.5 mm'")

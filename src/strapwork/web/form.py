@@ -24,7 +24,7 @@ from strapwork.stock import patterns as pattern_files
 from strapwork.stock.hardware import catalogue
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
-from strapwork.units import format_inches, format_mm, parse_length, parse_thickness
+from strapwork.units import format_inches, format_mm, parse_length, parse_thickness, shown_in
 
 LONGEST_FIELD = 200
 LONGEST_HIDDEN = 20_000
@@ -90,7 +90,8 @@ def read(args: Mapping[str, str], places: Places) -> Read:
         return got
     try:
         job = doors.of_texts(texts, PAGE, places)
-        got.pieces = with_companions(job.orders[0])
+        with shown_in(job.units):
+            got.pieces = with_companions(job.orders[0])
         if job.machine is not None:
             from strapwork.cutter import paths
 
@@ -153,7 +154,8 @@ def _note_pattern(texts: Mapping[str, str], places: Places, got: Read) -> None:
     if said and "leather" not in got.errors and shelf.is_thickness(said):
         try:
             thick = parse_thickness(said, place="leather")
-            got.notes["leather"] = f"= {Leather(thick).words()}, {texts.get('temper', 'medium')}"
+            with shown_in(texts["units"]):
+                got.notes["leather"] = f"= {Leather(thick).words()}, {texts.get('temper', 'medium')}"
         except InputError as e:
             got.errors["leather"] = sentence(e)
 

@@ -30,6 +30,7 @@ from strapwork.files.folders import Places
 from strapwork.geometry.shape import Arc, Line
 from strapwork.job import job as jobs
 from strapwork.order import doors
+from strapwork.order.order import Job
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import captions, finished
 from strapwork.paper.tiles import count_sheets
@@ -37,7 +38,7 @@ from strapwork.piece import drawn, load
 from strapwork.piece.piece import Piece, work_out
 from strapwork.say import braiding, findings, hardware, lengths, loads, straps
 from strapwork.stock.patterns import Pattern
-from strapwork.units import format_length
+from strapwork.units import format_length, shown_in
 from strapwork.web.form import Read
 
 L = Layer.LABELS
@@ -163,9 +164,14 @@ def preview(got: Read) -> dict[str, Any]:
     out: dict[str, Any] = {"notes": got.notes, "errors": got.errors, "general": got.general, "ok": got.job is not None}
     if got.job is None or not got.pieces:
         return out
-    piece, units = got.pieces[0], got.job.units
-    sheets = count_sheets(got.pieces, jobs.setting(got.job))
-    return out | {
+    with shown_in(got.job.units):
+        return out | _shown(got.job, got.pieces)
+
+
+def _shown(job: Job, pieces: list[Piece]) -> dict[str, Any]:
+    piece, units = pieces[0], job.units
+    sheets = count_sheets(pieces, jobs.setting(job))
+    return {
         "strap": strap_picture(piece, units),
         "strap_mm": piece.strap.length,
         "braid": braid_picture(piece),
@@ -176,12 +182,12 @@ def preview(got: Read) -> dict[str, Any]:
             {"level": f.level, "message": findings.sentence(f), "source": f.source, "safety": f.is_safety}
             for f in piece.findings
         ],
-        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {got.job.paper.name}",
+        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {job.paper.name}",
         "hardware": [f"{end}: {what}" for end, what in hardware.fittings(piece)],
         "braiding": braiding.worked(piece, units),
         "hand": piece.hand,
         "load": _load(piece),
-        "with": [p.label for p in got.pieces[1:]],
+        "with": [p.label for p in pieces[1:]],
     }
 
 

@@ -1,0 +1,101 @@
+"""Units are honest: inches and ounces where inches are asked for, millimetres where millimetres are."""
+
+from __future__ import annotations
+
+import io
+import re
+from typing import Any
+
+import pypdfium2
+import pytest
+
+from strapwork.cli import report
+from strapwork.errors import InputError
+from strapwork.files.folders import Places
+from strapwork.job import job as jobs
+from strapwork.order import doors
+from strapwork.stock.hardware import catalogue
+from strapwork.units import say, say_at_least, say_at_most, say_thin, shown_in
+from strapwork.web import form, show
+from tests.helpers import HERE
+
+GOODS = [
+    ("wristband", "6 3/4 in"),
+    ("belt", "34 in"),
+    ("bag-handle", "17 in"),
+    ("key-fob", "3 1/2 in"),
+    ("dog-lead", "48 in"),
+]
+
+
+def without_trade_names(text: str) -> str:
+    """Hardware keeps its trade names, whatever the units ("double-cap rivet, 10 mm post")."""
+    for family in catalogue().families:
+        for size in family.sizes:
+            text = text.replace(size.title, "")
+    return text
+
+
+def said(texts: dict[str, str]) -> list[str]:
+    """What the terminal and the page say."""
+    job = doors.of_texts(texts, HERE, Places())
+    with shown_in(job.units):
+        spoken = [report.of_piece(p, job.units) for p in jobs.work_out(job)]
+    page = show.preview(form.read(texts, Places()))
+    shown: list[Any] = [
+        page["lengths"],
+        page["rows"],
+        page["band"],
+        page["findings"],
+        page["hardware"],
+        page["braiding"],
+    ]
+    return [*spoken, str(shown)]
+
+
+@pytest.mark.parametrize(("pattern", "measure"), GOODS)
+def test_inches_stay_inches(pattern: str, measure: str) -> None:
+    for text in said({"pattern": pattern, "measure": measure, "units": "in"}):
+        left = without_trade_names(text)
+        assert not re.search(r"\d mm\b", left), re.findall(r".{30}\d mm\b.{20}", left)
+
+
+@pytest.mark.parametrize(("pattern", "measure"), GOODS)
+def test_millimetres_stay_millimetres(pattern: str, measure: str) -> None:
+    for text in said({"pattern": pattern, "measure": measure, "units": "mm"}):
+        assert not re.search(r"\d (?:in|oz)\b", without_trade_names(text))
+
+
+def test_leather_typed_in_ounces_comes_back_in_ounces() -> None:
+    """1 oz is 1/64 in (common practice): 4-5 oz reads 4 oz to 5 oz, two layers of 4.5 oz 9 oz."""
+    with shown_in("in"):
+        assert (say_thin(4 * 25.4 / 64), say_thin(9 * 25.4 / 64), say(19.05)) == ("4 oz", "9 oz", "3/4 in")
+    assert (say_thin(4 * 25.4 / 64), say(19.05)) == ("1.59 mm", "19.1 mm")
+
+
+def test_the_sheet_names_the_leather_as_the_job_shows_it() -> None:
+    texts = {"pattern": "wristband", "measure": "6 3/4 in", "leather": "4-5 oz", "units": "in", "card": "none"}
+    data = jobs.make(doors.of_texts(texts, HERE, Places())).files["wristband.pdf"]
+    text = " ".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(io.BytesIO(data)))
+    assert "4 oz to 5 oz" in text
+    assert "1.59 mm" not in text
+
+
+@pytest.mark.parametrize("units", ["mm", "in", "in16"])
+@pytest.mark.parametrize("room", [2.24, 2.26, 3.999, 5.333333, 9.525])
+def test_a_remedy_rounded_for_reading_is_on_the_right_side(units: str, room: float) -> None:
+    from strapwork.units import parse_length
+
+    with shown_in(units):
+        assert parse_length(say_at_most(room), place="x") <= room + 1e-9
+        assert parse_length(say_at_least(room), place="x") >= room - 1e-9
+
+
+@pytest.mark.parametrize("width", [15.0, 16.1, 17.77, 19.05, 20.3])
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_the_remedy_for_relief_holes_is_accepted_when_typed_back(width: float, units: str) -> None:
+    texts = {"pattern": "wristband", "measure": "172 mm", "width": f"{width} mm", "relief": "9 mm", "units": units}
+    with pytest.raises(InputError, match="use at most") as told:
+        jobs.work_out(doors.of_texts(texts, HERE, Places()))
+    typed = told.value.remedy.removeprefix("use at most ")
+    assert jobs.work_out(doors.of_texts({**texts, "relief": typed}, HERE, Places()))
