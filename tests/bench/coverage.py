@@ -23,7 +23,7 @@ import numpy as np
 from strapwork.stock import take_up
 from strapwork.stock.take_up import Group
 
-SHOPS = 2000
+SHOPS = 5000
 SWATCH = 6.0
 COUNTS = (1, 2, 3, 5, 8, 16)
 LAWS = {"constant": 0.0, "root": 0.5, "proportion": 1.0}

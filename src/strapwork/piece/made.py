@@ -40,6 +40,8 @@ LARGEST_FILE = 50_000_000
 # practice, no source.  Wider than any leather (see the prior in stock/take_up.py).
 LEAST_RATIO, MOST_RATIO = 0.25, 4.0
 
+_OURS = "name the numbers.json that the sheets came with"
+
 
 class _Part(BaseModel):
     """Part of ``numbers.json``: other keys are none of our business here."""
@@ -142,7 +144,18 @@ def read(path: Path, name: str | None) -> Cut:
         InputError: for a file that cannot be read, a piece that is not in it, and a piece that is not braided.
     """
     file = path / "numbers.json" if path.is_dir() else path
-    pieces = _read(file).pieces
+    try:
+        raw = file.read_bytes() if file.stat().st_size <= LARGEST_FILE else None
+    except OSError as e:
+        raise InputError(str(file), f"the numbers cannot be read ({e.strerror})", _OURS) from e
+    if raw is None:
+        raise InputError(str(file), "the file is larger than 50 MB", _OURS)
+    return parse(raw, name, str(file))
+
+
+def parse(raw: bytes, name: str | None, file: str) -> Cut:
+    """:func:`read` for the bytes of a file, which ``file`` names in messages."""
+    pieces = _numbers(raw, file).pieces
     k = _index(pieces, name, file)
     p = pieces[k]
     if p.braid is None or p.fit.take_up_mm <= 0:
@@ -166,36 +179,28 @@ def read(path: Path, name: str | None) -> Cut:
     )
 
 
-def _read(file: Path) -> _Numbers:
-    try:
-        raw = file.read_bytes() if file.stat().st_size <= LARGEST_FILE else None
-    except OSError as e:
-        raise InputError(
-            str(file), f"the numbers cannot be read ({e.strerror})", "name the numbers.json that the sheets came with"
-        ) from e
-    if raw is None:
-        raise InputError(str(file), "the file is larger than 50 MB", "name the numbers.json that the sheets came with")
+def _numbers(raw: bytes, file: str) -> _Numbers:
     try:
         data: Any = json.loads(raw.decode("utf-8-sig"), parse_constant=_no_constant)
     except (ValueError, RecursionError) as e:
-        raise InputError(str(file), "this is no JSON", "name the numbers.json that the sheets came with") from e
+        raise InputError(file, "this is no JSON", _OURS) from e
     if not isinstance(data, dict) or "pieces" not in data or "strapwork" not in data:
-        raise InputError(str(file), "this holds no pieces of ours", "name the numbers.json that the sheets came with")
-    return schema.check(_Numbers, data, str(file))
+        raise InputError(file, "this holds no pieces of ours", _OURS)
+    return schema.check(_Numbers, data, file)
 
 
 def _no_constant(name: str) -> NoReturn:
     raise ValueError(f"{name} is no number")
 
 
-def _index(pieces: tuple[_Piece, ...], name: str | None, file: Path) -> int:
+def _index(pieces: tuple[_Piece, ...], name: str | None, file: str) -> int:
     labels = [p.label for p in pieces]
     braided = [k for k, p in enumerate(pieces) if p.braid is not None]
     if name is None:
         if len(braided) == 1:
             return braided[0]
         raise InputError(
-            str(file),
+            file,
             f"{len(braided)} braided pieces are in it" if braided else "no braided piece is in it",
             f"name one: {_some([labels[k] for k in braided])}" if braided else "choose another file",
         )
@@ -213,7 +218,7 @@ def _index(pieces: tuple[_Piece, ...], name: str | None, file: Path) -> int:
         return int(name) - 1
     near = difflib.get_close_matches(wanted, [_plain(x) for x in labels], 1, 0.5)
     remedy = f"did you mean '{next(x for x in labels if _plain(x) == near[0])}'" if near else f"it has {_some(labels)}"
-    raise InputError(str(file), f"no piece is called {shown(name)}", remedy)
+    raise InputError(file, f"no piece is called {shown(name)}", remedy)
 
 
 def _plain(label: str) -> str:
