@@ -14,8 +14,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     from strapwork.order.doors import JOB_KEYS
 
     c = commands.add_parser("make", help="the whole job: everything a job file asks for")
-    c.add_argument("job", type=Path, metavar="JOB.toml", nargs="?", help="a job file")
-    c.add_argument("--starter", type=Path, metavar="FILE", help="write a commented job file to begin with, and stop")
+    c.add_argument("job", type=Path, metavar="JOB", nargs="?", help="a job file (.toml), or a table of people (.csv)")
+    c.add_argument(
+        "--starter",
+        type=Path,
+        metavar="FILE",
+        help="write a job file (.toml) or a table of people (.csv) to begin with, and stop",
+    )
     keys = c.add_argument_group("instead of what the job file says")
     options.keys(keys, JOB_KEYS)
     options.output(c)
@@ -30,11 +35,13 @@ def run(args: argparse.Namespace) -> None:
     """Make the job, or write a starter."""
     from strapwork.cli.deliver import deliver
     from strapwork.files import folders, output, schema
+    from strapwork.files.reading import read_file
     from strapwork.order import doors
     from strapwork.order.names import file_stem
 
     if args.starter is not None:
-        text = (folders.folder("templates") / "job.toml").read_bytes()
+        kind = "table.csv" if args.starter.suffix.lower() == ".csv" else "job.toml"
+        text = (folders.folder("templates") / kind).read_bytes()
         output.write_all(args.starter.parent, {args.starter.name: text}, args.force)
         print(f"Wrote {args.starter}; fill it in and run 'strapwork make {args.starter}'.")
         return
@@ -44,10 +51,15 @@ def run(args: argparse.Namespace) -> None:
             "no job file is named",
             "name one, or write one to begin with: strapwork make --starter job.toml",
         )
-    raw = schema.read_toml(args.job, "job file")
     instead = options.given(args, doors.JOB_KEYS)
+    place = Place(str(args.job), f"{args.job}, {{key}}", frozenset(instead))
+    stem = file_stem(args.job.stem)
+    if args.job.suffix.lower() == ".csv":
+        table = read_file(args.job, "table")
+        deliver(doors.of_table(table, str(args.job), instead, place, options.places(args), stem), args)
+        return
+    raw = schema.read_toml(args.job, "job file")
     if "hand" in instead or "left_handed" in instead:
         raw.pop("hand", None)
         raw.pop("left_handed", None)
-    place = Place(str(args.job), f"{args.job}, {{key}}", frozenset(instead))
-    deliver(doors.of_document({**raw, **instead}, place, options.places(args), file_stem(args.job.stem)), args)
+    deliver(doors.of_document({**raw, **instead}, place, options.places(args), stem, args.job.parent), args)

@@ -46,9 +46,11 @@ def cutting(cut: Cutting) -> str:
     for b in cut.beds:
         saved = 100.0 * (1.0 - b.travel / b.before) if b.before else 0.0
         lines.append(
-            f"  {b.sheet.name}: {b.pieces} pieces, {100 * b.used:.0f} % of the bed used; "
+            f"  {b.sheet.name}{f' ({b.leather})' if b.leather else ''}: {b.pieces} pieces, {100 * b.used:.0f} % of the bed used; "
             f"idle travel {b.travel / 1000:.2f} m, {saved:.0f} % less than unordered"
         )
+    if cut.left_out:
+        lines.append(f"  Left out, as they fit no bed: {', '.join(label for _, label in cut.left_out)}")
     for _, written, label in cut.numbered:
         lines.append(f"  Written on the bed as {written}: {label}")
     return "\n".join(lines)

@@ -49,6 +49,17 @@ class BedPlan:
     used: tuple[float, ...]
 
 
+def room(machine: Machine) -> tuple[float, float]:
+    """Length and width in mm of the largest piece that the bed takes."""
+    return machine.bed[0] - 2 * machine.edge - machine.kerf, machine.bed[1] - 2 * machine.edge - machine.kerf
+
+
+def fits(piece: Piece, machine: Machine) -> bool:
+    """Whether a piece fits the bed at all."""
+    long, wide = room(machine)
+    return piece.strap.length <= long + 1e-9 and piece.strap.width <= wide + 1e-9
+
+
 def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") -> BedPlan:
     """Put every copy of every piece on as few beds as can be found.
 
@@ -63,7 +74,7 @@ def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine")
     boxes: list[tuple[int, int, int]] = []
     for k, p in enumerate(pieces):
         need = (p.strap.length + machine.kerf, p.strap.width + machine.kerf)
-        if need[0] > long + 1e-9 or need[1] > wide + 1e-9:
+        if not fits(p, machine):
             raise InputError(
                 place,
                 f"{p.label!r} is {say(p.strap.length)} × {say(p.strap.width)}, the bed takes pieces up to "

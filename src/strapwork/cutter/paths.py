@@ -13,13 +13,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from strapwork.cutter import kerf, lettering
-from strapwork.cutter.beds import BedPlan, Spot, arrange
+from strapwork.cutter.apart import arrange_apart
+from strapwork.cutter.beds import BedPlan, Spot, fits, room
 from strapwork.drawing.primitives import WORKING_ORDER, Disc, Layer, Path, Placed, Primitive, Sheet
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Line, Outline, Point, Segment
-from strapwork.piece.findings import Finding
+from strapwork.order.names import file_stem
+from strapwork.piece.findings import GEOMETRY, Finding
 from strapwork.piece.piece import Piece
+from strapwork.stock.leather import Leather
 from strapwork.stock.machines import Machine
+from strapwork.units import say
 
 TEXT_SIZE = lettering.SIZE
 EDGE = 2.0  # from the strap's end to its label
@@ -39,6 +43,7 @@ class Bed:
     used: float
     travel: float
     before: float
+    leather: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +53,14 @@ class Cutting:
     Attributes:
         numbered: what is written on the beds instead of a label that single strokes cannot write: the piece's index in
             the job, what is written, and its label.
+        left_out: pieces that fit no bed: index in the job and label.
     """
 
     machine: Machine
     plan: BedPlan
     beds: tuple[Bed, ...]
     numbered: tuple[tuple[int, str, str], ...] = ()
+    left_out: tuple[tuple[int, str], ...] = ()
 
 
 def laser_caution() -> Finding:
@@ -70,9 +77,24 @@ def laser_caution() -> Finding:
 
 def with_cautions(pieces: Sequence[Piece], machine: Machine) -> list[Piece]:
     """The pieces with what this machine needs minded."""
-    if machine.kind != "laser":
-        return list(pieces)
-    return [replace(p, findings=(*p.findings, laser_caution())) for p in pieces]
+    fumes = [laser_caution()] if machine.kind == "laser" else []
+    return [replace(p, findings=(*p.findings, *_no_bed(p, machine), *fumes)) for p in pieces]
+
+
+def _no_bed(piece: Piece, machine: Machine) -> list[Finding]:
+    if fits(piece, machine):
+        return []
+    long, wide = room(machine)
+    return [
+        Finding(
+            "caution",
+            "fits-no-bed",
+            f"{say(piece.strap.length)} × {say(piece.strap.width)} is more than the bed takes ({say(long)} × {say(wide)}), so "
+            "it is left out of the cutter's files",
+            "cut it by hand from the sheets, or use a longer bed; a strap is never split",
+            GEOMETRY,
+        )
+    ]
 
 
 def refuse_fumes(pieces: Iterable[Piece], machine: Machine, place: str) -> None:
@@ -289,7 +311,9 @@ def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") ->
     labels = [p.label for p in pieces]
     written = lettering.written(labels, [p.strap.length - 2.0 * EDGE for p in pieces]) if writes(machine) else labels
     local = [piece_paths(p, machine, f"{place}, {p.label!r}", w) for p, w in zip(pieces, written, strict=True)]
-    layout = arrange(pieces, machine, place)
+    apart = arrange_apart(pieces, machine, place)
+    layout = apart.plan
+    names = _bed_names(apart.leathers)
     beds = []
     for b in range(layout.beds):
         spots = [s for s in layout.spots if s.bed == b]
@@ -301,7 +325,24 @@ def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") ->
             at = ends(ordered[-1])[1] if ordered else (0.0, 0.0)
             ordered += nearest_next(by_layer[layer], at)
         cut: tuple[Primitive, ...] = tuple(_overcut(p, machine.overcut) for p in ordered)
-        sheet = Sheet(machine.bed[0], machine.bed[1], f"bed {b + 1}", (Placed(cut),))
-        beds.append(Bed(sheet, len(spots), layout.used[b], travel(ordered), travel(plain)))
+        sheet = Sheet(machine.bed[0], machine.bed[1], names[b], (Placed(cut),))
+        beds.append(Bed(sheet, len(spots), layout.used[b], travel(ordered), travel(plain), apart.leathers[b].words()))
     numbered = tuple((k, w, label) for k, (w, label) in enumerate(zip(written, labels, strict=True)) if w != label)
-    return Cutting(machine, layout, tuple(beds), numbered)
+    return Cutting(machine, layout, tuple(beds), numbered, tuple((k, labels[k]) for k in apart.left_out))
+
+
+def _bed_names(leathers: Sequence[Leather]) -> list[str]:
+    """``bed 1``, .. for one leather, ``harbour-tan bed 1``, .. for several."""
+    if len(set(leathers)) < 2:
+        return [f"bed {b}" for b in range(1, len(leathers) + 1)]
+    called: dict[Leather, str] = {}
+    for leather in leathers:
+        name = file_stem(leather.name or leather.words())
+        taken = [n for other, n in called.items() if other != leather]
+        called.setdefault(leather, name if name not in taken else f"{name}-{len(called) + 1}")
+    count: dict[Leather, int] = {}
+    out = []
+    for leather in leathers:
+        count[leather] = count.get(leather, 0) + 1
+        out.append(f"{called[leather]} bed {count[leather]}")
+    return out

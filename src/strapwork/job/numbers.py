@@ -146,6 +146,7 @@ def of_cutting(cut: Cutting) -> dict[str, Any]:
         "beds": [
             {
                 "name": b.sheet.name,
+                "leather": b.leather,
                 "pieces": b.pieces,
                 "used": b.used,
                 "travel_mm": b.travel,
@@ -156,6 +157,7 @@ def of_cutting(cut: Cutting) -> dict[str, Any]:
         "least_beds_by_area": cut.plan.least,
         "spots": [{"piece": s.piece, "bed": s.bed + 1, "x_mm": s.x, "y_mm": s.y} for s in cut.plan.spots],
         "numbered": [{"piece": k, "written": written, "label": label} for k, written, label in cut.numbered],
+        "left_out": [{"piece": k, "label": label} for k, label in cut.left_out],
     }
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import Any, get_args
 
 import pydantic
@@ -17,7 +18,7 @@ from strapwork.errors import InputError, Place, shown
 from strapwork.files import values
 from strapwork.files.folders import Places
 from strapwork.files.keys import keys_of
-from strapwork.order import resolve
+from strapwork.order import people, resolve
 from strapwork.order.description import JobAsk, PieceAsk
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
@@ -28,20 +29,23 @@ JOB_KEYS = keys_of(JobAsk)
 # A piece alone has one hand; the job's is the default for many.
 ONE_PIECE_KEYS = {**{k: v for k, v in JOB_KEYS.items() if k not in PIECE_KEYS}, **PIECE_KEYS}
 
+# In a job file: the table whose rows are the pieces.
+TABLE = "from"
+
 _BARE = re.compile(r"[\d .,/½¼¾⅛⅜⅝⅞-]+")
 
 
-def of_document(raw: Mapping[str, Any], place: Place, places: Places, stem: str) -> Job:
-    """A job from a job file's data.
+def of_document(raw: Mapping[str, Any], place: Place, places: Places, stem: str, folder: Path | None = None) -> Job:
+    """A job from a job file's data; ``folder`` is where tables that it names are looked for.
 
     Raises:
         InputError: naming the file, the key (lists count from 1) and what would work.
     """
     whole = {k: v for k, v in raw.items() if k != "pieces"}
-    return resolve.job(whole, _pieces(raw, place), place, places, stem)
+    return resolve.job(whole, _pieces(raw, place, folder), place, places, stem)
 
 
-def _pieces(raw: Mapping[str, Any], place: Place) -> Iterator[Asked]:
+def _pieces(raw: Mapping[str, Any], place: Place, folder: Path | None) -> Iterator[Asked]:
     where = place.key("pieces")
     if "pieces" not in raw:
         raise InputError(where, "this key is missing", "add a table [[pieces]] for each piece")
@@ -51,7 +55,26 @@ def _pieces(raw: Mapping[str, Any], place: Place) -> Iterator[Asked]:
     for k, row in enumerate(rows, start=1):
         if not isinstance(row, dict):
             raise InputError(f"{where}[{k}]", f"{shown(row)} is no piece", "write a table [[pieces]] for each piece")
-        yield Asked(row, Place.part(f"{where}[{k}]"))
+        if TABLE in row:
+            yield from _from_table(row, Place.part(f"{where}[{k}]"), folder)
+        else:
+            yield Asked(row, Place.part(f"{where}[{k}]"))
+
+
+def _from_table(row: Mapping[str, Any], place: Place, folder: Path | None) -> Iterator[Asked]:
+    name = row[TABLE]
+    if not isinstance(name, str) or not name:
+        raise InputError(place.key(TABLE), f"{shown(name)} is no file", "name a table, such as 'class.csv'")
+    if folder is None:
+        raise InputError(
+            place.key(TABLE), "tables of people are read from files, which the page does not open", "paste the table"
+        )
+    return people.read(folder / name, {k: v for k, v in row.items() if k != TABLE}, PIECE_KEYS)
+
+
+def of_table(raw: bytes, name: str, texts: Mapping[str, Any], place: Place, places: Places, stem: str) -> Job:
+    """A job from a table of people alone; ``texts`` are keys of the job given elsewhere."""
+    return resolve.job(texts, people.of_bytes(raw, name, {}, PIECE_KEYS), place, places, stem)
 
 
 def of_texts(texts: Mapping[str, Any], place: Place, places: Places) -> Job:
@@ -80,11 +103,11 @@ def kinds(model: type[pydantic.BaseModel], key: str) -> set[str]:
     return found
 
 
-def as_written(model: type[pydantic.BaseModel], texts: Mapping[str, str], unit: str) -> dict[str, Any]:
+def as_written(model: type[pydantic.BaseModel], texts: Mapping[str, str], unit: str | None) -> dict[str, Any]:
     """Texts of fields as a job file would say them.
 
     Whole numbers become numbers, tables tables and lists lists, and a bare
-    length gets its unit written down: the file must not depend on the page.
+    length gets its unit written down (unless ``unit`` is None): the file must not depend on the page.
     """
     out: dict[str, Any] = {}
     for key, text in texts.items():
@@ -108,8 +131,8 @@ def as_written(model: type[pydantic.BaseModel], texts: Mapping[str, str], unit: 
     return out
 
 
-def _with_unit(text: Any, unit: str) -> Any:
-    if isinstance(text, str) and text and _BARE.fullmatch(text):
+def _with_unit(text: Any, unit: str | None) -> Any:
+    if unit is not None and isinstance(text, str) and text and _BARE.fullmatch(text):
         return f"{text} {'in' if unit == 'in16' else unit}"
     return text
 

@@ -60,7 +60,7 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
             )
     if not orders:
         raise InputError(place.key("pieces"), "there is no piece in the job", "add one")
-    title = names.tidy(ask.title or "") or orders[0].label
+    title = names.tidy(ask.title or "") or (orders[0].label if len(orders) == 1 else stem)
     return Job(
         title=title,
         orders=tuple(orders),

@@ -6,13 +6,14 @@ has no field: it is kept, and the page says so.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Mapping
 from typing import Any
 
 import tomlkit
 
-from strapwork.errors import InputError, shown
-from strapwork.order import doors
+from strapwork.errors import InputError
+from strapwork.order import doors, people
 from strapwork.order.description import JobAsk, PieceAsk
 from strapwork.web import form
 
@@ -86,33 +87,44 @@ def toml(raw: Mapping[str, Any]) -> str:
 
 
 def of_table(text: str, base: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Rows pasted from a spreadsheet: name, measure and, if there is one, count, a tab or semicolon between them.
+    """Rows pasted from a spreadsheet, as pieces.
+
+    With a row of headings the columns are the keys of a piece; without one they are name, measure and, if there is
+    one, count.
 
     Args:
         text: what was pasted.
         base: the piece they are made like.
 
     Raises:
-        InputError: naming the row that cannot be read.
+        InputError: naming the row and the column that cannot be read.
     """
-    rows = [(k, line) for k, line in enumerate(text.splitlines(), start=1) if line.strip()]
-    if not rows:
+    lines = [line for line in text.splitlines() if line.strip()]
+    if not lines:
         raise InputError("the table", "there is no row in it", "paste rows with a name and a measure")
-    if len(rows) > MOST_ROWS:
-        raise InputError("the table", f"{len(rows)} rows are too many", f"keep it to {MOST_ROWS}")
+    if len(lines) > MOST_ROWS + 1:
+        raise InputError("the table", f"{len(lines)} rows are too many for the page", f"keep it to {MOST_ROWS}")
     like = {"pattern": "wristband"} | {k: v for k, v in base.items() if k not in OWN}
-    return [like | _row(line, f"the table, row {number}") for number, line in rows]
+    headed = re.search(r"(?i)(^|[\t;,])\s*(measure|sizes|pattern)\s*([\t;,]|$)", lines[0]) is not None
+    if not headed:
+        mark = "\t" if any("\t" in line for line in lines) else ";"
+        text = mark.join(("name", "measure", "count")[: max(2, lines[0].count(mark) + 1)]) + "\n" + text
+        text = "\n".join(line if mark in line else line.replace(";", mark) for line in text.split("\n"))
+    rows = list(people.of_bytes(text.encode("utf-8", "replace"), "the table", like, doors.PIECE_KEYS))
+    for row in rows:
+        if not ({"measure", "sizes"} & row.values.keys()):
+            raise InputError(
+                str(row.place) if headed else _without_heading(str(row.place)),
+                "there is no measure",
+                "write one, such as 16 cm",
+            )
+    return [
+        doors.as_written(PieceAsk, {k: v for k, v in row.values.items() if isinstance(v, str)}, None)
+        | {k: v for k, v in row.values.items() if not isinstance(v, str)}
+        for row in rows
+    ]
 
 
-def _row(line: str, place: str) -> dict[str, Any]:
-    cells: Sequence[str] = [c.strip() for c in line.split("\t" if "\t" in line else ";")]
-    if len(cells) < 2 or not cells[1]:
-        raise InputError(place, f"{shown(line)} has no measure", "put a tab or a semicolon between name and measure")
-    row: dict[str, Any] = {"measure": cells[1][:40]}
-    if cells[0]:
-        row["label"] = cells[0][:80]
-    if len(cells) > 2 and cells[2]:
-        if not (cells[2].isascii() and cells[2].isdigit() and len(cells[2]) < 10):
-            raise InputError(place, f"{shown(cells[2])} is no count", "write a whole number or leave it out")
-        row["count"] = int(cells[2])
-    return row
+def _without_heading(place: str) -> str:
+    """The row's number as pasted, where the headings were ours."""
+    return re.sub(r"row (\d+)", lambda m: f"row {int(m.group(1)) - 1}", place)
