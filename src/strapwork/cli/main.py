@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from strapwork import __version__
+from strapwork.cli import sizes
 from strapwork.errors import InputError, shown
 
 if TYPE_CHECKING:
@@ -193,6 +194,7 @@ def _parser() -> argparse.ArgumentParser:
     c.add_argument("--json", action="store_true", help="as JSON")
     shelf(c)
     c.set_defaults(run=_leathers)
+    sizes.add(sub)
     return p
 
 
