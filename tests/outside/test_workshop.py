@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from decimal import Decimal
+from itertools import product
+from pathlib import Path
+
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy.cluster.vq import kmeans2
+from scipy.optimize import LinearConstraint, milp
 
 from strapwork.stock import bodies
 from strapwork.stock.bodies import Counts
-from strapwork.workshop import sizes
+from strapwork.workshop import cutting_stock, sizes, strips
+from strapwork.workshop.master import NO_LIMIT, Bin, Item
+from strapwork.workshop.stock_lengths import Stock, Want
 
 # Worked out from the public file of the 2012 US Army survey (ANSUR II; C. C. Gordon and others, Natick/TR-15/007,
 # 2014): mean, standard deviation, 5th, 50th and 95th percentile in mm.
@@ -56,3 +66,68 @@ def test_sizes_are_never_worse_than_k_means(girth: str, women_twice: bool) -> No
         for seed in range(4):
             centres, _ = kmeans2(everyone[:, None], of, iter=60, minit="++", rng=seed)
             assert ours <= mean_square(centres.ravel()) + 1e-9
+
+
+def binpack(path: Path) -> list[tuple[str, int, int, list[int]]]:
+    """(name, capacity, best number of bins known in 1996, sizes) of every instance of a file of the OR-Library."""
+    words = path.read_text(encoding="utf-8").split()
+    out, k = [], 1
+    for _ in range(int(words[0])):
+        name, capacity, many, best = words[k], int(words[k + 1]), int(words[k + 2]), int(words[k + 3])
+        out.append((name, capacity, best, [int(w) for w in words[k + 4 : k + 4 + many]]))
+        k += 4 + many
+    return out
+
+
+INSTANCES = binpack(Path(__file__).parent / "data" / "orlib-binpack-u120.txt")
+
+
+@pytest.mark.parametrize("instance", INSTANCES, ids=[i[0] for i in INSTANCES])
+def test_no_plan_of_the_or_library_is_worse_than_the_best_known(instance: tuple[str, int, int, list[int]]) -> None:
+    # E. Falkenauer, Journal of Heuristics 2 (1996) 5-30; J. E. Beasley's OR-Library, file binpack1.
+    name, capacity, best, sizes = instance
+    wants = [Want(k, float(size)) for k, size in enumerate(sizes)]
+    plan = strips.plan(wants, [Stock(float(capacity), price=Decimal(1))])
+    assert len({c.piece for s in plan.strips for c in s.cuts}) == len(sizes)
+    assert all(s.cuts[-1].end <= capacity for s in plan.strips)
+    # Two are known to be beaten by one (later literature, from memory).
+    assert plan.used == plan.bound == best - (name in ("u120_08", "u120_19"))
+
+
+STOCKS = st.lists(
+    st.tuples(st.integers(40, 100), st.integers(1, 9), st.one_of(st.none(), st.integers(0, 3))), min_size=1, max_size=3
+)
+PIECES = st.dictionaries(st.integers(9, 40), st.integers(1, 4), min_size=1, max_size=6)
+
+
+@settings(max_examples=80)
+@given(STOCKS, PIECES)
+def test_plans_cost_as_little_as_a_solver_finds_with_every_pattern_listed(
+    stocks: list[tuple[int, int, int | None]], pieces: dict[int, int]
+) -> None:
+    # scipy.optimize.milp over all patterns at once, against column generation.
+    stocks = [*stocks, (100, 12, None)]
+    sizes = sorted(pieces)
+    columns, costs, owners = [], [], []
+    for b, (capacity, cost, _) in enumerate(stocks):
+        for taken in product(*(range(min(pieces[s], capacity // s) + 1) for s in sizes)):
+            if 0 < sum(n * s for n, s in zip(taken, sizes, strict=True)) <= capacity:
+                columns.append(taken)
+                costs.append(cost)
+                owners.append(b)
+    cover = LinearConstraint(np.array(columns).T, [pieces[s] for s in sizes], np.inf)
+    rows = [[float(o == b) for o in owners] for b in range(len(stocks))]
+    most = [np.inf if limit is None else limit for _, _, limit in stocks]
+    best = milp(costs, constraints=[cover, LinearConstraint(np.array(rows), 0, most)], integrality=np.ones(len(costs)))
+    got = cutting_stock.solve(
+        [Item(s, pieces[s]) for s in sizes],
+        [Bin(capacity, cost, NO_LIMIT if limit is None else limit) for capacity, cost, limit in stocks],
+    )
+    assert got.proven
+    assert got.cost == got.bound == round(best.fun)
+    cut = Counter()
+    for pattern, times in got.patterns:
+        assert sum(sizes[i] * n for i, n in pattern.filling) <= stocks[pattern.bin][0]
+        for i, n in pattern.filling:
+            cut[sizes[i]] += n * times
+    assert cut == pieces
