@@ -60,7 +60,9 @@ class _Search:
 
     def __init__(self, items: Sequence[Item], bins: Sequence[Bin], budget: int | None, effort: Effort) -> None:
         self.bins, self.effort = bins, effort
-        self.root = Task(tuple(i.wanted for i in items), (0,) * len(bins), tuple(b.limit for b in bins), budget)
+        shortest = min(i.size for i in items)
+        high = tuple(b.limit if b.capacity >= shortest else 0 for b in bins)
+        self.root = Task(tuple(i.wanted for i in items), (0,) * len(bins), high, budget)
         self.lp = Pricing(items, bins, self.root)
         self.best: Plan | None = None
         self.cost = 0

@@ -7,6 +7,7 @@ keeps its basis from one column to the next.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -68,7 +69,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
-    """A solution of the linear program: values of the patterns and of uncut pieces, and the rows' duals."""
+    """A solution of the linear program: values of the patterns and of uncut pieces, and the rows' duals.
+
+    The cost is infinite where so many strips as are asked for go beyond the budget.
+    """
 
     cost: float
     values: tuple[float, ...]
@@ -100,6 +104,7 @@ class _Program:
         import highspy
 
         self.infinity = highspy.kHighsInf
+        self.infeasible = highspy.HighsModelStatus.kInfeasible
         self.bins = bins
         self.count = len(task.wanted)
         self.h = _solver()
@@ -169,6 +174,9 @@ class Master:
         # New columns leave the last solution feasible, other bounds its duals.
         h.setOptionValue("simplex_strategy", PRIMAL if task is None else DUAL)
         h.run()
+        if h.getModelStatus() == self._program.infeasible:
+            none = (0.0,) * n
+            return Relaxed(math.inf, (), none, none, (0.0,) * len(self._bins), 0.0)
         s = h.getSolution()
         x, dual = list(s.col_value), list(s.row_dual)
         cost = float(h.getInfo().objective_function_value)

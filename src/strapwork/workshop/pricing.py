@@ -26,6 +26,10 @@ class Pricing:
         self.penalty = max(b.cost for b in bins) * self.pieces + 1
         self.master = Master(self.sizes, root, bins, float(self.penalty))
         self.sack = Knapsack(self.sizes, max(b.capacity for b in bins))
+        shortest = min(range(len(items)), key=lambda i: self.sizes[i])
+        for b, high in enumerate(root.high):
+            if high > 0:  # one pattern a stock, so that any number of its strips can be asked for
+                self.master.add(Pattern(b, ((shortest, 1),)))
 
     def up(self, value: float) -> int:
         """The least possible cost that is no less than ``value``."""
@@ -63,6 +67,8 @@ class Pricing:
         Stops early when a bound ``settles`` the matter, or when it is ``late``.
         """
         r = self.master.solve(task)
+        if math.isinf(r.cost):
+            return r, self.penalty, float(self.penalty)
         free = all(low == 0 for low in task.low) and min(task.high) >= NO_LIMIT and task.budget is None
         while True:
             grew, factor = self.price(r, task)

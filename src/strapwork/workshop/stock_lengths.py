@@ -88,13 +88,13 @@ def choose(fits: Sequence[tuple[Want, int]], stocks: Sequence[Stock], rooms: Seq
         first = cutting_stock.solve(items, bins(costs, [0] * len(costs)))
     patterns = first.patterns
     if any(c * lengths[0] != costs[0] * n for c, n in zip(costs, lengths, strict=True)):
-        brief = cutting_stock.Effort(seconds=0.4, whole_seconds=0.4)
+        brief = cutting_stock.Effort(nodes=60, whole_nodes=50, listed=2000, seconds=1.5)
         shorter = cutting_stock.solve(items, bins(lengths, costs), first.cost, brief, first)
         patterns = shorter.patterns or patterns
     if len(every) == 1:
         fewest = first.bound // costs[0]
     else:
-        quick = cutting_stock.Effort(seconds=0.3, whole_seconds=0.3)
+        quick = cutting_stock.Effort(nodes=40, whole_nodes=50, listed=2000, seconds=0.7)
         fewest = cutting_stock.solve(items, bins([1] * len(every), costs), first.cost, quick, first).bound
     cost = cost_bound = None
     if any(s.price is not None for s in stocks):
