@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from fractions import Fraction
 
 from strapwork.workshop.knapsack import Knapsack, all_fillings
 from strapwork.workshop.master import NO_LIMIT, Bin, Item, Master, Pattern, Relaxed, Task
 
 TINY = 1e-7
 MANY = 12  # patterns added at a time
+STEADY = 0.7
 SCALE = 1 << 20
 MOST_TABLE = 12_000_000  # numbers in the table of a listing, about 100 MB
 
@@ -46,18 +49,25 @@ class Pricing:
         """What a filling of stock ``b`` must be worth to be of use."""
         return self.bins[b].cost - r.stocks[b] - r.budget * self.bins[b].charge
 
-    def price(self, r: Relaxed, task: Task) -> tuple[bool, float]:
-        """Add patterns of use; (whether there were any, the factor that the pieces' duals are too large by)."""
+    def price(self, r: Relaxed, task: Task, at: Sequence[float] | None = None) -> tuple[bool, float]:
+        """Add the patterns that are of use at the duals of ``r``, looked for where the pieces' duals are ``at``.
+
+        Returns whether there were any, and by what factor the duals ``at`` are too large.
+        """
         worth = [max(0.0, d) for d in r.pieces]
-        table = self.sack.fill(worth, task.wanted)
+        where = worth if at is None else [max(0.0, d) for d in at]
+        table = self.sack.fill(where, task.wanted)
         grew, factor = False, 1.0
         for b, each in enumerate(self.bins):
             net, value = self.net(b, r), float(table[each.capacity])
-            if task.high[b] < 1 or value <= net + TINY * max(1.0, abs(net)):
+            if task.high[b] < 1:
                 continue
-            factor = max(factor, value / net) if net > 0 else math.inf
+            if value > net:
+                factor = max(factor, value / net) if net > 0 else math.inf
+            if at is None and value <= net + TINY * max(1.0, abs(net)):
+                continue
             for f in self.sack.fillings(each.capacity, MANY):
-                if sum(worth[i] * n for i, n in f) > net + TINY:
+                if sum(worth[i] * n for i, n in f) > net + TINY * max(1.0, abs(net)):
                     grew = self.master.add(Pattern(b, f)) or grew
         return grew, factor
 
@@ -70,16 +80,41 @@ class Pricing:
         if math.isinf(r.cost):
             return r, self.penalty, float(self.penalty)
         free = all(low == 0 for low in task.low) and min(task.high) >= NO_LIMIT and task.budget is None
-        while True:
-            grew, factor = self.price(r, task)
-            # Shrunk by the factor, the duals prove a bound at once (A. A. Farley, Operations Research 38, 1990, 922).
-            if not grew or late():
-                break
-            if free and factor < math.inf and settles(self.up(r.cost / factor - 1e-6)):
-                break
-            r = self.master.solve()
+        if free and min(b.cost for b in self.bins) > 0:
+            r = self._steadied(r, task, settles, late)
+        else:
+            while self.price(r, task)[0] and not late():
+                r = self.master.solve()
         bound, exact = self.whole_bound(r, task, free)
         return r, bound, exact
+
+    def _steadied(self, r: Relaxed, task: Task, settles: Callable[[int], bool], late: Callable[[], bool]) -> Relaxed:
+        """The linear program without limits, priced between its duals and the best so far (P. Wentges, ITOR 4, 1997).
+
+        Duals shrunk by the factor that they are too large by prove a bound at
+        once (A. A. Farley, Operations Research 38, 1990, 922-923); when that and
+        the program's own value round to the same cost, no more can be learned.
+        The duals that come back are the best, shrunk.
+        """
+        best: tuple[float, ...] = ()
+        bound = -1.0
+        while True:
+            at = (
+                tuple(STEADY * a + (1.0 - STEADY) * d for a, d in zip(best, r.pieces, strict=True))
+                if best
+                else r.pieces
+            )
+            for duals in (at, r.pieces) if best else (at,):
+                grew, factor = self.price(r, task, duals)
+                proved = sum(max(0.0, d) * n for d, n in zip(duals, task.wanted, strict=True)) / factor
+                if proved > bound:
+                    bound, best = proved, tuple(max(0.0, d) / factor for d in duals)
+                if grew:
+                    break
+            rounded = self.up(bound - 1e-6)
+            if not grew or late() or settles(rounded) or rounded >= self.up(r.cost - 1e-6):
+                return replace(r, pieces=best)
+            r = self.master.solve()
 
     def whole_bound(self, r: Relaxed, task: Task, free: bool) -> tuple[int, float]:
         """The bound that the duals of ``r`` prove, worked out in whole numbers.
@@ -94,9 +129,9 @@ class Pricing:
         if free:
             table = self.sack.fill(u, task.wanted, exact=True)
             over = [(int(table[b.capacity]), SCALE * b.cost) for b in self.bins if b.cost]
-            for value, net in over:
-                if value > net:
-                    u = [x * net // value for x in u]
+            value, net = max(over, key=lambda t: Fraction(*t), default=(0, 1))
+            if value > net:
+                u = [x * net // value for x in u]
         table = self.sack.fill(u, task.wanted, exact=True)
         w = min(0, math.floor(r.budget * SCALE)) if task.budget is not None else 0
         total = sum(x * n for x, n in zip(u, task.wanted, strict=True)) + w * (task.budget or 0)
