@@ -175,7 +175,7 @@ def test_a_list_of_ones_own_is_read_as_it_is_written(tmp_path: Path, text: str) 
 def test_bodies_of_ones_own_are_found_beside_patterns_of_ones_own(tmp_path: Path) -> None:
     (tmp_path / "bodies").mkdir()
     (tmp_path / "bodies" / "gulls.toml").write_text(
-        'title = "Gulls"\nsource = "our own count"\n[girths.ankle.women]\nfirst = "20 mm"\npeople = [1, 2, 1]\n',
+        'title = "Gulls"\nsource = "our own count"\n[girths.ankle.women]\nfirst_mm = 20\npeople = [1, 2, 1]\n',
         encoding="utf-8",
     )
     spread = bodies.spread(bodies.find("gulls", "test", tmp_path), "ankle")

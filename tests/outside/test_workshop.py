@@ -36,7 +36,7 @@ GIRTHS = ("wrist", "head", "waist", "neck", "ankle")
 def people(girth: str, sex: str) -> np.ndarray:
     """The girth of every person measured, one number each."""
     counts: Counts = getattr(bodies.find("adults", "test").girths[girth], sex)
-    return np.repeat(counts.first + np.arange(len(counts.people)), counts.people)
+    return np.repeat(counts.first_mm + np.arange(len(counts.people)), counts.people)
 
 
 @pytest.mark.parametrize(("girth", "sex"), PUBLISHED)

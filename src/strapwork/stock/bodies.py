@@ -10,8 +10,9 @@ import io
 import math
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Annotated
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from strapwork.errors import InputError, shown
 from strapwork.files import folders as data
@@ -23,17 +24,11 @@ DELIMITERS = ";\t,"
 
 
 class Counts(schema.Strict):
-    """People counted by girth: ``people[k]`` of them measure ``first`` + k x ``step`` mm."""
+    """People counted by girth: ``people[k]`` of them measure ``first_mm`` + k x ``step_mm`` mm."""
 
-    first: schema.Length
-    step: schema.Length = 1.0
-    people: tuple[int, ...] = Field(min_length=1, max_length=5000)
-
-    @model_validator(mode="after")
-    def _someone(self) -> Counts:
-        if min(self.people) < 0 or sum(self.people) == 0:
-            raise schema.wrong("the counts of people are below zero or all zero", "give how many people there are")
-        return self
+    first_mm: float = Field(gt=0, le=5000)
+    step_mm: float = Field(default=1.0, ge=0.1, le=100)
+    people: tuple[Annotated[int, Field(ge=0, le=10_000_000)], ...] = Field(min_length=1, max_length=5000)
 
     @property
     def total(self) -> int:
@@ -46,12 +41,6 @@ class Girth(schema.Strict):
     note: str = ""
     women: Counts | None = None
     men: Counts | None = None
-
-    @model_validator(mode="after")
-    def _someone(self) -> Girth:
-        if self.women is None and self.men is None:
-            raise schema.wrong("nobody was measured", "add women or men with first and people")
-        return self
 
 
 class Bodies(schema.Strict):
@@ -94,7 +83,13 @@ def find(name: str, place: str, extra: Path | None = None) -> Bodies:
         InputError: naming the nearest one when there is none of that name.
     """
     path = schema.named(_files(extra), name, place, "group of people")
-    return schema.check(Bodies, schema.read_toml(path, "file of girths"), str(path))
+    bodies = schema.check(Bodies, schema.read_toml(path, "file of girths"), str(path))
+    for girth, counted in bodies.girths.items():
+        if not any(c is not None and c.total for c in (counted.women, counted.men)):
+            raise InputError(
+                f"{path}, girths.{girth}", "nobody was measured", "add women or men with first_mm and people"
+            )
+    return bodies
 
 
 def spread(bodies: Bodies, girth: str, women: float | None = None, place: str = "MEASURE") -> Distribution:
@@ -120,11 +115,11 @@ def spread(bodies: Bodies, girth: str, women: float | None = None, place: str = 
     for share, counts, sex in ((women, counted.women, "women"), (1.0 - women, counted.men, "men")):
         if share == 0.0:
             continue
-        if counts is None:
+        if counts is None or not counts.total:
             raise InputError(place, f"no {sex} were measured in {bodies.title}", f"ask for sizes without {sex}")
         for k, people in enumerate(counts.people):
             if people:
-                mm = round(counts.first + k * counts.step, 9)
+                mm = round(counts.first_mm + k * counts.step_mm, 9)
                 weight[mm] = weight.get(mm, 0.0) + share * people / counts.total
     notes = tuple(n for n in (bodies.about, counted.note) if n)
     return _spread(weight, _mix(women), bodies.source, notes)
