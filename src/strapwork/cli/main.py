@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from strapwork import __version__
-from strapwork.cli import sizes
+from strapwork.cli import prices, sizes
 from strapwork.errors import InputError, shown
 
 if TYPE_CHECKING:
@@ -195,6 +195,7 @@ def _parser() -> argparse.ArgumentParser:
     shelf(c)
     c.set_defaults(run=_leathers)
     sizes.add(sub)
+    prices.add(sub)
     return p
 
 
