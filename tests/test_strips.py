@@ -143,7 +143,7 @@ def test_strips_cut_alike_stand_on_one_line_in_words() -> None:
     assert "Strips of harbour-tan, 19 mm wide: 2 of 1300 mm." in said
     assert "They cost 17.00; no plan costs less." in said
     assert "No strip is long enough for Harbour belt (1400 mm)." in said
-    assert "strips 1 to 2, each 1300 mm: Class wristband 250 mm × 5 · off-cut 50 mm" in said
+    assert "strips 1 to 2, each 1300 mm: 5 × Class wristband 250 mm · off-cut 50 mm" in said
 
 
 def test_pieces_of_a_job_are_planned_by_leather_and_width(draft: Callable[..., Piece]) -> None:

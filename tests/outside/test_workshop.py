@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import sqlite3
 from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from itertools import product
 from pathlib import Path
@@ -14,11 +19,15 @@ from hypothesis import strategies as st
 from scipy.cluster.vq import kmeans2
 from scipy.optimize import LinearConstraint, milp
 
+from strapwork.paper.order_page import Table
+from strapwork.piece.piece import Piece
 from strapwork.stock import bodies
 from strapwork.stock.bodies import Counts
-from strapwork.workshop import cutting_stock, sizes, strips
+from strapwork.workshop import cost, cutting_stock, order, order_data, order_tables, prices, sizes, strips
 from strapwork.workshop.master import NO_LIMIT, Bin, Item
 from strapwork.workshop.stock_lengths import Stock, Want
+
+ROOT = Path(__file__).resolve().parents[2]
 
 # Worked out from the public file of the 2012 US Army survey (ANSUR II; C. C. Gordon and others, Natick/TR-15/007,
 # 2014): mean, standard deviation, 5th, 50th and 95th percentile in mm.
@@ -109,11 +118,11 @@ def test_plans_cost_as_little_as_a_solver_finds_with_every_pattern_listed(
     stocks = [*stocks, (100, 12, None)]
     sizes = sorted(pieces)
     columns, costs, owners = [], [], []
-    for b, (capacity, cost, _) in enumerate(stocks):
+    for b, (capacity, price, _) in enumerate(stocks):
         for taken in product(*(range(min(pieces[s], capacity // s) + 1) for s in sizes)):
             if 0 < sum(n * s for n, s in zip(taken, sizes, strict=True)) <= capacity:
                 columns.append(taken)
-                costs.append(cost)
+                costs.append(price)
                 owners.append(b)
     cover = LinearConstraint(np.array(columns).T, [pieces[s] for s in sizes], np.inf)
     rows = [[float(o == b) for o in owners] for b in range(len(stocks))]
@@ -131,3 +140,55 @@ def test_plans_cost_as_little_as_a_solver_finds_with_every_pattern_listed(
         for i, n in pattern.filling:
             cut[sizes[i]] += n * times
     assert cut == pieces
+
+
+@pytest.mark.parametrize(
+    ("currency", "digits"),
+    [("JPY", 0), ("KRW", 0), ("ISK", 0), ("EUR", 2), ("GBP", 2), ("HUF", 2), ("KWD", 3), ("TND", 3), ("CLF", 4)],
+)
+def test_currencies_have_the_minor_units_of_the_standard(currency: str, digits: int) -> None:
+    # ISO 4217:2015, list one, column "minor unit".
+    assert prices.decimals(currency, "test") == digits
+
+
+def test_a_database_comes_to_the_sums_of_the_order_page(draft: Callable[..., Piece]) -> None:
+    # order.csv read by sqlite, which adds up for itself: lengths, counts, areas and money as printed.
+    pieces = [
+        replace(draft("wristband", f"{150 + 6.3 * k} mm", "1.8 mm"), label=name, count=1 + k % 4)
+        for k, name in enumerate(("Ada", "-Ben", "=1+1", "Zoë", 'the "tall" one; Finn, too'))
+    ]
+    pieces += [draft("belt", "34 in", "3.4 mm"), replace(draft("key-fob", "90 mm", "2.0 mm"), count=10)]
+    people: list[str | None] = ["Ada", None, "Thursday class", "Thursday class"]
+    p = prices.read(ROOT / "templates" / "prices.toml")
+    p = replace(p, leather={"1.8 mm": Decimal("95.00"), "3.4 mm": Decimal("120.00")})
+    plans = strips.plans(pieces, [Stock(1300.0, price=Decimal("8.50"), leather="1.8 mm", width=19.05)], 0.5)
+    lists = order.of_pieces(pieces, people, plans, waste=float(p.waste))
+    c = cost.work_out(pieces, lists, p, plans)
+    pages = order_tables.tables(lists, plans, c)
+
+    rows = list(csv.DictReader(io.StringIO(order_data.as_csv(lists, c, plans).decode("utf-8-sig"))))
+    base = sqlite3.connect(":memory:")
+    names = ", ".join(f'"{name}"' for name in rows[0])
+    base.execute(f"create table book ({names})")
+    base.executemany(f"insert into book values ({', '.join('?' * len(rows[0]))})", [tuple(r.values()) for r in rows])
+
+    def ask(what: str, kind: str, more: str = "") -> float:
+        return float(base.execute(f"select {what} from book where list = ? {more}", (kind,)).fetchone()[0])
+
+    cuts, laid, money = pages[0], pages[2], pages[4]
+    assert isinstance(cuts, Table)
+    assert isinstance(laid, tuple)
+    assert isinstance(money, Table)
+    assert ask("sum(length_mm * count)", "cut") == pytest.approx(float(cuts.total[-3].removesuffix(" mm")), abs=1e-6)
+    assert ask("sum(count)", "cut") == int(cuts.total[-1])
+    assert ask("sum(count + spare)", "lay out") == int(laid[0].total[-1])
+    assert ask("sum(net_dm2)", "leather") == pytest.approx(float(laid[1].total[1]), abs=1e-6)
+    assert ask("sum(gross_dm2)", "leather") == pytest.approx(float(laid[1].total[2]), abs=1e-6)
+    assert ask("count(*)", "strip") == plans[0].used
+    for column, printed in zip(("materials", "labour", "overhead"), money.total[2:5], strict=True):
+        assert ask(f"sum(cast(round({column} * 100) as integer))", "cost") == round(float(printed) * 100)
+    assert ask("sum(cast(round(price_each * 100) as integer) * count)", "cost") == round(float(money.total[-1]) * 100)
+    assert ask("sum(cast(round(price * 100) as integer))", "cost") == round(float(money.total[-1]) * 100)
+    for person, total in c.people:
+        paid = base.execute("select sum(price) from book where list = 'cost' and \"for\" = ?", (person,)).fetchone()[0]
+        assert paid == pytest.approx(float(total))

@@ -51,7 +51,7 @@ def _cuts(strip: Strip, labels: Sequence[str]) -> tuple[tuple[str, float, int], 
 
 def cut_words(row: Row, units: str) -> list[str]:
     """The cuts of a line and what is left, each a few words."""
-    out = [f"{label} {format_length(mm, units)}" + (f" × {n}" if n > 1 else "") for label, mm, n in row.cuts]
+    out = [(f"{n} × " if n > 1 else "") + f"{label} {format_length(mm, units)}" for label, mm, n in row.cuts]
     return [*out, f"off-cut {format_length(row.offcut, units)}"] if row.offcut >= 0.05 else out
 
 
