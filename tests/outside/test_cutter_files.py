@@ -176,7 +176,7 @@ def test_librecad_takes_the_dxf(files: Any, tmp_path: Path) -> None:
     if shutil.which("librecad") is None:
         pytest.skip("LibreCAD is not on this machine")
     for name in ("laser", "oscillating-knife"):
-        (tmp_path / f"{name}.dxf").write_bytes(files[name][2])
+        (tmp_path / f"{name}.dxf").write_bytes(files[f"{name}/2"][2])
         done = subprocess.run(
             ["librecad", "dxf2pdf", "-a", "-o", f"{name}.pdf", f"{name}.dxf"],
             cwd=tmp_path, capture_output=True, text=True, timeout=120, check=False, env={**os.environ, "QT_QPA_PLATFORM": "offscreen"},

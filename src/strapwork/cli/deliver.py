@@ -47,6 +47,8 @@ def deliver(job: Job, args: argparse.Namespace) -> None:
             print(report.of_piece(piece, job.units))
             print()
         print(report.safety(result.pieces))
+        if job.lists:
+            print(report.order(result))
         _say_files(result, paths)
 
 

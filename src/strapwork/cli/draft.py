@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
 from strapwork.cli import options
 
@@ -29,4 +30,4 @@ def run(args: argparse.Namespace) -> None:
     from strapwork.order import doors
 
     texts = options.given(args, doors.ONE_PIECE_KEYS)
-    deliver(doors.of_texts(texts, Place(args.pattern, "--{option}"), options.places(args)), args)
+    deliver(doors.of_texts(texts, Place(args.pattern, "--{option}"), options.places(args), Path()), args)

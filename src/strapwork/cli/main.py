@@ -16,7 +16,20 @@ from strapwork.errors import InputError
 
 DONE, FAULT, UNUSABLE = 0, 1, options.UNUSABLE
 # One module each, in the order that --help lists them.
-COMMANDS = ("patterns", "draft", "make", "braid", "rescue", "swatch", "made", "scale", "serve", "leathers")
+COMMANDS = (
+    "patterns",
+    "draft",
+    "make",
+    "braid",
+    "rescue",
+    "swatch",
+    "made",
+    "scale",
+    "serve",
+    "leathers",
+    "sizes",
+    "prices",
+)
 
 
 def parser(only: str | None = None) -> options.Parser:

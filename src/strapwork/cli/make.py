@@ -56,7 +56,7 @@ def run(args: argparse.Namespace) -> None:
     stem = file_stem(args.job.stem)
     if args.job.suffix.lower() == ".csv":
         table = read_file(args.job, "table")
-        deliver(doors.of_table(table, str(args.job), instead, place, options.places(args), stem), args)
+        deliver(doors.of_table(table, str(args.job), instead, place, options.places(args), stem, args.job.parent), args)
         return
     raw = schema.read_toml(args.job, "job file")
     if "hand" in instead or "left_handed" in instead:

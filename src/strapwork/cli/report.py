@@ -13,6 +13,7 @@ from strapwork.units import format_mm, rounding_note
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
+    from strapwork.job.job import Result
 
 
 def of_piece(piece: Piece, units: str = "mm") -> str:
@@ -54,6 +55,20 @@ def cutting(cut: Cutting) -> str:
     for _, written, label in cut.numbered:
         lines.append(f"  Written on the bed as {written}: {label}")
     return "\n".join(lines)
+
+
+def order(result: Result) -> str:
+    """The plans of strips and the cost of a job; the order page has the rest."""
+    from strapwork.workshop import cost, strip_words
+
+    listed = result.lists
+    if listed is None:
+        return ""
+    labels = [p.label for p in result.pieces]
+    lines = [strip_words.words(plan, labels, result.job.units) for plan in listed.plans]
+    if listed.cost is not None:
+        lines.append(cost.words(listed.cost))
+    return "\n".join([*lines, "What to cut, lay out and buy is on the order page and in order.csv."])
 
 
 def safety(pieces: Sequence[Piece]) -> str:

@@ -37,8 +37,10 @@ class Places:
         patterns: a folder with patterns, hardware and machines.
         shelf: the leather shelf.
         printers: the printer file.
+        prices: the folder of price files.
     """
 
     patterns: Path | None = None
     shelf: Path | None = None
     printers: Path | None = None
+    prices: Path | None = None

@@ -111,6 +111,18 @@ def table(value: Any, _: str | None = None) -> Any:
         ) from e
 
 
+def tables(value: Any, _: str | None = None) -> Any:
+    """A list of tables of a file as it is; a text in brackets as the list it spells."""
+    if not isinstance(value, str):
+        return value
+    text = value.strip()
+    if not (text.startswith("[") and text.endswith("]")) or len(text) > LONGEST_TABLE:
+        raise InputError(
+            "", f"{shown(value)} is no list of tables", "write it in brackets, such as [{ length = '1.3 m' }]"
+        )
+    return table(f"{{it = {text}}}")["it"]
+
+
 def as_list(value: Any) -> Any:
     """A list of a file as it is; a text as what stands between its commas."""
     if isinstance(value, str):
@@ -184,6 +196,7 @@ Whole = Annotated[int, reader(_whole, "whole")]
 Number = Annotated[float, reader(_number)]
 Flag = Annotated[bool, reader(_flag, "flag")]
 Table = reader(table, "table")
+Tables = reader(tables, "tables")
 Listed = reader(lambda v, _: as_list(v), "list")
 Length = Annotated[float, length()]
 LengthOrZero = Annotated[float, length(allow_zero=True)]

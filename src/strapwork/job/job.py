@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any
 from strapwork.drawing import outputs
 from strapwork.drawing.primitives import Sheet
 from strapwork.files import earlier
-from strapwork.job import numbers
+from strapwork.job import lists, numbers
+from strapwork.job.lists import Lists
 from strapwork.order.order import Job
 from strapwork.paper.tiles import Setting, lay_out
 from strapwork.piece import names
@@ -33,6 +34,7 @@ class Result:
     files: dict[str, bytes] = field(default_factory=dict)
     numbers: dict[str, Any] = field(default_factory=dict)
     cutting: Cutting | None = None
+    lists: Lists | None = None
 
 
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
@@ -135,6 +137,12 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
 
         cards = job_cards(pieces, job.paper.size, job.units)
     files = _Files(job.title, job.formats, job.paper, job.printer)
+    listed = lists.of_job(job, pieces)
+    if job.lists:
+        from strapwork.paper.card import card_paper
+
+        sheets = [*listed.sheets(job, card_paper(job.paper.size)), *sheets]
+        files.contents["order.csv"] = listed.csv()
     if job.card == "with":
         files.sheets(job.stem, [*sheets, *cards])
     else:
@@ -155,7 +163,8 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     data = numbers.of_job(job.title, pieces, files.listed)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
+    data |= listed.data()
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
     files.contents[earlier.NUMBERS] = numbers.dumps(data).encode()
-    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut)
+    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed)

@@ -73,12 +73,13 @@ class PieceAsk(LeatherSays):
         Key("What you measured", "what was measured, e.g. '17.2 cm' or '6 3/4 in'", "LENGTH", "6 3/4 in", "goods"),
     ] = None
     sizes: Annotated[
-        dict[str, str] | None,
+        dict[str, str | int | float] | None,
         values.Table,
         Field(max_length=200),
         Key(
             "Sizes, instead of one measure",
-            "a run of sizes instead of one measure, e.g. \"{ small = '15.5 cm', large = '19 cm' }\"",
+            "a run of sizes instead of one measure, e.g. \"{ small = '15.5 cm', large = '19 cm' }\", "
+            "or from bodies: \"{ of = 5, bodies = 'adults' }\"",
             "TABLE",
             "{ small = '15.5 cm', large = '19 cm' }",
             "name",
@@ -202,6 +203,17 @@ class PieceAsk(LeatherSays):
     count: Annotated[values.Whole, Field(ge=1, le=MOST_COUNT), Key("How many", "how many to cut", "N", "1", "name")] = 1
 
 
+class StripAsk(schema.Strict):
+    """Ready-made strips of one leather, width and length: how many are in hand, or what one costs."""
+
+    leather: Annotated[str, values.text(80)]
+    width: values.Length
+    length: values.Length
+    have: Annotated[int | None, Field(ge=0, le=100_000)] = None
+    price: Annotated[str | None, values.text(20)] = None
+    trim: values.LengthOrZero = 0.0
+
+
 class JobAsk(schema.Strict):
     """What is asked of a whole job: what its pieces share, and what it is made into."""
 
@@ -274,6 +286,55 @@ class JobAsk(schema.Strict):
         str | None,
         values.text(60),
         Key("Measured printer", "correct the sheets for this printer (see 'strapwork scale')", "NAME", "none", "paper"),
+    ] = None
+    lists: Annotated[
+        Literal["with", "none"] | None,
+        Key(
+            "Order page",
+            "a page of what to cut, lay out and buy in front of the sheets; left out: for more than one piece",
+            "WHERE",
+            "for more than one piece",
+            "whole",
+            (("with", "with the sheets"), ("none", "none")),
+        ),
+    ] = None
+    strips: Annotated[
+        tuple[StripAsk, ...],
+        values.Tables,
+        Field(max_length=200),
+        Key(
+            "Strips in hand or on sale",
+            "ready-made strips to cut from, each a table",
+            "TABLES",
+            "",
+            "whole",
+            hidden=True,
+        ),
+    ] = ()
+    blade: Annotated[
+        values.LengthOrZero | None,
+        Key("Blade at every cut", "what the blade takes at every cut of a strip", "LENGTH", "nothing", "whole"),
+    ] = None
+    spare: Annotated[
+        values.Number | None,
+        Field(ge=0, le=5),
+        Key("Spare hardware", "share of hardware to lay out on top, such as 0.1", "SHARE", "0.1", "whole"),
+    ] = None
+    waste: Annotated[
+        values.Number | None,
+        Field(ge=0, le=5),
+        Key("Waste of leather", "share of leather added for waste where nothing is planned", "SHARE", "0.3", "whole"),
+    ] = None
+    prices: Annotated[
+        str | None,
+        values.text(200),
+        Key(
+            "Prices",
+            "a price file (see 'strapwork prices'): its path, or its name in your folder of prices",
+            "FILE",
+            "none",
+            "whole",
+        ),
     ] = None
     leathers: Annotated[
         dict[str, LeatherSpec],

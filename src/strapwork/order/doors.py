@@ -42,7 +42,7 @@ def of_document(raw: Mapping[str, Any], place: Place, places: Places, stem: str,
         InputError: naming the file, the key (lists count from 1) and what would work.
     """
     whole = {k: v for k, v in raw.items() if k != "pieces"}
-    return resolve.job(whole, _pieces(raw, place, folder), place, places, stem)
+    return resolve.job(whole, _pieces(raw, place, folder), place, places, stem, folder)
 
 
 def _pieces(raw: Mapping[str, Any], place: Place, folder: Path | None) -> Iterator[Asked]:
@@ -72,16 +72,18 @@ def _from_table(row: Mapping[str, Any], place: Place, folder: Path | None) -> It
     return people.read(folder / name, {k: v for k, v in row.items() if k != TABLE}, PIECE_KEYS)
 
 
-def of_table(raw: bytes, name: str, texts: Mapping[str, Any], place: Place, places: Places, stem: str) -> Job:
+def of_table(
+    raw: bytes, name: str, texts: Mapping[str, Any], place: Place, places: Places, stem: str, folder: Path | None = None
+) -> Job:
     """A job from a table of people alone; ``texts`` are keys of the job given elsewhere."""
-    return resolve.job(texts, people.of_bytes(raw, name, {}, PIECE_KEYS), place, places, stem)
+    return resolve.job(texts, people.of_bytes(raw, name, {}, PIECE_KEYS), place, places, stem, folder)
 
 
-def of_texts(texts: Mapping[str, Any], place: Place, places: Places) -> Job:
+def of_texts(texts: Mapping[str, Any], place: Place, places: Places, folder: Path | None = None) -> Job:
     """A job of one piece from its own keys and those of the job, as options or fields give them."""
     whole, piece = split(texts)
     stem = file_stem(str(piece.get("pattern", "")))
-    return resolve.job(whole, [Asked(piece, place)], place, places, stem)
+    return resolve.job(whole, [Asked(piece, place)], place, places, stem, folder)
 
 
 def split(texts: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
@@ -113,7 +115,9 @@ def as_written(model: type[pydantic.BaseModel], texts: Mapping[str, str], unit: 
     for key, text in texts.items():
         kind = kinds(model, key)
         value: Any = text.strip()
-        if value.startswith("{"):
+        if "tables" in kind and value.startswith("["):
+            value = values.tables(value)
+        elif value.startswith("{"):
             value = values.table(value)
             if key == "sizes":
                 value = {k: _with_unit(v, unit) for k, v in value.items()}
@@ -149,6 +153,8 @@ def _text(value: Any) -> str:
         import tomlkit
 
         return str(inline(value).as_string()) if value else tomlkit.inline_table().as_string()
+    if isinstance(value, (list, tuple)) and value and all(isinstance(v, dict) for v in value):
+        return f"[{', '.join(inline(v).as_string() for v in value)}]"
     if isinstance(value, (list, tuple)):
         return ", ".join(str(v) for v in value)
     return str(value)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from strapwork.errors import Place
-from strapwork.order.description import Card, Hand, PieceAsk, Units
+from strapwork.order.description import Card, Hand, PieceAsk, StripAsk, Units
 from strapwork.stock.leather import Leather
 from strapwork.stock.machines import Machine
 from strapwork.stock.papers import Paper
@@ -57,3 +57,9 @@ class Job:
     machine: Machine | None
     printer: Printer | None
     stem: str
+    lists: bool = False
+    strips: tuple[StripAsk, ...] = ()
+    blade: float = 0.0
+    spare: float | None = None
+    waste: float | None = None
+    prices: Path | None = None

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 from strapwork.errors import InputError, Place, shown
-from strapwork.files import schema
+from strapwork.files import folders, schema
 from strapwork.files.folders import Places
 from strapwork.order import names
 from strapwork.order.description import MOST_PIECES, Hand, JobAsk, PieceAsk
@@ -34,7 +35,14 @@ class Asked:
     place: Place
 
 
-def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places: Places, stem: str) -> Job:
+def job(
+    values: Mapping[str, Any],
+    pieces: Iterable[Asked],
+    place: Place,
+    places: Places,
+    stem: str,
+    folder: Path | None = None,
+) -> Job:
     """A job from the keys of a job and of its pieces.
 
     Args:
@@ -43,6 +51,7 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
         place: where the job's own keys stand.
         places: where the maker's own patterns, leathers and printers are.
         stem: names the files.
+        folder: where files that the job names are looked for; None where it may name none.
 
     Raises:
         InputError: for the first thing that cannot be used, naming the place, the value and the remedy.
@@ -72,7 +81,27 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
         machine=machine,
         printer=printers.find(ask.printer, place.key("printer"), places.printers) if ask.printer else None,
         stem=stem,
+        lists=ask.lists == "with" or (ask.lists is None and sum(o.ask.count for o in orders) > 1 and len(orders) > 1),
+        strips=ask.strips,
+        blade=ask.blade or 0.0,
+        spare=ask.spare,
+        waste=ask.waste,
+        prices=_prices(ask.prices, place, places, folder) if ask.prices else None,
     )
+
+
+def _prices(said: str, place: Place, places: Places, folder: Path | None) -> Path:
+    """The price file: by name in the maker's folder of prices, or by path where a file may be named at all."""
+    kept = places.prices or folders.user_file("STRAPWORK_PRICES", "prices")
+    if re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}", said):
+        return kept / f"{said}.toml"
+    if folder is None:
+        raise InputError(
+            place.key("prices"),
+            f"{shown(said)} is no name of a price file",
+            f"put the file into {kept} and give its name",
+        )
+    return folder / said
 
 
 def _unit(values: Mapping[str, Any]) -> str | None:
@@ -124,12 +153,12 @@ class _Finder:
                 parse_length(text, place=where, unit=self.job.units),
                 leather,
                 hand,
-                ask,
+                asked,
                 place,
                 self.places.patterns,
                 self.slot,
             )
-            for size, text, where in _sizes(ask, pattern, place)
+            for size, text, where, asked in _sizes(ask, pattern, place, self.places.patterns)
         ]
 
     def leather(self, ask: PieceAsk, pattern: Pattern, place: Place) -> Leather:
@@ -148,24 +177,57 @@ class _Finder:
         return shelf.pick(said, where, self.kept(), list(self.named))
 
 
-def _sizes(ask: PieceAsk, pattern: Pattern, place: Place) -> list[tuple[str, str, str]]:
-    """(size name, measure text, place) of every size of a piece."""
+def _sizes(
+    ask: PieceAsk, pattern: Pattern, place: Place, folder: Path | None
+) -> Iterator[tuple[str, str, str, PieceAsk]]:
+    """(size name, measure text, place, what is asked of that size) of every size of a piece."""
     if ask.measure is not None and ask.sizes is not None:
         raise InputError(str(place), "both measure and sizes are given", "give one of them")
     if ask.sizes is not None:
+        where = place.key("sizes")
         if not ask.sizes:
-            raise InputError(place.key("sizes"), "no sizes are given", "give at least one, such as { S = '16 cm' }")
-        return [
-            (names.tidy(name)[:MOST_SIZE_NAME], text, f"{place.key('sizes')}.{name}")
-            for name, text in ask.sizes.items()
-        ]
+            raise InputError(where, "no sizes are given", "give at least one, such as { S = '16 cm' }")
+        if "of" in ask.sizes:
+            yield from _from_bodies(ask, ask.sizes, pattern, where, folder)
+            return
+        for name, text in ask.sizes.items():
+            yield names.tidy(name)[:MOST_SIZE_NAME], str(text), f"{where}.{name}", ask
+        return
     if ask.measure is None:
         raise InputError(
             place.key("measure"),
             f"the {pattern.measure.what} is missing",
             f"measure it and say, for example, '{pattern.measure.example()}'",
         )
-    return [("", ask.measure, place.key("measure"))]
+    yield "", ask.measure, place.key("measure"), ask
+
+
+BODY_KEYS = ("of", "bodies", "women", "girth")
+
+
+def _from_bodies(
+    ask: PieceAsk, said: Mapping[str, Any], pattern: Pattern, where: str, folder: Path | None
+) -> Iterator[tuple[str, str, str, PieceAsk]]:
+    """Sizes worked out from how people measure, the count shared out over them."""
+    from strapwork.bodies import girths, sizes
+
+    odd = [k for k in said if k not in BODY_KEYS]
+    if odd:
+        raise InputError(
+            f"{where}.{odd[0]}", f"unknown key {shown(odd[0])}", f"the keys here are {', '.join(BODY_KEYS)}"
+        )
+    of, women = said["of"], said.get("women")
+    if not isinstance(of, int) or isinstance(of, bool):
+        raise InputError(f"{where}.of", f"{shown(of)} is no whole number", "say how many sizes, such as of = 5")
+    if women is not None and not (isinstance(women, (int, float)) and 0 <= women <= 1):
+        raise InputError(f"{where}.women", f"{shown(women)} is no share", "give from 0 to 1")
+    bodies = girths.find(str(said.get("bodies", "adults")), f"{where}.bodies", folder)
+    girth = str(said.get("girth", pattern.measure.what))
+    spread = girths.spread(bodies, girth, None if women is None else float(women), f"{where}.girth")
+    found = sizes.best_sizes(spread, of, 1.0, f"{where}.of")
+    for size, count in zip(found.sizes, found.split(ask.count), strict=True):
+        if count:
+            yield size.name, f"{size.mm:g} mm", where, ask.model_copy(update={"count": count})
 
 
 def companion(order: Order, pattern_name: str, label: str, value: float) -> Order:

@@ -1,0 +1,1 @@
+"""Sizes from bodies: the published girths of adults, and the sizes that serve them best."""

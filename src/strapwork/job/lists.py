@@ -1,0 +1,76 @@
+"""The whole order of a job: what to cut, lay out and buy, what it costs, and the strips it comes out of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from strapwork.drawing.primitives import Sheet
+from strapwork.errors import InputError, shown
+from strapwork.order.order import Job
+from strapwork.piece.piece import Piece
+from strapwork.workshop import order, order_data, order_tables, strips
+from strapwork.workshop import prices as price_files
+from strapwork.workshop.cost import Cost
+from strapwork.workshop.cost import work_out as cost_of
+from strapwork.workshop.order import OrderList
+from strapwork.workshop.stock_lengths import Stock
+from strapwork.workshop.strips import StripPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Lists:
+    """The lists of a job; ``cost`` is None where there are no prices."""
+
+    order: OrderList
+    plans: tuple[StripPlan, ...]
+    cost: Cost | None
+
+    def data(self) -> dict[str, Any]:
+        """``order`` and, where strips are planned, ``strips`` of ``numbers.json``."""
+        out: dict[str, Any] = {"order": order_data.as_data(self.order, self.cost)}
+        if self.plans:
+            out["strips"] = [strips.as_data(p) for p in self.plans]
+        return out
+
+    def csv(self) -> bytes:
+        """``order.csv`` for a spreadsheet."""
+        return order_data.as_csv(self.order, self.cost, self.plans)
+
+    def sheets(self, job: Job, paper: tuple[float, float]) -> list[Sheet]:
+        """The order page, in front of the sheets."""
+        return order_tables.sheets(job.title, paper, self.order, self.plans, self.cost, job.units)
+
+
+def of_job(job: Job, pieces: Sequence[Piece]) -> Lists:
+    """The lists of a job.
+
+    Raises:
+        InputError: for strips or a price file that cannot be used.
+    """
+    prices = price_files.read(job.prices) if job.prices is not None else None
+    stocks = [_stock(s, f"strips[{k}]") for k, s in enumerate(job.strips, start=1)]
+    stocks += prices.strips if prices is not None else []
+    plans = tuple(strips.plans(pieces, stocks, job.blade)) if stocks else ()
+    waste = (
+        job.waste
+        if job.waste is not None
+        else float(prices.waste)
+        if prices and prices.waste is not None
+        else order.WASTE
+    )
+    spare = order.SPARE if job.spare is None else job.spare
+    listed = order.of_pieces(pieces, plans=plans, waste=waste, spare=spare)
+    return Lists(listed, plans, cost_of(pieces, listed, prices, plans) if prices is not None else None)
+
+
+def _stock(asked: Any, place: str) -> Stock:
+    price = None
+    if asked.price is not None:
+        price = price_files.amount(asked.price, f"{place}.price")
+    elif asked.have is None:
+        raise InputError(
+            place, f"strips of {shown(asked.leather)} are neither in hand nor on sale", "add have or price"
+        )
+    return Stock(asked.length, asked.have, price, asked.trim, asked.leather, asked.width)

@@ -1,0 +1,232 @@
+"""The tables of the order page: the lists of an order as a maker works them down."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from strapwork.drawing.primitives import Sheet
+from strapwork.paper import order_page
+from strapwork.paper.order_page import Column, Section, Table
+from strapwork.units import format_column, format_length, rounding_note
+from strapwork.workshop import strip_words
+from strapwork.workshop.cost import Cost
+from strapwork.workshop.order import ESTIMATE, HIDE, STRIPS, CutRow, OrderList, as_printed
+from strapwork.workshop.strips import StripPlan
+
+SPACED = "\u00a0· "  # the dot stays on its line
+SQUARE_FOOT = 304.8**2  # mm2
+BY = {ESTIMATE: "estimate", HIDE: "hides", STRIPS: "strips"}
+
+
+def sheets(
+    title: str,
+    paper: tuple[float, float],
+    order: OrderList,
+    plans: Sequence[StripPlan] = (),
+    cost: Cost | None = None,
+    units: str = "mm",
+) -> list[Sheet]:
+    """The order page, on as many sheets of ``paper`` (A4 or letter, sides in mm) as it needs."""
+    under = "Order: what to cut, lay out and buy. Tick off as you go."
+    return order_page.sheets(title, under, tables(order, plans, cost, units), paper)
+
+
+def tables(
+    order: OrderList, plans: Sequence[StripPlan] = (), cost: Cost | None = None, units: str = "mm"
+) -> list[Table | tuple[Table, Table]]:
+    """Everything that stands on the order page, in working order."""
+    out: list[Table | tuple[Table, Table]] = [_cuts(order, units)]
+    if plans:
+        labels = {r.piece: r.label for r in order.cuts}
+        out.append(_strips(plans, [labels[k] for k in range(len(labels))], units))
+    leather = _leather(order, units)
+    out.append((_hardware(order), leather) if order.hardware else leather)
+    out.append(_tools(order))
+    if cost is not None:
+        out.append(_cost(cost))
+        if cost.people:
+            out.append(_people(cost))
+    return out
+
+
+def _pieces(n: int) -> str:
+    return f"{n} piece{'s' if n != 1 else ''}"
+
+
+def _cuts(order: OrderList, units: str) -> Table:
+    someone = any(r.person for r in order.cuts)
+    wide = 0.0 if units == "mm" else 12.0  # fractions of an inch take more room
+    columns = [Column("name", (34.0 if someone else 56.0) - 0.6 * wide)]
+    columns += [Column("for", 22.0 - 0.4 * wide)] if someone else []
+    columns += [
+        Column("cut length", 20.0, "end", True),
+        Column("slits, from the start", 32.0 + wide, "end", True),
+        Column("cut", 8.0, "end", True),
+    ]
+    sections, length, count = [], 0.0, 0
+    for (leather, width), rows in order.groups():
+        part = math.fsum(as_printed(r.length, units) * r.count for r in rows)
+        many = sum(r.count for r in rows)
+        length, count = length + part, count + many
+        sections.append(
+            Section(
+                rows=tuple(_cut(r, someone, units) for r in rows),
+                heading=f"from {leather}, {format_length(width, units)} wide",
+                remark=f"{_pieces(many)}, together {format_column(part, units)}",
+            )
+        )
+    total: tuple[str, ...] = ("in all", *(("",) if someone else ()), format_column(length, units), "", str(count))
+    if len(sections) == 1:
+        total = ()  # stands beside the section's name
+    return Table("Cut, longest first", tuple(columns), tuple(sections), total=total, notes=(rounding_note(units),))
+
+
+def _cut(r: CutRow, someone: bool, units: str) -> tuple[str, ...]:
+    slits = "no slits"
+    if r.slit_from is not None and r.slit_to is not None:
+        slits = f"{_bare(r.slit_from, units)} to {_bare(r.slit_to, units)}"
+    cells = [r.label, *([r.person or ""] if someone else []), _bare(r.length, units), slits, str(r.count)]
+    return tuple(cells)
+
+
+def _bare(mm: float, units: str) -> str:
+    """A length without its unit where the whole column is in millimetres."""
+    text = format_column(mm, units)
+    return text.removesuffix(" mm") if units == "mm" else text
+
+
+def _hardware(order: OrderList) -> Table:
+    rows = tuple(
+        (h.title, str(h.count), str(h.spare) if h.spare else "", str(h.count + h.spare)) for h in order.hardware
+    )
+    sums = (sum(h.count for h in order.hardware), sum(h.spare for h in order.hardware))
+    return Table(
+        heading="Lay out",
+        columns=(
+            Column("hardware", 52.0),
+            Column("to set", 14.0, "end"),
+            Column("spare", 13.0, "end"),
+            Column("lay out", 15.0, "end", True),
+        ),
+        sections=(Section(rows),),
+        total=("in all", str(sums[0]), str(sums[1]), str(sum(sums))) if len(rows) > 1 else (),
+        notes=(f"Spare: {round(100 * order.spare)} in 100 small parts, at least one (common practice, no source).",)
+        if any(h.spare for h in order.hardware)
+        else (),
+    )
+
+
+def _area(mm2: float, units: str) -> float:
+    """An area as printed: in tenths of a square decimetre, or hundredths of a square foot where inches are shown."""
+    return as_printed(mm2 / 1e4) if units == "mm" else as_printed(10.0 * mm2 / SQUARE_FOOT) / 10.0
+
+
+def _leather(order: OrderList, units: str) -> Table:
+    form, unit = ("{:.1f}", "dm²") if units == "mm" else ("{:.2f}", "ft²")
+    areas = [(_area(x.net, units), _area(x.gross, units)) for x in order.leather]
+    rows = [
+        (x.leather, form.format(net), form.format(gross), BY[x.by])
+        for x, (net, gross) in zip(order.leather, areas, strict=True)
+    ]
+    sums = [form.format(math.fsum(pair[k] for pair in areas)) for k in (0, 1)]
+    notes: tuple[str, ...] = ()
+    if any(x.by == ESTIMATE for x in order.leather):
+        notes = (
+            f"Estimate: {round(100 * order.waste)} in a hundred more than the straps (common practice, no source); a hide "
+            "with many faults takes more.",
+        )
+    return Table(
+        heading=f"Leather, {unit}",
+        columns=(
+            Column("leather", 34.0),
+            Column("straps", 17.0, "end"),
+            Column("with waste", 22.0, "end", True),
+            Column("known by", 19.0),
+        ),
+        sections=(Section(tuple(rows)),),
+        total=("in all", *sums, "") if len(rows) > 1 else (),
+        notes=notes,
+    )
+
+
+def _tools(order: OrderList) -> Table:
+    sizes: dict[str, list[str]] = {}
+    for t in order.tools:
+        sizes.setdefault(t.what, []).append(" for ".join(x for x in (t.size, t.use) if x))
+    rows = tuple((what[:1].upper() + what[1:], SPACED.join(said)) for what, said in sizes.items())
+    return Table(
+        heading="Tools",
+        columns=(Column("tool", 54.0), Column("sizes, and what they are for", 76.0)),
+        sections=(Section(rows),),
+        notes=("A fresh blade, light passes, eyes and fingers out of the way.",),
+    )
+
+
+def _strips(plans: Sequence[StripPlan], labels: Sequence[str], units: str) -> Table:
+    sections, notes = [], []
+    for plan in plans:
+        rows = []
+        for r in strip_words.rows(plan, labels):
+            which = f"{r.first}" if r.count == 1 else f"{r.first} to {r.last}"
+            lack = " to be had" if r.missing else ""
+            rows.append((which, format_length(r.length, units) + lack, SPACED.join(strip_words.cut_words(r, units))))
+        name = strip_words.headline(plan, units)
+        sections.append(
+            Section(tuple(rows), name[:1].lower() + name[1:], f"{plan.used} strip{'s' if plan.used != 1 else ''}")
+        )
+        notes.append(
+            f"{plan.leather}, {format_length(plan.width, units)}: {'. '.join(strip_words.statements(plan, units))}."
+        )
+    return Table(
+        heading="From strips",
+        columns=(Column("strip", 12.0), Column("length", 20.0, "end", True), Column("cut in this order", 92.0)),
+        sections=tuple(sections),
+        notes=tuple(notes),
+    )
+
+
+def _cost(cost: Cost) -> Table:
+    rows = tuple(
+        (x.label, str(x.count), cost.show(x.materials), cost.show(x.labour), cost.show(x.overhead), cost.show(x.price), cost.show(x.total))
+        for x in cost.lines
+    )  # fmt: skip
+    sums = (cost.materials, cost.labour, cost.overhead)
+    notes = [f"Of the price, {cost.show(cost.left)} is left after materials, labour and overhead."]
+    if cost.without:
+        notes.append(f"Without a price, and in no sum: {'; '.join(cost.without)}.")
+    return Table(
+        heading=f"Cost and price, {cost.currency}",
+        columns=(
+            Column("piece", 44.0),
+            Column("count", 9.0, "end"),
+            Column("materials", 16.0, "end"),
+            Column("labour", 16.0, "end"),
+            Column("overhead", 16.0, "end"),
+            Column("price of one", 18.0, "end"),
+            Column("price", 20.0, "end", True),
+        ),
+        sections=(Section(rows),),
+        total=(
+            "in all",
+            str(sum(x.count for x in cost.lines)),
+            *(cost.show(v) for v in sums),
+            "",
+            cost.show(cost.price),
+        ),
+        notes=tuple(notes),
+        ticks=False,
+    )
+
+
+def _people(cost: Cost) -> Table:
+    nobody = cost.price - sum(total for _, total in cost.people)
+    rows = [(person, cost.show(total)) for person, total in cost.people]
+    if nobody:
+        rows.append(("for nobody named", cost.show(nobody)))
+    return Table(
+        heading=f"By person, {cost.currency}",
+        columns=(Column("for", 80.0), Column("price", 24.0, "end", True)),
+        sections=(Section(tuple(rows)),),
+        total=("in all", cost.show(cost.price)),
+    )
