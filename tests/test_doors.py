@@ -25,6 +25,8 @@ SHELF = Path(__file__).resolve().parents[1] / "samples" / "leathers.toml"
 BASE = {"pattern": "wristband", "measure": "172 mm", "leather": "4-5 oz", "card": "none"}
 LEARNED = "{factor = 1.3, error = 0.05, scatter_mm = 0.4, freedom = 3, quantile = 3.18, swatches = 4}"
 
+STRIPS = "[{leather = 'harbour-tan', width = '3/4 in', length = '1.3 m', have = 4}]"
+
 # One value for every key there is, and what else has to be said for it to matter.  A key without an example fails.
 EXAMPLES: dict[str, dict[str, str]] = {
     "pattern": {"pattern": "plain-strap", "measure": "300 mm"},
@@ -65,6 +67,12 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "machine": {"machine": "drag-knife"},
     "bed": {"bed": "700 mm x 400 mm", "machine": "drag-knife"},
     "printer": {"printer": "attic"},
+    "lists": {"lists": "with"},
+    "strips": {"strips": STRIPS, "leather": "harbour-tan"},
+    "blade": {"blade": "3 mm", "strips": STRIPS, "leather": "harbour-tan"},
+    "spare": {"spare": "0.5", "count": "40"},
+    "waste": {"waste": "0,5"},
+    "prices": {"prices": "stall", "leather": "harbour-tan"},
     "leathers": {
         "leathers": "{dune = {thickness = '1.5 mm', backing = '0.5 mm', tannage = 'chrome'}}",
         "leather": "dune",

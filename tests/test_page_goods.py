@@ -10,7 +10,7 @@ import pytest
 from strapwork.cli import main as cli
 from strapwork.files.folders import Places
 from strapwork.order import doors
-from strapwork.piece.piece import with_companions
+from strapwork.piece.companions import with_companions
 from strapwork.say import findings, lengths
 from strapwork.stock import patterns
 from tests.helpers import HERE

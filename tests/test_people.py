@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -87,3 +88,41 @@ def test_the_page_takes_the_same_table(tmp_path: Path) -> None:
         {"pattern": "wristband", "leather": "2 mm", "measure": "16 cm", "hand": "left", "count": 2, "label": "Ines"},
         {"pattern": "wristband", "leather": "2 mm", "measure": "18,5 cm", "label": "Bruno"},
     ]
+
+
+def test_dry_says_all_and_writes_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    out = tmp_path / "out"
+    args = ["draft", "wristband", "--measure", "172 mm", "--out", str(out)]
+    assert cli.main([*args, "--dry"]) == 0
+    said = capsys.readouterr().out
+    assert "overall cut length" in said
+    assert "nothing was written" in said
+    assert not out.exists()
+
+
+def test_a_second_run_says_what_would_change_and_force_leaves_nothing_stale(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "out"
+    job = tmp_path / "job.toml"
+    belt = '[[pieces]]\nlabel = "Belt"\npattern = "belt"\nmeasure = "34 in"\n'
+    job.write_text(
+        f'formats = ["svg"]\n[[pieces]]\nlabel = "Band"\npattern = "wristband"\nmeasure = "172 mm"\n{belt}',
+        encoding="utf-8",
+    )
+    assert cli.main(["make", str(job), "--out", str(out)]) == 0
+    first = {p.name for p in out.iterdir()}
+    job.write_text(
+        'formats = ["svg"]\n[[pieces]]\nlabel = "Band"\npattern = "wristband"\nmeasure = "180 mm"\n', encoding="utf-8"
+    )
+    capsys.readouterr()
+
+    assert cli.main(["make", str(job), "--out", str(out)]) == 2
+    said = capsys.readouterr().err
+    assert "Gone: Belt." in said
+    assert re.search(r"Band: cut length 249\.6 mm to 257\.\d mm", said)
+    assert {p.name for p in out.iterdir()} == first
+    assert cli.main(["make", str(job), "--out", str(out), "--force"]) == 0
+    assert len({p.name for p in out.iterdir()}) < len(first)
+    listed = json.loads((out / "numbers.json").read_text(encoding="utf-8"))["sheets"]
+    assert {s["file"] for s in listed} | {"numbers.json"} == {p.name for p in out.iterdir()}

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from strapwork.errors import InputError
 from strapwork.geometry.shape import line_string, strap_outline
-from strapwork.piece import piece
+from strapwork.piece import companions, piece
 from strapwork.piece.piece import Piece
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
@@ -109,12 +109,12 @@ def test_a_slit_is_never_let_under_a_cap(tmp_path: object) -> None:
     p = piece.work_out(order_of("close", r.model_copy(update={"start": close}), 172.0))
     assert "slit-under-hardware" in {f.code for f in p.stops}
     with pytest.raises(InputError, match="under the snap cap"):
-        piece.refuse_stops(p, "close")
+        companions.refuse_stops(p, "close")
 
 
 def test_a_belt_brings_its_keeper() -> None:
     r = pattern_files.find("belt", "test")
-    both = piece.with_companions(order_of("Harbour belt", r, 900.0, count=2))
+    both = companions.with_companions(order_of("Harbour belt", r, 900.0, count=2))
     assert [p.pattern.name for p in both] == ["belt", "keeper-loop"]
     t = both[0].leather.thickness.mid
     assert both[1].value == pytest.approx(2 * (38.1 + 2 * t))

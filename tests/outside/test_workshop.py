@@ -20,10 +20,11 @@ from scipy.cluster.vq import kmeans2
 from scipy.optimize import LinearConstraint, milp
 
 from strapwork.bodies import girths as bodies
+from strapwork.bodies import sizes
 from strapwork.bodies.girths import Counts
 from strapwork.paper.order_page import Table
 from strapwork.piece.piece import Piece
-from strapwork.workshop import cost, cutting_stock, order, order_data, order_tables, prices, sizes, strips
+from strapwork.workshop import cost, cutting_stock, order, order_data, order_tables, prices, strips
 from strapwork.workshop.master import NO_LIMIT, Bin, Item
 from strapwork.workshop.stock_lengths import Stock, Want
 

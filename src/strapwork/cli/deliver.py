@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strapwork.cli import report, terminal
+from strapwork.errors import InputError
 from strapwork.units import shown_in
 
 if TYPE_CHECKING:
@@ -18,28 +19,52 @@ if TYPE_CHECKING:
 
 
 def deliver(job: Job, args: argparse.Namespace) -> None:
-    """Make a job; ``args`` has ``out``, ``force`` and ``json``.
+    """Make a job; ``args`` has ``out``, ``force``, ``dry`` and ``json``.
 
     Raises:
         InputError: for what cannot be made, or a folder that cannot be written.
     """
     from strapwork.files import output
     from strapwork.job import job as jobs
-    from strapwork.job import numbers
 
     out: Path | None = args.out
     if out is None and not args.json:
         out = Path(job.stem)
-    if out is not None:
+    refused: InputError | None = None
+    if out is not None and not args.dry:
         names = [f"{job.stem}.{x}" for x in job.formats if x == "pdf"] + ["numbers.json"]
-        output.check_free(out, names, args.force)
+        try:
+            output.check_free(out, names, args.force)
+        except InputError as e:
+            refused = e
     with _progress(len(job.orders)) as step:
         result = jobs.make(job, step)
-    if out is not None:
-        paths = output.write_all(out, result.files, args.force)
+    if out is not None and (refused or args.dry):
+        _say_changes(out, result)
+    if refused:
+        raise refused
+    if out is None or args.dry:
+        _say(result, args, None)
+    else:
+        _say(result, args, output.write_all(out, result.files, args.force))
+
+
+def _say_changes(out: Path, result: Result) -> None:
+    """What is different from the run that is in the folder already."""
+    from strapwork.job import changes
+
+    for sentence in changes.of_folder(out, result.numbers, result.job.units):
+        terminal.complain(f"{out}: {sentence}")
+
+
+def _say(result: Result, args: argparse.Namespace, paths: Sequence[Path] | None) -> None:
+    """Numbers, or words for a person; ``paths`` are the files written, None where none were."""
+    from strapwork.job import numbers
+
+    job = result.job
     if args.json:
         terminal.say_json(
-            numbers.dumps(result.numbers if out is not None else {**result.numbers, "sheets": [], "files": []})
+            numbers.dumps(result.numbers if paths is not None else {**result.numbers, "sheets": [], "files": []})
         )
         return
     with shown_in(job.units):
@@ -49,12 +74,16 @@ def deliver(job: Job, args: argparse.Namespace) -> None:
         print(report.safety(result.pieces))
         if job.lists:
             print(report.order(result))
+        if result.cutting is not None:
+            print(report.cutting(result.cutting))
+    if paths is None:
+        count = len(result.sheets)
+        print(f"{count} sheet{'s' if count > 1 else ''}; nothing was written.")
+    else:
         _say_files(result, paths)
 
 
 def _say_files(result: Result, paths: Sequence[Path]) -> None:
-    if result.cutting is not None:
-        print(report.cutting(result.cutting))
     names = ", ".join(p.name for p in paths if p.suffix != ".svg") or ""
     svgs = [p.name for p in paths if p.suffix == ".svg"]
     if svgs:

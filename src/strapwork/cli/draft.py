@@ -16,6 +16,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     c.add_argument("pattern", metavar="PATTERN", help=ONE_PIECE_KEYS["pattern"].help)
     options.keys(c, ONE_PIECE_KEYS, leave_out=("pattern",))
     options.output(c)
+    options.dry(c)
     options.json(c, "numbers on standard output; files only where --out is given")
     options.patterns(c)
     options.shelf(c)

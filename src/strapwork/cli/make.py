@@ -24,6 +24,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     keys = c.add_argument_group("instead of what the job file says")
     options.keys(keys, JOB_KEYS)
     options.output(c)
+    options.dry(c)
     options.json(c, "numbers on standard output; files only where --out is given")
     options.patterns(c)
     options.shelf(c)

@@ -53,6 +53,11 @@ def output(c: argparse.ArgumentParser) -> None:
     c.add_argument("--force", action="store_true", help="overwrite files that are there already")
 
 
+def dry(c: argparse.ArgumentParser) -> None:
+    """Numbers and lists without files."""
+    c.add_argument("--dry", action="store_true", help="say the numbers and lists, and what would change; write nothing")
+
+
 def json(c: argparse.ArgumentParser, what: str = "numbers on standard output") -> None:
     """Numbers for other programs."""
     c.add_argument("--json", action="store_true", help=what)

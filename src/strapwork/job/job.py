@@ -14,7 +14,8 @@ from strapwork.job.lists import Lists
 from strapwork.order.order import Job
 from strapwork.paper.tiles import Setting, lay_out
 from strapwork.piece import names
-from strapwork.piece.piece import Piece, with_companions
+from strapwork.piece.companions import with_companions
+from strapwork.piece.piece import Piece
 from strapwork.say import printing
 from strapwork.stock.papers import Paper
 from strapwork.stock.printers import Printer

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from strapwork.braid import plan as plans
 from strapwork.braid.plan import Plan
 from strapwork.errors import InputError, Place, shown
-from strapwork.order import resolve
 from strapwork.order.description import Hand
 from strapwork.order.order import Order
 from strapwork.piece import checks
@@ -157,33 +156,3 @@ def _plan(order: Order, strands: int) -> Plan | None:
     if turns is None and asked.weave is None and asked.strands is None:
         turns = braid.turns
     return plan_for(strands, asked.weave or braid.weave, turns, order.place, order.hand)
-
-
-def refuse_stops(piece: Piece, place: Place) -> None:
-    """Raise the first ``stop`` finding of a piece as an error."""
-    if piece.stops:
-        found = piece.stops[0]
-        raise InputError(str(place), found.problem, found.remedy)
-
-
-def companion(piece: Piece, order: Order) -> Order | None:
-    """The order for the piece that goes with this one, such as a belt's keeper loop."""
-    c = piece.pattern.companion
-    if c is None:
-        return None
-    girth = 2.0 * (piece.strap.width + 2.0 * piece.leather.worn[1])
-    return resolve.companion(order, c.pattern, c.label, girth)
-
-
-def with_companions(order: Order) -> list[Piece]:
-    """The piece of an order and, after it, what goes with it; stops are raised."""
-    piece = work_out(order)
-    refuse_stops(piece, order.place)
-    if piece.asked_load is not None:
-        # The remedies are found by working other pieces out, so this comes on top of them.
-        from strapwork.piece import meeting
-
-        found = meeting.shortfall(piece, order, work_out)
-        piece = replace(piece, findings=checks.sorted_findings([*piece.findings, *([found] if found else [])]))
-    extra = companion(piece, order)
-    return [piece, *(with_companions(extra) if extra else [])]

@@ -18,7 +18,8 @@ from strapwork.files.folders import Places
 from strapwork.order import doors
 from strapwork.order.description import JobAsk, PieceAsk
 from strapwork.order.order import Job
-from strapwork.piece.piece import Piece, with_companions
+from strapwork.piece.companions import with_companions
+from strapwork.piece.piece import Piece
 from strapwork.stock import machines, papers, printers, shelf
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.hardware import catalogue

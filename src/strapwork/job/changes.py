@@ -1,0 +1,86 @@
+"""What a run would change in a folder that holds an earlier one: pieces that come, go or come out otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from strapwork.errors import InputError
+from strapwork.files.earlier import NUMBERS
+from strapwork.files.jsonin import parse_json
+from strapwork.files.reading import read_if_there
+from strapwork.units import format_length
+
+LARGEST = 200_000_000
+NEAR = 0.005
+MOST_SAID = 20
+
+
+def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
+    """Sentences on what is different between the run in a folder and a new one; none where no run is there.
+
+    Args:
+        folder: where the run before was written.
+        now: the new run's numbers.
+        units: how lengths are shown.
+    """
+    try:
+        raw = read_if_there(folder / NUMBERS, "numbers of the run before", LARGEST)
+        before = parse_json(raw, str(folder / NUMBERS), LARGEST) if raw is not None else None
+    except InputError:
+        return []
+    if not isinstance(before, dict):
+        return []
+    old, new = _pieces(before), _pieces(now)
+    out = [f"New: {name}." for name in new if name not in old]
+    out += [f"Gone: {name}." for name in old if name not in new]
+    for name in new:
+        if name in old:
+            out += _compared(name, old[name], new[name], units)
+    gone = sorted(_files(before) - _files(now))
+    if gone:
+        out.append(f"Files that go: {', '.join(gone[:MOST_SAID])}{' ..' if len(gone) > MOST_SAID else ''}.")
+    return out or ["Nothing changes."]
+
+
+def _pieces(numbers: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    pieces = numbers.get("pieces")
+    return {str(p.get("label")): p for p in pieces if isinstance(p, dict)} if isinstance(pieces, list) else {}
+
+
+def _files(numbers: Mapping[str, Any]) -> set[str]:
+    sheets = numbers.get("sheets")
+    return {str(s.get("file")) for s in sheets if isinstance(s, dict)} if isinstance(sheets, list) else set()
+
+
+def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str) -> list[str]:
+    """The differences of one piece that a maker would want to know before anything is cut."""
+    said = []
+    for what, path in (
+        ("cut length", ("fit", "cut_length_mm")),
+        ("finished", ("fit", "finished_mm")),
+        ("width", ("strap", "width_mm")),
+    ):
+        x, y = _at(a, path), _at(b, path)
+        if isinstance(x, (int, float)) and isinstance(y, (int, float)) and abs(x - y) > NEAR:
+            said.append(f"{what} {format_length(float(x), units)} to {format_length(float(y), units)}")
+    plain: tuple[tuple[str, tuple[str, ...]], ...] = (
+        ("count", ("count",)),
+        ("hand", ("hand",)),
+        ("leather", ("leather", "name")),
+        ("sets", ("braid", "sets")),
+    )
+    for what, keys in plain:
+        x, y = _at(a, keys), _at(b, keys)
+        if x != y:
+            said.append(f"{what} {x} to {y}")
+    if not said and any(_at(a, (key,)) != _at(b, (key,)) for key in ("outline", "slits", "holes", "hardware", "braid")):
+        said.append("holes, slits or braid")
+    return [f"{name}: {', '.join(said)}."] if said else []
+
+
+def _at(data: Any, path: tuple[str, ...]) -> Any:
+    for key in path:
+        data = data.get(key) if isinstance(data, dict) else None
+    return data
