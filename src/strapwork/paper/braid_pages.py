@@ -95,7 +95,7 @@ def _drawn(plan: Plan, row: _Row, cell: float, high: float) -> Block:
     items: list[Primitive] = []
     for k, (f, texts) in enumerate(zip(row.frames, row.texts(cell), strict=True)):
         x = k * (cell + GAP)
-        own = picture.step_picture(plan.strands, plan.turns, f.turn, f.tab_pass, cell, high)
+        own = picture.step_picture(plan.strands, plan.turns, f.turn, f.tab_pass, cell, high, plan.schedule)
         items += [transformed(p, x, -high) for p in own]
         y = -high - BODY * 1.1
         items.append(Text(x, y, f"{row.first + k + 1}. {f.title}", BODY, LABELS, "text-strong"))
@@ -108,7 +108,7 @@ def _drawn(plan: Plan, row: _Row, cell: float, high: float) -> Block:
 def _end(plan: Plan, pieces: Sequence[Piece], width: float) -> list[Block]:
     """How often to repeat it, and what comes of it."""
     if not pieces:
-        text = "Repeat for every set, as many as the card of the piece says. Then the strands hang free."
+        text = "for every set, as many as the card of the piece says. At the end of each the strands hang free."
         return [blocks.gap(1.0), blocks.step("", "Repeat", text, BODY, width, 0.0)]
     forms = [p.fit.braid for p in pieces if p.fit.braid]
     sets = {f.sets for f in forms}

@@ -148,7 +148,8 @@ def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
 def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
     a, b = moves.letter(order[p.gap - 1]), moves.letter(order[p.gap])
     text = f"Tab through between {a} and {b} ({where(p, n)}), {through(p)}."
-    return Frame(p.after_turn, p, "Pass the tab", text, _state(n, turns, schedule, p.after_turn, p))
+    state = _state(n, turns, schedule, p.after_turn, p).replace("Below:", "Then below:")
+    return Frame(p.after_turn, p, "Pass the tab", text, state)
 
 
 def _state(n: int, turns: Sequence[Turn], schedule: Schedule, upto: int, made: TabPass | None) -> str:

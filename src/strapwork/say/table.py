@@ -25,8 +25,8 @@ class Column:
 
 
 def unit(units: str) -> str:
-    """``mm`` or ``in``, for the head of the table."""
-    return "in" if units.startswith("in") else "mm"
+    """``mm`` or ``inches``, for the head of the table."""
+    return "inches" if units.startswith("in") else "mm"
 
 
 def number(mm: float, units: str) -> str:
