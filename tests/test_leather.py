@@ -19,7 +19,6 @@ from strapwork.piece import load, piece
 from strapwork.piece import swatches as swatch
 from strapwork.piece.piece import Piece
 from strapwork.say import findings, loads
-from strapwork.say import steps as bench
 from strapwork.stock import hardware, shelf, take_up
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.learned import Learned, Measured, Summary
@@ -426,24 +425,3 @@ def test_cautions_stand_where_they_belong_and_nowhere_else(draft: Draft) -> None
     neck = piece.work_out(order_of("lanyard", r, 900.0))
     assert "neck" in codes(neck)
     assert any("breaks away" in t for t in findings.cautions([neck]))
-
-
-def test_bench_steps_are_in_working_order_with_this_pieces_numbers(draft: Draft) -> None:
-    p = draft("wristband", "172 mm")
-    steps = bench.steps(p)
-    titles = [s.title for s in steps]
-    order = ["Check the measure", "Cut the strap", "Transfer the marks", "Punch for the snap", "Cut 2 slits", "Shape the ends", "Braid 2 sets of 6 turns",
-             "Even out and set the braid", "Set the snap", "If a snap pulls out later", "Measure the finished piece"]  # fmt: skip
-    assert titles == order
-    text = {s.title: s.text for s in steps}
-    assert "wrap a lace" in text["Check the measure"]
-    assert "249.6 mm" in text["Cut the strap"]
-    assert "raw length" in text["Cut the strap"]
-    assert "By hand" in text["Punch for the snap"]
-    assert "blades 6.4 mm and 12.7 mm from the guide block" in text["Cut 2 slits"]
-    assert "no longer turns by hand" in text["Set the snap"]
-    assert "opposite ways" in text["Set the snap"]
-    assert "same way" in {s.title: s.text for s in bench.steps(draft("key-fob", "90 mm"))}["Set the snap"]
-    belt = {s.title: s.text for s in bench.steps(draft("belt", "900 mm"))}
-    assert "centres 20 mm apart" in belt["Cut the slot for the buckle tongue"]
-    assert "Wet the strands" in belt

@@ -4,56 +4,116 @@ from __future__ import annotations
 
 import io
 import itertools
+import math
 from collections.abc import Sequence
 
 import pytest
 from pypdf import PdfReader
-from shapely import Point, Polygon
+from shapely import LineString, Point, Polygon, STRtree, union_all
 
-from strapwork.braid import geometry, plan
+from strapwork.braid import geometry, passes, plan, proof
 from strapwork.braid.word import parse_turns, turns_of_word
 from strapwork.drawing import pdf, svg
 from strapwork.drawing.pen import Recorder, replay
-from strapwork.drawing.primitives import Drawing, Path, Text
+from strapwork.drawing.primitives import Drawing, Hatch, Path, Text
+from strapwork.geometry.shape import Line
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import card, finished
 from strapwork.say import braiding
 
-
-def pieces(drawing: Drawing) -> list[tuple[int, list[tuple[float, float]]]]:
-    """(when painted, corners) of every ribbon piece."""
-    return [
-        (k, [s.start for s in p.segments])
-        for k, p in enumerate(drawing)
-        if isinstance(p, Path) and p.role.startswith("tone-") and p.closed
-    ]
+Look = tuple[str, float | None]
 
 
-def read_rows(drawing: Drawing) -> list[tuple[int, ...]]:
-    """The crossings of each row of a step picture, from its ribbon pieces alone."""
-    rows: dict[tuple[float, float], list[tuple[int, float, float]]] = {}
-    for k, quad in pieces(drawing):
-        (x0, y0), (x1, _), (x2, y2), (x3, _) = quad
-        rows.setdefault((round(y0, 4), round(y2, 4)), []).append((k, (x0 + x1) / 2, (x2 + x3) / 2))
-    out = []
-    for (_, _), row in sorted(rows.items(), reverse=True):
-        row.sort(key=lambda r: r[1])
-        events = []
-        for i, a in enumerate(row):
-            for b in row[i + 1 :]:
-                if a[2] > b[2]:  # a starts left of b and ends right of it
-                    down = (b[1] - a[1]) / ((b[1] - a[1]) + (a[2] - b[2]))
-                    events.append((down, a, b))
-        order = [r[0] for r in row]
-        word = []
-        for _, a, b in sorted(events):
-            i = order.index(a[0])
-            assert order[i + 1] == b[0], "two strands cross that do not lie side by side"
-            word.append(i + 1 if a[0] > b[0] else -(i + 1))
-            order[i], order[i + 1] = order[i + 1], order[i]
-        if word:
-            out.append(tuple(word))
+def regions(drawing: Drawing) -> list[tuple[Look, Polygon]]:
+    """Every visible part of a strand: how it looks (tone and hatch), and its shape."""
+    out: list[tuple[Look, Polygon]] = []
+    for p, after in itertools.pairwise([*drawing, None]):
+        if isinstance(p, Path) and p.role.startswith("tone-") and p.closed:
+            hatch = after.angle if isinstance(after, Hatch) else None
+            out.append(((p.role, hatch), Polygon([s.start for s in p.segments])))
     return out
+
+
+def levels(found: Sequence[tuple[Look, Polygon]], n: int) -> list[float]:
+    """The heights at which a row ends and the next begins: every strand has a level side there."""
+    at: dict[float, set[Look]] = {}
+    for look, shape in found:
+        for (x0, y0), (x1, y1) in itertools.pairwise(shape.exterior.coords):
+            if abs(y0 - y1) < 1e-6 and abs(x0 - x1) > 0.5:
+                at.setdefault(round(y0, 4), set()).add(look)
+    return sorted((y for y, looks in at.items() if len(looks) == n), reverse=True)
+
+
+def read_rows(drawing: Drawing, n: int) -> list[tuple[int, ...]]:
+    """The crossings of each row of a step picture, from what is to be seen of its strands alone."""
+    found = regions(drawing)
+    out = []
+    for top, bottom in itertools.pairwise(levels(found, n)):
+        row = [(look, s) for look, s in found if s.bounds[3] <= top + 1e-4 and s.bounds[1] >= bottom - 1e-4]
+        ends = [{look: level_middle(row, look, y) for look in {r[0] for r in row}} for y in (top, bottom)]
+        order = sorted(ends[0], key=lambda look: ends[0][look])
+        after = sorted(ends[1], key=lambda look: ends[1][look])
+        crossing = [(a, b) for a, b in itertools.combinations(order, 2) if after.index(a) > after.index(b)]
+        if not crossing:
+            continue
+        # Whoever crosses most is the one that moves; all others run straight.
+        mover = max(order, key=lambda look: sum(look in pair for pair in crossing))
+        met = [a if b == mover else b for a, b in crossing]
+        met.sort(key=lambda look: abs(order.index(look) - order.index(mover)))
+        assert all(mover in pair for pair in crossing), "two strands cross that do not move"
+        word = []
+        for other in met:
+            way = LineString([(ends[0][other], top), (ends[1][other], bottom)])
+            over = any(way.intersection(s).length > 0.05 for look, s in row if look == mover)
+            broken = way.length - sum(way.intersection(s).length for look, s in row if look == other)
+            assert over == (broken > 0.05), "what is over must be whole, what is under must be hidden there"
+            i, j = order.index(mover), order.index(other)
+            left_over = over if i < j else not over
+            word.append((min(i, j) + 1) * (1 if left_over else -1))
+            order[i], order[j] = order[j], order[i]
+        out.append(tuple(word))
+    return out
+
+
+def level_middle(row: Sequence[tuple[Look, Polygon]], look: Look, y: float) -> float:
+    xs = [x for own, s in row if own == look for x, at in s.exterior.coords if abs(at - y) < 1e-4]
+    return (min(xs) + max(xs)) / 2.0
+
+
+def read_tangle(drawing: Drawing, n: int) -> list[int]:
+    """The crossings of the cords under a pass, read downwards: where one is broken, the other is over it."""
+    whole: list[tuple[float, float, float, float]] = []
+    parts: list[tuple[float, float, float, float]] = []
+    cords = [p.segments[0] for p in drawing if isinstance(p, Path) and p.role == "stop" and len(p.segments) == 1]
+    # The cross in the ring has the same pen; cords begin under the letters.
+    letters = min(i.y for i in drawing if isinstance(i, Text) and len(i.text) == 1)
+    cords = [c for c in cords if isinstance(c, Line) and max(c.y0, c.y1) < letters]
+    rows = sorted({round(max(c.y0, c.y1), 4) for c in cords}, reverse=True)
+    for c in cords:
+        ends = (c.x0, c.y0, c.x1, c.y1)
+        upper = any(abs(c.y0 - y) < 1e-3 for y in rows)
+        lower = any(abs(c.y1 - y) < 1e-3 for y in [*rows, min(min(d.y0, d.y1) for d in cords)])
+        (whole if upper and lower and c.y0 - c.y1 > 0.9 * _tallest(cords) else parts).append(ends)
+    word: list[int] = []
+    tops = sorted({round(c[1], 4) for c in whole}, reverse=True)
+    for top in tops:
+        row = [c for c in whole if abs(c[1] - top) < 1e-3]
+        begun = [c for c in parts if abs(c[1] - top) < 1e-3]
+        xs = sorted([c[0] for c in row] + [c[0] for c in begun])
+        assert len(xs) == n
+        for x0, _, x1, _ in sorted(row):
+            i = xs.index(x0)
+            beside = [c for c in begun if xs.index(c[0]) == i + 1 and c[2] < c[0]]
+            before = [c for c in begun if xs.index(c[0]) == i - 1 and c[2] > c[0]]
+            if x1 > x0 and beside and x1 > beside[0][2]:
+                word.append(i + 1)
+            elif before and x1 < x0 and x1 < before[0][2]:
+                word.append(-i)
+    return word
+
+
+def _tallest(cords: Sequence[Line]) -> float:
+    return max(c.y0 - c.y1 for c in cords)
 
 
 CASES = [
@@ -71,8 +131,48 @@ CASES = [
 def test_every_step_picture_reads_back_as_its_word(n: int, turns: Sequence[picture.Turn]) -> None:
     for upto in range(1, len(turns) + 1):
         drawn = picture.step_picture(n, turns, upto, None, 60.0, 58.0)
-        first = max(0, upto - 1 - picture.SHOWN_BEFORE)
-        assert read_rows(drawn) == [t.crossings for t in turns[first:upto]]
+        first = picture.first_shown(n, upto, None)
+        assert read_rows(drawn, n) == [t.crossings for t in turns[first:upto]]
+
+
+@pytest.mark.parametrize(("n", "turns"), CASES)
+def test_nothing_in_a_step_picture_is_painted_over(n: int, turns: Sequence[picture.Turn]) -> None:
+    """What is hidden is not drawn: no two visible parts share any ground, and no white patch covers anything."""
+    for upto in range(1, len(turns) + 1):
+        drawn = picture.step_picture(n, turns, upto, None, 60.0, 58.0)
+        assert not {p.role for p in drawn if not isinstance(p, Text)} & {"halo", "paper", "ring"}
+        tree = STRtree([s for _, s in regions(drawn)])
+        for k, (_, shape) in enumerate(regions(drawn)):
+            for j in tree.query(shape):
+                if j != k:
+                    assert shape.intersection(tree.geometries[j]).area < 0.01
+
+
+@pytest.mark.parametrize(("n", "turns"), CASES)
+def test_the_strand_that_moves_has_its_arrow_even_where_it_is_hidden(n: int, turns: Sequence[picture.Turn]) -> None:
+    order = list(range(1, n + 1))
+    for upto, turn in enumerate(turns, start=1):
+        drawn = picture.step_picture(n, turns, upto, None, 60.0, 58.0)
+        assert sum(isinstance(p, Path) and p.role == "arrow-fill" for p in drawn) == 1
+        shafts = [p for p in drawn if isinstance(p, Path) and p.role == "arrow" and p.segments[0].length > 0.0]
+        _, over, order, mover = picture.moves(order, turn)
+        under = [o for (m, o), above in over.items() if m == mover and not above]
+        # A shaft that is whole is one line; every strand over it leaves dashes.
+        assert len(shafts) > 2 * len(under) if under else shafts
+
+
+@pytest.mark.parametrize("left_handed", [False, True])
+@pytest.mark.parametrize("n", [3, 5])
+def test_the_tangle_under_a_pass_hangs_as_the_turns_have_left_it(n: int, left_handed: bool) -> None:
+    """The drawn cords are the braid that the proof has there: the two together undo each other."""
+    p = plan.for_hand(plan.standard(n), "left" if left_handed else "right")
+    for q in p.schedule:
+        drawn = picture.step_picture(n, p.turns, q.after_turn, q, 60.0, 110.0, p.schedule)
+        word = read_tangle(drawn, n)
+        there = passes.below(n, p.turns, p.schedule, before_pass=q)
+        assert word
+        assert sum(map(len, picture.below(n, p.turns, p.schedule, q))) == len(word)
+        assert proof.is_trivial_braid(n, tuple(word) + passes.inverse(there))
 
 
 @pytest.mark.parametrize("n", [3, 5, 9])
@@ -93,7 +193,7 @@ def test_letters_follow_the_strands_and_the_gap_is_open_where_the_tab_goes(n: in
                 gaps = [b - a for a, b in itertools.pairwise(xs)]
                 assert gaps.index(max(gaps)) == q.gap - 1
     if not left_handed:
-        assert read_rows(picture.step_picture(n, turns, 1, None, 60.0, 58.0))[0] == p.turns[0].crossings
+        assert read_rows(picture.step_picture(n, turns, 1, None, 60.0, 58.0), n)[0] == p.turns[0].crossings
 
 
 @pytest.mark.parametrize("n", [3, 5])
@@ -103,11 +203,7 @@ def test_the_finished_braid_shows_every_crossing_the_right_way(n: int) -> None:
     form = geometry.from_finished(p.plait, strand, 1.8, 3, 60.0 * n)
     assert form is not None
     drawn = finished.drawing(p.plait, p.turns, form, strand, 60.0 * n)
-    shapes = [
-        (k, q.role, Polygon([s.start for s in q.segments]))
-        for k, q in enumerate(drawn)
-        if isinstance(q, Path) and q.closed
-    ]
+    shapes = regions(drawn)
     ways, met = finished.lane_ways(n, list(p.turns) * 6)
     straight = {s: finished.straightened(w) for s, w in ways.items()}
     seen = 0
@@ -116,22 +212,16 @@ def test_the_finished_braid_shows_every_crossing_the_right_way(n: int) -> None:
             x = (t - len(p.turns)) * form.pitch
             if not 1.0 < x < 60.0 * n - form.pitch - 1.0:
                 continue
-            gap = geometry.step_across(p.plait, strand) / __import__("math").cos(
-                __import__("math").radians(form.angle_deg)
-            )
+            gap = geometry.step_across(p.plait, strand) / math.cos(math.radians(form.angle_deg))
             y = (finished.at(straight[a], t) - (n + 1) / 2) * gap
-            tops = {
-                s: max(
-                    k
-                    for k, role, shape in shapes
-                    if role == f"tone-{picture.tone(s)}" and shape.distance(Point(x, y)) < 0.01
-                )
-                for s in (a, b)
-            }
-            assert (tops[a] > tops[b]) == over
+            here = {look for look, shape in shapes if shape.distance(Point(x, y)) < 0.005}
+            top = a if over else b
+            assert here == {(f"tone-{picture.tone(top)}", picture.hatch_angle(top))}
             seen += 1
     assert seen > 4 * n
-    ys = [y for k, _, s in shapes for y in (s.bounds[1], s.bounds[3])]
+    # Nothing is painted over: the parts share no ground.
+    assert sum(s.area for _, s in shapes) == pytest.approx(union_all([s for _, s in shapes]).area, rel=1e-6)
+    ys = [y for _, s in shapes for y in (s.bounds[1], s.bounds[3])]
     assert max(ys) - min(ys) == pytest.approx(form.width, rel=0.02)
 
 
@@ -154,7 +244,7 @@ def test_the_card_tells_each_turn_and_pass_in_words() -> None:
     ]
     assert frames[0].text == "Right strand C over B, to the centre."
     assert "round the right-hand strand" in frames[4].text
-    assert frames[-1].state == "Below: strands hang free."
+    assert frames[-1].state == "Then below: strands hang free."
     assert "left strand" in braiding.frames(plan.for_hand(plan.standard(3), "left"))[0].text.lower()
     mixed = braiding.frames(plan.decide(5, parse_turns("Rou Luo", 5)))
     assert mixed == []  # a braid that cannot be worked has no pictures

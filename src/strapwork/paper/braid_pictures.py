@@ -1,111 +1,28 @@
-"""Pictures of braid work: ribbons in lanes, drawn so that over and under cannot be mistaken.
+"""Pictures of braid work, a turn or a pass each: ribbons in lanes, so that over and under cannot be mistaken.
 
-Each turn is one row.  Within a row every strand is one closed ribbon piece on
-the role ``tone-K``; pieces are painted from the lowest to the highest, so the
-later of two overlapping pieces is the one on top, and a reader can get the
-crossings back out of the drawing.  Strands are told apart by tone, hatch and
-letter together.
+Each turn is one row.  What is hidden is not drawn (:mod:`strapwork.paper.ribbons`),
+so a reader gets the crossings back out of the drawing, with fills or without.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from strapwork.braid import passes, proof
 from strapwork.braid.moves import Move, letter, moves
-from strapwork.braid.passes import TabPass
+from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.word import Turn
-from strapwork.drawing.primitives import Disc, Drawing, Hatch, Layer, Path, Primitive, Text, line, polyline
-from strapwork.drawing.style import TONES
+from strapwork.drawing.primitives import Disc, Drawing, Path, Primitive, Text, line, polyline
 from strapwork.geometry.shape import Arc, Line
+from strapwork.paper import ribbons
+from strapwork.paper.ribbons import LABELS, Lanes, arrow_head, hatch_angle, tone
 
-LABELS = Layer.LABELS
-HATCHES = (None, 45.0, 0.0, -45.0, 90.0)
-
-
-def tone(strand: int) -> int:
-    return (strand - 1) % len(TONES)
-
-
-def hatch_angle(strand: int) -> float | None:
-    """Hatch of a strand; strands that share a tone differ in hatch."""
-    k = strand - 1
-    return HATCHES[(k + k // len(TONES)) % len(HATCHES)] if k else None
-
-
-@dataclass(frozen=True, slots=True)
-class Lanes:
-    """Where strands lie: lane 1 at ``x``, further lanes ``gap`` mm apart, ribbons ``width`` mm wide."""
-
-    x: float
-    gap: float
-    width: float
-
-    def at(self, position: float) -> float:
-        return self.x + (position - 1.0) * self.gap
-
-
-def paint_order(strands: Sequence[int], above: dict[tuple[int, int], bool], fresh: set[tuple[int, int]]) -> list[int]:
-    """Strands from lowest to highest, so that each pair lies as ``above`` says.
-
-    Pairs crossing in this row (``fresh``) rule; older pairs only settle the rest.
-    """
-    placed: list[int] = []
-    left = list(strands)
-    while left:
-        for rules in (above, {k: v for k, v in above.items() if k in fresh}):
-            low = next((s for s in left if not any(rules.get((s, o), False) for o in left if o != s)), None)
-            if low is not None:
-                break
-        else:
-            low = left[0]
-        placed.append(low)
-        left.remove(low)
-    return placed
-
-
-def _ribbon(lanes: Lanes, m: Move, top: float, bottom: float, extra: float = 0.0) -> list[tuple[float, float]]:
-    half = lanes.width / 2.0 + extra
-    a, b = lanes.at(m.start), lanes.at(m.end)
-    return [(a - half, top), (a + half, top), (b + half, bottom), (b - half, bottom)]
-
-
-def ribbon_piece(
-    lanes: Lanes, m: Move, top: float, bottom: float, *, strong: bool, halo: bool = True
-) -> list[Primitive]:
-    """One ribbon piece: halo, tone, hatch and its two edges."""
-    quad = _ribbon(lanes, m, top, bottom)
-    out: list[Primitive] = []
-    if halo and m.start != m.end:
-        out.append(polyline(_ribbon(lanes, m, top, bottom, 0.7), LABELS, "halo", True))
-    body = polyline(quad, LABELS, f"tone-{tone(m.strand)}", True)
-    out.append(body)
-    angle = hatch_angle(m.strand)
-    if angle is not None:
-        out.append(Hatch(body.segments, angle, 1.5, LABELS, "hatch"))
-    role = "moving" if strong else "edge"
-    out.append(line(*quad[0], *quad[3], LABELS, role))
-    out.append(line(*quad[1], *quad[2], LABELS, role))
-    return out
-
-
-def arrow_head(x: float, y: float, angle: float, size: float) -> Primitive:
-    """A filled head with its point at (x, y), pointing along ``angle`` degrees."""
-    c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
-    pts = [(0.0, 0.0), (-size, 0.42 * size), (-size, -0.42 * size)]
-    return polyline([(x + c * u - s * v, y + s * u + c * v) for u, v in pts], LABELS, "arrow-fill", True)
-
-
-def _arrow(lanes: Lanes, m: Move, top: float, bottom: float) -> list[Primitive]:
-    """An arrow down the middle of a moving ribbon."""
-    a, b = lanes.at(m.start), lanes.at(m.end)
-    x0, y0 = a + 0.12 * (b - a), top + 0.12 * (bottom - top)
-    x1, y1 = a + 0.9 * (b - a), top + 0.9 * (bottom - top)
-    angle = math.degrees(math.atan2(y1 - y0, x1 - x0))
-    back = 2.0
-    c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
-    return [line(x0, y0, x1 - back * c, y1 - back * s, LABELS, "arrow"), arrow_head(x1, y1, angle, 3.0)]
+SHOWN_BEFORE = 2
+MANY = 7  # strands from which a picture has height for one row before the turn
+CAP, TAB, REST = 7.0, 7.0, 1.0  # heights of plain end and tab, and the space under the tab
+PARTING = 5.0
+WORDS = 3.175  # 9 pt
+MOST_ROWS, LEAST_ROW = 8, 2.2  # rows of a tangle that can be told apart, and the height of one in mm
 
 
 class Work:
@@ -113,150 +30,213 @@ class Work:
 
     def __init__(self, strands: int) -> None:
         self.order = list(range(1, strands + 1))
-        self.above: dict[tuple[int, int], bool] = {}
 
-    def row(
-        self,
-        turn: Turn,
-        lanes: Lanes,
-        top: float,
-        bottom: float,
-        *,
-        highlight: bool = False,
-    ) -> list[Primitive]:
+    def row(self, turn: Turn, lanes: Lanes, top: float, bottom: float, *, highlight: bool = False) -> list[Primitive]:
         """Draw one turn between two heights and step on."""
         rows, over, now, mover = moves(self.order, turn)
-        self.above.update(over)
         out: list[Primitive] = []
-        by_strand = {m.strand: m for m in rows}
-        for strand in paint_order([m.strand for m in rows], self.above, set(over)):
-            m = by_strand[strand]
-            strong = highlight and strand == mover
-            out += ribbon_piece(lanes, m, top, bottom, strong=strong)
-            if strong:
-                out += _arrow(lanes, m, top, bottom)
+        last: list[Primitive] = []
+        for one in ribbons.lay(rows, over, lanes, top, bottom):
+            moving = highlight and one.move.strand == mover
+            drawn = ribbons.draw(one, lanes, top, bottom, moving=moving)
+            if moving:
+                last = drawn
+            else:
+                out += drawn
         self.order = now
-        return out
+        return [*out, *last]
 
     def skip(self, turns: Sequence[Turn]) -> None:
         """Step over turns that are not drawn."""
         for t in turns:
-            _, over, now, _ = moves(self.order, t)
-            self.above.update(over)
-            self.order = now
+            self.order = moves(self.order, t)[2]
 
 
-SHOWN_BEFORE = 2
-PARTING = 6.0
+def _letter(x: float, y: float, strand: int, size: float) -> Primitive:
+    return Text(x, y - size * 0.36, letter(strand), size, LABELS, "text-strong", "middle")
 
 
-def hanging(
-    order: Sequence[int], lanes: Lanes, top: float, bottom: float, split: int | None = None, spread: float = 0.0
-) -> list[Primitive]:
-    """Strands hanging from the work to the tab, parted at a gap, with their letters."""
-    out: list[Primitive] = []
-    neck = PARTING if split is not None else 0.0
-    for place, strand in enumerate(order, start=1):
-        shift = 0.0 if split is None else (-spread if place <= split else spread)
-        moved = Lanes(lanes.x + shift, lanes.gap, lanes.width)
-        if split is not None:
-            aside = place + shift / lanes.gap
-            out += ribbon_piece(lanes, Move(strand, place, aside), top, top - neck, strong=False, halo=False)
-        out += ribbon_piece(moved, Move(strand, place, place), top - neck, bottom, strong=False)
-        x, y = moved.at(place), (top - neck + bottom) / 2.0 - (2.0 if split is not None else 0.0)
-        size = min(4.2, lanes.width * 0.62)
-        out.append(Disc(x, y, size * 0.72, LABELS, "paper"))
-        out.append(Text(x, y - size * 0.36, letter(strand), size, LABELS, "text-strong", "middle"))
-    return out
+def _box(edge: tuple[float, float], top: float, bottom: float, words: str) -> list[Primitive]:
+    """The plain end or the tab, with its name."""
+    ring = ((edge[0], top), (edge[1], top), (edge[1], bottom), (edge[0], bottom))
+    y = (top + bottom) / 2.0 - WORDS * 0.36
+    return [
+        polyline(ring, LABELS, "tab", True),
+        Text((edge[0] + edge[1]) / 2.0, y, words, WORDS, LABELS, "text", "middle"),
+    ]
+
+
+def _lanes(strands: int, width: float, share: float) -> Lanes:
+    gap = min(11.0, width * share / strands)
+    return Lanes(width / 2.0 - gap * (strands - 1) / 2.0, gap, gap * 0.8)
+
+
+def first_shown(strands: int, upto: int, tab_pass: TabPass | None) -> int:
+    """How many turns are left out at the top of a picture."""
+    made = upto if tab_pass else upto - 1
+    return max(0, made - (SHOWN_BEFORE if strands < MANY else 1))
 
 
 def step_picture(
-    strands: int, turns: Sequence[Turn], upto: int, tab_pass: TabPass | None, width: float, height: float
+    strands: int,
+    turns: Sequence[Turn],
+    upto: int,
+    tab_pass: TabPass | None,
+    width: float,
+    height: float,
+    schedule: Schedule = (),
 ) -> Drawing:
     """The work after turn ``upto``, or the pass that follows it, in a box of ``width`` x ``height`` mm.
 
-    The row of the turn just made is strong and carries an arrow; up to two
-    rows before it are shown.  For a pass the strands are parted at the gap and
-    the tab's way is drawn: a full line in front of the strands, dashed behind.
+    The strand of the turn just made carries an arrow, dashed where it runs
+    under; up to two rows before it are shown.  For a pass the strands are parted
+    at the gap, the tangle hangs below as it lies just before the pass (by
+    ``schedule``, all passes of the set; straight without it), and the tab's way is drawn: a full line
+    in front of the strands, dashed behind.
     """
-    wide = width * (0.62 if tab_pass else 0.8)
-    gap = min(10.0, wide / strands)
-    lanes = Lanes(width / 2.0 - gap * (strands - 1) / 2.0, gap, gap * 0.82)
-    edge = (lanes.at(1) - gap / 2.0, lanes.at(strands) + gap / 2.0)
-    first = max(0, upto - 1 - SHOWN_BEFORE) if tab_pass is None else max(0, upto - SHOWN_BEFORE)
-    shown = turns[first:upto]
-    cap = height - 7.0
-    tab_top = 9.0
-    hang = 15.0 if tab_pass is None else 27.0
-    row = min(13.0, (cap - tab_top - hang) / max(1, len(shown)))
-    work_end = cap - row * len(shown)
-    out: list[Primitive] = []
+    lanes = _lanes(strands, width, 0.66 if tab_pass else 0.84)
+    edge = (lanes.at(1) - lanes.gap / 2.0, lanes.at(strands) + lanes.gap / 2.0)
+    first = first_shown(strands, upto, tab_pass)
+    words = "plain end" if first == 0 else f"{first} turn{'s' if first > 1 else ''} above"
+    top, tab_top = height - CAP, REST + TAB
+    out = _box(edge, height, top, words)
     work = Work(strands)
     work.skip(turns[:first])
-    # The upper end: the strap's plain end at the start, finished work later on.
-    top_box = ((edge[0], height), (edge[1], height), (edge[1], cap), (edge[0], cap))
-    out.append(polyline(top_box, LABELS, "tab", True))
-    words = "plain end" if first == 0 else f"{first} turn{'s' if first > 1 else ''} above"
-    out.append(Text(width / 2.0, cap + 2.2, words, 3.0, LABELS, "text", "middle"))
-    y = cap
+    shown = turns[first:upto]
+    # A turn that runs far across needs height to stay a strand.
+    weight = [1.0] * len(shown)
+    if tab_pass is None and shown:
+        weight[-1] = 1.5 if strands > 4 else 1.15
+    hang = (top - tab_top) * (0.28 if tab_pass is None else 0.68 if strands < MANY else 0.76)
+    unit = min(13.0, (top - tab_top - hang) / max(1.0, sum(weight)))
+    y = top
     for k, turn in enumerate(shown):
-        new = tab_pass is None and first + k + 1 == upto
-        out += work.row(turn, lanes, y, y - row, highlight=new)
-        y -= row
-    spread = 3.2 if tab_pass else 0.0
-    out += hanging(work.order, lanes, work_end, tab_top, tab_pass.gap if tab_pass else None, spread)
-    out.append(
-        polyline(
-            (
-                (edge[0] - spread, tab_top),
-                (edge[1] + spread, tab_top),
-                (edge[1] + spread, 1.0),
-                (edge[0] - spread, 1.0),
-            ),
-            LABELS,
-            "tab",
-            True,
-        )
-    )
-    # Clear of the tab's own way down, which runs below the gap.
-    name_x = width / 2.0 if tab_pass is None else (edge[0] + 5.0 if tab_pass.gap > strands / 2.0 else edge[1] - 5.0)
-    out.append(Text(name_x, 3.9, "tab", 3.4, LABELS, "text", "middle"))
+        new = tab_pass is None and k == len(shown) - 1
+        out += work.row(turn, lanes, y, y - unit * weight[k], highlight=new)
+        y -= unit * weight[k]
     if tab_pass is not None:
-        out += _tab_way(tab_pass, lanes, (edge[0] - spread, edge[1] + spread), work_end, tab_top)
-    return tuple(out)
+        before = below(strands, turns, schedule, tab_pass) if tab_pass in schedule else []
+        return (*out, *_passing(work.order, lanes, edge, y, tab_top, tab_pass, before))
+    size = min(4.2, max(2.2, lanes.width * 0.72))
+    middle = (y + tab_top) / 2.0
+    for place, strand in enumerate(work.order, start=1):
+        out += ribbons.straight(lanes, Move(strand, place, place), y, tab_top, middle, size * 0.75)
+        out.append(_letter(lanes.at(place), middle, strand, size))
+    return (*out, *_box(edge, tab_top, REST, "tab"))
 
 
-def _tab_way(p: TabPass, lanes: Lanes, edge: tuple[float, float], work_end: float, tab_top: float) -> list[Primitive]:
-    """The tab's way through the gap: up one side of the work's face, through, and down the other face."""
-    x = (lanes.at(p.gap) + lanes.at(p.gap + 1)) / 2.0
-    y = work_end - PARTING - 1.5
-    # It swings out past the nearer edge, so that the line does not lie on the strands' letters.
-    right = edge[1] - x <= x - edge[0]
-    side = edge[1] + 6.0 if right else edge[0] - 6.0
-    front = p.face == "front"
+def below(strands: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass) -> list[tuple[int, ...]]:
+    """The tangle under the work just before a pass, as rows of crossings read downwards.
+
+    It is what the turns have put there; where the pass takes all of it out it is
+    the twist that the pass undoes, which is shorter and lies just so.
+    """
+    word = passes.below(strands, turns, schedule, before_pass=p)
+    twist = passes.inverse(passes.pass_word(strands, p.gap, p.sign))
+    undone = passes.pass_word(strands, p.gap, p.sign) + word
+    if len(twist) < len(word) and proof.is_trivial_braid(strands, undone):
+        word = twist
+    return layers(reduced(word))
+
+
+def reduced(word: Sequence[int]) -> list[int]:
+    """A word without crossings that undo each other at once."""
+    out: list[int] = []
+    for c in word:
+        if out and out[-1] == -c:
+            out.pop()
+        else:
+            out.append(c)
+    return out
+
+
+def layers(word: Sequence[int]) -> list[tuple[int, ...]]:
+    """A word in rows: each crossing as high up as those before it let it lie."""
+    depth: dict[int, int] = {}
+    rows: list[list[int]] = []
+    for c in word:
+        i = abs(c)
+        k = max(depth.get(i, 0), depth.get(i + 1, 0))
+        if k == len(rows):
+            rows.append([])
+        rows[k].append(c)
+        depth[i] = depth[i + 1] = k + 1
+    return [tuple(r) for r in rows]
+
+
+def _passing(
+    order: Sequence[int],
+    lanes: Lanes,
+    edge: tuple[float, float],
+    top: float,
+    tab_top: float,
+    p: TabPass,
+    tangle: Sequence[tuple[int, ...]],
+) -> list[Primitive]:
+    """Parted strands with their letters, the tangle under them, the tab, and its way."""
+    spread = 3.4
+    n = len(order)
+    parted = top - PARTING
+    size = min(4.2, max(2.2, lanes.width * 0.72))
+    tangle_top = parted - max(6.4, 0.24 * (top - tab_top))
     out: list[Primitive] = []
-    go = "way-front" if front else "way-back"
-    come = "way-back" if front else "way-front"
-    low = tab_top / 2.0 + 0.5
-    r = 4.0
+    shifts = [-spread if place <= p.gap else spread for place in range(1, n + 1)]
+    for place, strand in enumerate(order, start=1):
+        aside = place + shifts[place - 1] / lanes.gap
+        at = parted - (parted - tangle_top) * 0.62
+        out += ribbons.straight(lanes, Move(strand, place, aside), top, parted)
+        out += ribbons.straight(lanes, Move(strand, aside, aside), parted, tangle_top, at, size * 0.75)
+        out.append(_letter(lanes.at(aside), at, strand, size))
+    # A tangle of many rows is shown from its upper end; dots say that it goes on.
+    most = max(2, min(MOST_ROWS, int((tangle_top - tab_top - 3.0) / LEAST_ROW)))
+    drawn, more = (tangle, False) if len(tangle) <= most else (tangle[:most], True)
+    foot = tab_top + (3.0 if more else 0.0)
+    out += ribbons.cords(drawn, lanes, shifts, tangle_top, foot)
+    if more:
+        out += [
+            Disc(lanes.at((n + 1) / 2.0) + dx, tab_top + 1.4, 0.35, LABELS, "arrow-fill") for dx in (-2.0, 0.0, 2.0)
+        ]
+    out += _box(edge, tab_top, REST, "tab")
+    return [*out, *_tab_way(p, lanes, (edge[0] - spread, edge[1] + spread), edge, parted, tangle_top, tab_top)]
+
+
+def _tab_way(
+    p: TabPass,
+    lanes: Lanes,
+    wide: tuple[float, float],
+    edge: tuple[float, float],
+    parted: float,
+    tangle_top: float,
+    tab_top: float,
+) -> list[Primitive]:
+    """The tab's way: out of the tab, up beside the strands, through the marked gap, and down on the other face."""
+    x = (lanes.at(p.gap) + lanes.at(p.gap + 1)) / 2.0
+    y = parted - 1.6
+    # It swings out past the nearer edge, so that the line does not lie on the strands' letters.
+    right = wide[1] - x <= x - wide[0]
     sign = 1.0 if right else -1.0
-    # Out of the tab, up the side, and across to the gap.
+    side = wide[1] + 3.0 if right else wide[0] - 3.0
+    front = p.face == "front"
+    go, come = ("way-front", "way-back") if front else ("way-back", "way-front")
+    low, r, ring = (tab_top + REST) / 2.0, 3.0, 2.1
     up = (
         Line(edge[1] if right else edge[0], low, side - sign * r, low),
         Arc(side - sign * r, low + r, r, -90.0, 90.0 * sign),
         Line(side, low + r, side, y - r),
         Arc(side - sign * r, y - r, r, 0.0 if right else 180.0, 90.0 * sign),
-        Line(side - sign * r, y, x + sign * 2.2, y),
+        Line(side - sign * r, y, x + sign * (ring + 2.6), y),
     )
-    out.append(Path(up, False, LABELS, go))
-    out.append(arrow_head(x + sign * 1.6, y, 180.0 if right else 0.0, 3.2))
-    # Through the gap and down on the other face.
-    out.append(line(x, y - 2.4, x, tab_top - 5.0, LABELS, come))
-    out.append(arrow_head(x, tab_top - 7.5, -90.0, 3.2))
-    out.append(Disc(x, y, 1.9, LABELS, "ring"))
+    out: list[Primitive] = [Path(up, False, LABELS, go), arrow_head(x + sign * ring, y, 180.0 if right else 0.0, 3.2)]
+    # The gap: a ring in the opening; a cross goes away from the eye, a dot comes to it.
+    out.append(Disc(x, y, ring, LABELS, "stop"))
     if front:
-        for dx, dy in ((1.2, 1.2), (1.2, -1.2)):
-            out.append(line(x - dx, y - dy, x + dx, y + dy, LABELS, "match"))
+        d = ring * 0.64
+        out += [line(x - d, y - e, x + d, y + e, LABELS, "stop") for e in (d, -d)]
     else:
-        out.append(Disc(x, y, 0.7, LABELS, "arrow-fill"))
+        out.append(Disc(x, y, 0.8, LABELS, "arrow-fill"))
+    out.append(line(x, y - ring, x, tangle_top - 0.4, LABELS, come))
+    out.append(arrow_head(x, tangle_top - 2.2, -90.0, 3.2))
     return out
+
+
+__all__ = ["LABELS", "SHOWN_BEFORE", "Lanes", "arrow_head", "hatch_angle", "letter", "moves", "step_picture", "tone"]

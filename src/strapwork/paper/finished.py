@@ -3,8 +3,9 @@
 Turns move strands in jerks, but a braid drawn tight lets every strand run
 straight from edge to edge.  So each strand's way is straightened between its
 turning points.  Two strands change who lies on top where they are furthest
-apart between two crossings, which is where they do not overlap; between such
-moments the ribbons are painted from the lowest to the highest.
+apart between two crossings, which is where they do not overlap.  Between such
+moments the ribbons are cut where others lie over them, so that what is hidden
+is not drawn.
 """
 
 from __future__ import annotations
@@ -13,13 +14,14 @@ import itertools
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from strapwork.braid.geometry import BraidForm, Plait, step_across
 from strapwork.braid.word import Turn
 from strapwork.drawing.primitives import Drawing, Hatch, Path, Primitive, polyline
 from strapwork.geometry.shape import Line
-from strapwork.paper.braid_pictures import LABELS, hatch_angle, tone
+from strapwork.paper.ribbons import LABELS, hatch_angle, tone
 
 Way = list[tuple[float, float]]
 Pair = tuple[int, int]
@@ -116,6 +118,7 @@ def drawing(plait: Plait, turns: Sequence[Turn], form: BraidForm, strand_width: 
     stops |= {t for ts in flips.values() for t in ts if first < t < last}
     cuts = sorted(stops)
     out: list[Primitive] = []
+    sides = _Sides()
     for t0, t1 in itertools.pairwise(cuts):
         if t1 - t0 < 1e-9:
             continue
@@ -124,17 +127,116 @@ def drawing(plait: Plait, turns: Sequence[Turn], form: BraidForm, strand_width: 
         for (a, b), crossings_ in met.items():
             over = crossings_[min(bisect_right(flips[a, b], middle), len(crossings_) - 1)][1]
             above[a, b], above[b, a] = over, not over
-        for s in _lowest_first({s: at(w, middle) for s, w in ways.items()}, above, 2.0 * half / gap):
-            x0, x1 = (t0 - first) * form.pitch, (t1 - first) * form.pitch
+        lowest = _lowest_first({s: at(w, middle) for s, w in ways.items()}, above, 2.0 * half / gap)
+        x0, x1 = (t0 - first) * form.pitch, (t1 - first) * form.pitch
+        bands = []
+        for s in lowest:
             y0, y1 = ((at(ways[s], t) - (n + 1) / 2.0) * gap for t in (t0, t1))
-            quad = ((x0, y0 - half), (x1, y1 - half), (x1, y1 + half), (x0, y0 + half))
-            body = polyline(quad, LABELS, f"tone-{tone(s)}", True)
-            out.append(body)
-            hatch = hatch_angle(s)
-            if hatch is not None:
-                out.append(Hatch(body.segments, hatch, 1.0, LABELS, "hatch"))
-            out.append(Path((Line(*quad[0], *quad[1]), Line(*quad[3], *quad[2])), False, LABELS, "edge"))
-    return tuple(out)
+            bands.append(_Band(s, x0, x1, y0, y1, half))
+        for k, band in enumerate(bands):
+            hiding = [o for o in bands[k + 1 :] if band.near(o)]
+            for quad in band.seen(hiding):
+                body = polyline(quad, LABELS, f"tone-{tone(band.strand)}", True)
+                out.append(body)
+                hatch = hatch_angle(band.strand)
+                if hatch is not None:
+                    out.append(Hatch(body.segments, hatch, 1.0, LABELS, "hatch"))
+            sides.add(band, hiding)
+    return (*out, *sides.paths())
+
+
+@dataclass(frozen=True, slots=True)
+class _Band:
+    """A strand between two heights of the work: its middle line from (x0, y0) to (x1, y1), ``half`` its width along y."""
+
+    strand: int
+    x0: float
+    x1: float
+    y0: float
+    y1: float
+    half: float
+
+    def y(self, x: float) -> float:
+        return self.y0 + (self.y1 - self.y0) * (x - self.x0) / (self.x1 - self.x0)
+
+    def _meets(self, other: _Band, own: float, theirs: float) -> float | None:
+        """Where this band's line ``own`` off its middle meets the other's ``theirs`` off its; None outside."""
+        d0, d1 = (self.y0 + own) - (other.y0 + theirs), (self.y1 + own) - (other.y1 + theirs)
+        if d0 * d1 >= 0.0:
+            return None
+        return self.x0 + (self.x1 - self.x0) * d0 / (d0 - d1)
+
+    def _stops(self, over: Sequence[_Band], offsets: Sequence[float]) -> list[float]:
+        """Places along x between which nothing changes: edges of this band meet edges of those over it, or those each other."""
+        found = {self.x0, self.x1}
+        h = self.half
+        for k, o in enumerate(over):
+            found |= {x for own in offsets for theirs in (-h, h) if (x := self._meets(o, own, theirs)) is not None}
+            for q in over[k + 1 :]:
+                found |= {x for u in (-h, h) for v in (-h, h) if (x := o._meets(q, u, v)) is not None}
+        return sorted(found)
+
+    def seen(self, over: Sequence[_Band]) -> list[list[tuple[float, float]]]:
+        """What those over it leave of this band, as quadrilaterals."""
+        h, out = self.half, []
+        for a, b in itertools.pairwise(self._stops(over, (-h, h))):
+            if b - a < 1e-9:
+                continue
+            m = (a + b) / 2.0
+            low: tuple[_Band, float] = (self, -h)
+            for o in sorted(over, key=lambda o: o.y(m)):
+                if o.y(m) - h > self.y(m) + h:
+                    break
+                if o.y(m) - h > low[0].y(m) + low[1]:
+                    out.append(_quad(a, b, low, (o, -h)))
+                if o.y(m) + h > low[0].y(m) + low[1]:
+                    low = (o, h)
+            if low[0].y(m) + low[1] < self.y(m) + h:
+                out.append(_quad(a, b, low, (self, h)))
+        return out
+
+    def near(self, other: _Band) -> bool:
+        """Whether the two share any ground."""
+        d0, d1 = self.y0 - other.y0, self.y1 - other.y1
+        return d0 * d1 < 0.0 or min(abs(d0), abs(d1)) < 2.0 * self.half - 1e-9
+
+    def open_side(self, over: Sequence[_Band], own: float) -> list[tuple[float, float]]:
+        """Where along x the side ``own`` off the middle is seen."""
+        out = []
+        for a, b in itertools.pairwise(self._stops(over, (own,))):
+            m = (a + b) / 2.0
+            y = self.y(m) + own
+            if b - a > 1e-9 and not any(abs(o.y(m) - y) < o.half - 1e-9 for o in over):
+                out.append((a, b))
+        return out
+
+
+def _quad(a: float, b: float, low: tuple[_Band, float], high: tuple[_Band, float]) -> list[tuple[float, float]]:
+    (p, u), (q, v) = low, high
+    return [(a, p.y(a) + u), (b, p.y(b) + u), (b, q.y(b) + v), (a, q.y(a) + v)]
+
+
+class _Sides:
+    """The sides of all strands as they are seen, straight pieces that go on joined to one line."""
+
+    def __init__(self) -> None:
+        self._lines: dict[tuple[int, bool], list[Line]] = {}
+
+    def add(self, band: _Band, over: Sequence[_Band]) -> None:
+        for own in (-band.half, band.half):
+            kept = self._lines.setdefault((band.strand, own > 0), [])
+            for a, b in band.open_side(over, own):
+                new = Line(a, band.y(a) + own, b, band.y(b) + own)
+                if kept and math.dist(kept[-1].end, new.start) < 1e-6 and _in_line(kept[-1], new):
+                    new = Line(*kept.pop().start, *new.end)
+                kept.append(new)
+
+    def paths(self) -> list[Primitive]:
+        return [Path((s,), False, LABELS, "edge") for lines in self._lines.values() for s in lines]
+
+
+def _in_line(a: Line, b: Line) -> bool:
+    return abs((a.y1 - a.y0) * (b.x1 - b.x0) - (b.y1 - b.y0) * (a.x1 - a.x0)) < 1e-6 * a.length * b.length + 1e-9
 
 
 def furthest(a: Way, b: Way, t0: float, t1: float) -> float:

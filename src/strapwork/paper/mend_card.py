@@ -15,9 +15,13 @@ from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Drawing, Layer, Placed, Primitive, Sheet, Text, line
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import mend_pictures
-from strapwork.paper.card import CELL_HEIGHT, MANY, MARGIN, NARROW, WIDE, card_paper
+from strapwork.paper.blocks import MARGIN
+from strapwork.paper.card import card_paper
 from strapwork.say import mending, slips, tangles
 
+CELL_HEIGHT = 60.0
+NARROW, WIDE = 60.0, 92.0  # three pictures across, or two where strands are many
+MANY = 6
 HEAD, TEXT, SMALL = 6.0, 3.4, 3.1
 LEAD = 1.28
 BETWEEN = 4.0

@@ -7,17 +7,10 @@ from collections.abc import Sequence
 from strapwork.braid.looks import Look, layers, letter
 from strapwork.braid.moves import Move
 from strapwork.braid.word import Turn
-from strapwork.drawing.primitives import Disc, Drawing, Primitive, Text, line, polyline
-from strapwork.paper.braid_pictures import (
-    LABELS,
-    SHOWN_BEFORE,
-    Lanes,
-    Work,
-    arrow_head,
-    hanging,
-    ribbon_piece,
-    tone,
-)
+from strapwork.drawing.primitives import Drawing, Primitive, Text, line, polyline
+from strapwork.paper import ribbons
+from strapwork.paper.braid_pictures import SHOWN_BEFORE, Work
+from strapwork.paper.ribbons import LABELS, Lanes, arrow_head, tone
 
 TAB = 6.5
 CAP = 5.5
@@ -60,6 +53,15 @@ def _half_turn(lanes: Lanes, place: int, strand: int, top: float, bottom: float,
     return out
 
 
+def _hanging(lanes: Lanes, place: int, strand: int, top: float, bottom: float, at: float) -> list[Primitive]:
+    """A strand hanging straight, with its letter at the height ``at``."""
+    size = min(4.2, lanes.width * 0.72)
+    return [
+        *ribbons.straight(lanes, Move(strand, place, place), top, bottom, at, size * 0.75),
+        Text(lanes.at(place), at - size * 0.36, letter(strand), size, LABELS, "text-strong", "middle"),
+    ]
+
+
 def tangle_picture(seen: Look, width: float, height: float, words: str = "work") -> Drawing:
     """The strands from the work to the tab: crossings as rows, then every strand's ribbon turns, then its letter.
 
@@ -93,11 +95,7 @@ def tangle_picture(seen: Look, width: float, height: float, words: str = "work")
         for _ in range(2 * abs(f)):
             out += _half_turn(lanes, place, strand, low, low - step, f)
             low -= step
-        out += ribbon_piece(lanes, Move(strand, place, place), low, TAB, strong=False)
-        size = min(4.2, lanes.width * 0.62)
-        x, at = lanes.at(place), TAB + LETTERS / 2.0
-        out.append(Disc(x, at, size * 0.72, LABELS, "paper"))
-        out.append(Text(x, at - size * 0.36, letter(strand), size, LABELS, "text-strong", "middle"))
+        out += _hanging(lanes, place, strand, low, TAB, TAB + LETTERS / 2.0)
     out += _box(lanes, n, TAB, 1.0, "tab", 3.4)
     return tuple(out)
 
@@ -117,7 +115,8 @@ def back_picture(strands: int, turns: Sequence[Turn], back: int, width: float, h
     for t in turns[first:]:
         out += work.row(t, lanes, y, y - row)
         y -= row
-    out += hanging(work.order, lanes, y, tab)
+    for place, strand in enumerate(work.order, start=1):
+        out += _hanging(lanes, place, strand, y, tab, (y + tab) / 2.0)
     out += _box(lanes, strands, tab, 1.0, "tab", 3.4)
     x = lanes.at(strands) + lanes.gap / 2.0 + 4.5
     high = y + row * opened

@@ -43,9 +43,29 @@ def tab_passes(plan: Plan) -> str:
     return "pass the tab " + ", then ".join(tab_pass(p, plan.strands) for p in plan.schedule)
 
 
+def pass_sentences(plan: Plan) -> str:
+    """All passes of a set, a short sentence each."""
+    if not plan.schedule:
+        return "No tab pass is needed."
+    return " ".join(
+        f"{'Pass the tab' if k == 0 else 'Pass it again'} {tab_pass(p, plan.strands)}."
+        for k, p in enumerate(plan.schedule)
+    )
+
+
 def hand(plan: Plan) -> str:
     """Whose hand the plan is for."""
     return f"{plan.hand}-handed"
+
+
+def how_to_read(plan: Plan) -> list[str]:
+    """How the pictures are held and read, for the head of their page."""
+    return [
+        "Fix the plain end at the top, grain side up. Letters show where each strand lies; the strand that moves has an arrow. "
+        "Every crossing at the top makes the opposite one below: leave it, the passes take it out.",
+        "A pass: full line in front, dashed line behind; ring with a cross: the tab goes in; ring with a dot: it comes out. "
+        "Then pull the tab down and lay the strands flat; none may stay twisted at the end of the set.",
+    ][: 2 if plan.schedule else 1]
 
 
 def worked(piece: Piece, units: str) -> list[str]:
@@ -128,7 +148,8 @@ def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
 def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
     a, b = moves.letter(order[p.gap - 1]), moves.letter(order[p.gap])
     text = f"Tab through between {a} and {b} ({where(p, n)}), {through(p)}."
-    return Frame(p.after_turn, p, "Pass the tab", text, _state(n, turns, schedule, p.after_turn, p))
+    state = _state(n, turns, schedule, p.after_turn, p).replace("Below:", "Then below:")
+    return Frame(p.after_turn, p, "Pass the tab", text, state)
 
 
 def _state(n: int, turns: Sequence[Turn], schedule: Schedule, upto: int, made: TabPass | None) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from strapwork.piece.piece import Piece
-from strapwork.units import format_length, format_mm
+from strapwork.units import format_length
 
 
 def headline(piece: Piece) -> str:
@@ -39,7 +39,7 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
     strap, fit = piece.strap, piece.fit
 
     def size(mm: float) -> str:
-        return format_mm(mm) if units == "mm" else format_length(mm, units)
+        return format_length(mm, units)
 
     for m in strap.marks:
         if m.kind == "fold":

@@ -41,6 +41,7 @@ class Measure(schema.Strict):
         least, most: sensible limits in mm.
         ease: added to the measure, in mm.
         wire: for ``folded``: diameter in mm of what the strap is folded over.
+        over: for ``folded``: what that is called, e.g. ``key ring``.
     """
 
     what: str = Field(min_length=1, max_length=40)
@@ -50,6 +51,7 @@ class Measure(schema.Strict):
     most: values.Length
     ease: values.Offset = 0.0
     wire: values.Length | None = None
+    over: str = Field(default="ring", min_length=2, max_length=40)
 
     def example(self, units: str = "mm") -> str:
         """A likely measure, to show how one is written."""
@@ -158,6 +160,18 @@ class Slits(schema.Strict):
     relief: values.Length | None = None
 
 
+class Join(schema.Strict):
+    """How ends are joined that no hardware closes: those that are tied or butted.
+
+    Attributes:
+        by: ``lace`` (through the lace holes), ``stitch`` or ``staple``.
+        lace: for ``lace``: how long a lace to cut, in mm.
+    """
+
+    by: Literal["lace", "stitch", "staple"]
+    lace: values.Length | None = None
+
+
 class Companion(schema.Strict):
     """A second piece that goes with this one, measured off it."""
 
@@ -170,7 +184,9 @@ class Pattern(schema.Strict):
     """One kind of strap goods.
 
     ``hazards`` says what the goods are for where that can hurt someone: they
-    carry a ``load``, hold an ``animal``, or go round a ``neck``.
+    carry a ``load``, hold an ``animal``, or go round a ``neck``.  ``join`` says
+    how tied or butted ends are joined; left out, tied ends are laced and butted
+    ones stitched.
     """
 
     title: str = Field(min_length=2, max_length=80)
@@ -182,6 +198,7 @@ class Pattern(schema.Strict):
     slits: Slits = Slits()
     start: End
     finish: End
+    join: Join | None = None
     companion: Companion | None = None
     hazards: tuple[Literal["load", "animal", "neck"], ...] = ()
     name: str = ""
@@ -197,6 +214,8 @@ class Pattern(schema.Strict):
             raise values.wrong("'least' is not below 'most' in the measure", "give the smaller first")
         if self.measure.lies == "folded" and self.measure.wire is None:
             raise values.wrong("a folded strap needs the wire it is folded over", "add wire to [measure]")
+        if self.join and self.join.by == "lace" and self.join.lace is None:
+            raise values.wrong("laced ends need a length of lace", "add lace to [join], such as '400 mm'")
         for name, end in (("start", self.start), ("finish", self.finish)):
             if any(f.doubled for f in end.fixtures) and end.meets != "turned":
                 raise values.wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")

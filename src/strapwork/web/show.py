@@ -211,7 +211,7 @@ def player(plan: Plan) -> list[dict[str, str]]:
     wide = 60.0 if plan.strands < 6 else 92.0
     out = []
     for f in braiding.frames(plan):
-        drawn = picture.step_picture(plan.strands, plan.turns, f.turn, f.tab_pass, wide, 58.0)
+        drawn = picture.step_picture(plan.strands, plan.turns, f.turn, f.tab_pass, wide, 58.0, plan.schedule)
         out.append(
             {
                 "svg": inline(drawn, f"{f.title}: {f.text}", box=(0.0, -2.0, wide, 60.0)),

@@ -1,0 +1,128 @@
+"""The front of a card: the strap lettered, what to have ready, the sizes, and every step in order."""
+
+from __future__ import annotations
+
+from strapwork.drawing.primitives import Sheet
+from strapwork.paper import blocks, lettered, side_view, size_table
+from strapwork.paper.blocks import BODY, CAPTION, POINT, Block
+from strapwork.piece import load
+from strapwork.say import alike, findings, lengths, loads, places, ready, straps
+from strapwork.say.alike import Group
+from strapwork.units import rounding_note
+
+# From generous to tight: size of the steps, space between them, height of a row of the table.
+SETTINGS = ((BODY, 1.3, 8.0), (BODY, 0.7, 7.0), (BODY, 0.2, 6.0), (10.0 * POINT, 0.2, 5.6), (CAPTION, 0.2, 5.2))
+
+HAS_A_STEP = ("wet-first",)  # findings that the steps already act on
+
+
+def sheets(
+    group: Group, size: tuple[float, float], units: str, prefix: str, setting: tuple[float, float, float]
+) -> tuple[list[Sheet], list[Block]]:
+    """The front page, a further one only where it cannot hold the table.
+
+    Returns:
+        The pages, and what found no room on them and stands on the back: what to mind and the load table.
+    """
+    width, room = blocks.width_of(size), size[1] - 2.0 * blocks.MARGIN
+    braided = any(p.fit.braid for p in group.pieces)
+    chosen = _page(group, width, units, setting)
+    later: list[Block] = []
+    for part in ([] if braided else cautions(group, width), _minded(group, width), _load(group, width)):
+        if not braided or blocks.fits([*chosen, *part], room):
+            chosen += part
+        else:
+            later += part
+    extra = _breakdown(group, width, units)
+    if extra and blocks.fits([*chosen, *extra], room):
+        chosen += extra
+    about = f"Bench card: {'; '.join(straps.headline(p) for p in group.pieces)}"
+    pages = blocks.paged(chosen, room)
+    return [blocks.sheet(page, size, f"{prefix}{k}", about) for k, page in enumerate(pages, start=1)], later
+
+
+def _page(group: Group, width: float, units: str, setting: tuple[float, float, float]) -> list[Block]:
+    type_size, space, row = setting
+    first = group.pieces[0]
+    said = alike.shared(group)
+    out = [_head(group, width, units), lettered.block(first, width, units)]
+    out.append(blocks.step("", "Have ready", " · ".join(ready.ready(group)), CAPTION, width, 0.0))
+    out.append(blocks.gap(2.0))
+    out += size_table.blocks(group.rows, width, units, row)
+    out.append(blocks.gap(3.0))
+    numbers = {s.key: k for k, s in enumerate(said, start=1)}
+    for k, s in enumerate(said, start=1):
+        text = " ".join(f"{rows}{words}" for rows, words in s.texts)
+        out.append(blocks.step(str(k), s.title, text, type_size, width))
+        out.append(blocks.gap(space))
+    views = side_view.blocks(first, group.companions[0], numbers, width)
+    return [*out, *views]
+
+
+def _head(group: Group, width: float, units: str) -> Block:
+    first, many = group.pieces[0], len(group.pieces)
+    hands = dict.fromkeys(f"{p.plan.hand}-handed" for p in group.pieces if p.plan and p.fit.braid)
+    right = " and ".join(hands)
+    if many == 1:
+        own = [straps.headline(first)] if straps.headline(first) != first.pattern.title else []
+        under = [" · ".join([*own, *straps.facts(first, units)[1:]])]
+    else:
+        facts = [f"{sum(p.count for p in group.pieces)} pieces, rows 1 to {len(group.rows)} of the table"]
+        if first.plan and first.fit.braid:
+            facts.append(f"{first.strands} strands, {len(first.plan.turns)} turns a set")
+        under = [" · ".join(facts)]
+    span = places.span(first)
+    counted = "Letters are the places on the strap. Slits count from the raw start."
+    if span != "as cut":
+        counted += f" {span} is {straps.references(first)}, as cut."
+    return blocks.head(first.pattern.title, right, [*under, counted], width)
+
+
+def _minded(group: Group, width: float) -> list[Block]:
+    """Findings of the pieces, each once, with the rows they are for."""
+    found: dict[str, list[int]] = {}
+    for k, p in enumerate(group.rows, start=1):
+        for f in findings.to_mind(p):
+            if f.code in HAS_A_STEP:
+                continue
+            found.setdefault(f"{f.level.capitalize()}: {f.message}. ({f.source})", []).append(k)
+    out = []
+    for text, rows in found.items():
+        where = "" if len(rows) == len(group.rows) or len(group.rows) == 1 else f"Row {alike.ranges(rows)}. "
+        out.append(blocks.words(where + text, CAPTION, width, indent=4.0))
+    return [blocks.step("", "Mind", "", BODY, width, 0.0), *out, blocks.gap(1.0)] if out else []
+
+
+def _load(group: Group, width: float) -> list[Block]:
+    """The load estimate of the weakest piece of the card, in few lines."""
+    asked = [p for p in group.pieces if load.wanted(p)]
+    if not asked:
+        return []
+    e = min((load.estimate(p) for p in asked), key=lambda e: e.weakest.newtons)
+    shown = "; ".join(f"{s.what} {loads.newtons(s.newtons)}" for s in e.sections[:4])
+    out = [blocks.step("", "Load estimate", loads.introduction(e), CAPTION, width, 0.0)]
+    out.append(blocks.words(f"{shown}.", CAPTION, width))
+    out += [blocks.words(text, CAPTION, width, "text-strong") for text in loads.conclusions(e)]
+    return [*out, blocks.gap(1.5)]
+
+
+def _breakdown(group: Group, width: float, units: str) -> list[Block]:
+    """Why a single piece is as long as it is, small."""
+    if len(group.pieces) > 1:
+        return []
+    piece = group.pieces[0]
+    parts = [f"{said.what} {said.length}" for said in lengths.breakdown(piece, units)]
+    text = f"{' + '.join(parts[:-1]).replace('+ −', '− ')} = {parts[-1]}."
+    band = f"Band of the cut length: {lengths.band(piece, units)} {rounding_note(units)}"
+    return [
+        blocks.gap(1.0),
+        blocks.step("", "Why that long", text, CAPTION, width, 0.0),
+        blocks.words(band, CAPTION, width),
+    ]
+
+
+def cautions(group: Group, width: float) -> list[Block]:
+    """The cautions of a card's goods, once, in a strip with a frame."""
+    texts = findings.cautions(group.rows)
+    inner = [blocks.step("!", "", text, CAPTION, width - 4.0, 6.0) for text in texts]
+    return [blocks.gap(1.0), *inner] if inner else []

@@ -1,0 +1,63 @@
+"""The numbers of a card's table: one row a piece, the columns that its goods need."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from strapwork.piece.piece import Piece
+from strapwork.say import places
+from strapwork.units import format_length
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column: its head, a value a row, and whether the hand needs the number (large) or not."""
+
+    head: str
+    values: tuple[str, ...]
+    large: bool = True
+
+
+def unit(units: str) -> str:
+    """``mm`` or ``inches``, for the head of the table."""
+    return "inches" if units.startswith("in") else "mm"
+
+
+def number(mm: float, units: str) -> str:
+    """A length without its unit, as it stands in the table."""
+    return format_length(mm, units).removesuffix(" mm").removesuffix(" in")
+
+
+def columns(rows: Sequence[Piece], units: str) -> list[Column]:
+    """The columns for pieces of one pattern and braid, each of them and then its companions in a row."""
+
+    def each(head: str, values: Sequence[str], *, large: bool = True) -> Column:
+        return Column(head, tuple(values), large)
+
+    mains = [p for p in rows if p.pattern.name == rows[0].pattern.name]
+    out = [each("for", [p.label + (f"  × {p.count}" if p.count > 1 else "") for p in rows], large=False)]
+    # A named leather is told by its name; how thick it is stands under what to have ready.
+    if len({p.leather.words() for p in mains}) > 1:
+        out.append(each("leather", [_if(p in mains, p.leather.name or p.leather.words()) for p in rows], large=False))
+    if len({p.hand for p in mains}) > 1:
+        out.append(each("hand", [p.hand if p in mains and p.plan else "" for p in rows], large=False))
+    out.append(each(rows[0].pattern.measure.what, [_if(p in mains, number(p.value, units)) for p in rows], large=False))
+    out.append(each("cut", [number(p.fit.cut_length, units) for p in rows]))
+    span = places.span(mains[0])
+    if span != "as cut":
+        out.append(each(span, [_if(p in mains, number(p.fit.reference_to_reference, units)) for p in rows]))
+    if mains[0].strap.slits:
+        stops = [
+            f"{number(p.fit.slit_start, units)} to {number(p.fit.slit_end, units)}" if p.strap.slits else ""
+            for p in rows
+        ]
+        out.append(each(f"slits {places.slits(mains[0])}", stops))
+        out.append(each("sets", [str(p.fit.braid.sets) if p.fit.braid else "" for p in rows]))
+        out.append(each("one set", [number(p.fit.braid.set_length, units) if p.fit.braid else "" for p in rows]))
+    out.append(each("finished", [_if(p in mains, number(p.fit.finished, units)) for p in rows]))
+    return out
+
+
+def _if(wanted: bool, text: str) -> str:
+    return text if wanted else ""
