@@ -488,7 +488,7 @@ def half_turns(drawing: Drawing) -> int:
     return sum(isinstance(p, Drawn) and p.role.startswith("tone-") and len(p.segments) == 3 for p in drawing) // 2
 
 
-def read_tangle(drawn: Drawing, n: int) -> list[list[int]]:
+def read_tangle(drawn: Drawing, n: int, first: Sequence[int]) -> list[list[int]]:
     """The crossings of each row, from what is to be seen alone: where two lanes meet at half height, whose strand is there."""
     found = regions(drawn)
     looks = {(f"tone-{tone(s)}", hatch_angle(s)): s for s in range(1, n + 1)}
@@ -497,7 +497,7 @@ def read_tangle(drawn: Drawing, n: int) -> list[list[int]]:
     top = [shape for _, shape in found if abs(shape.bounds[3] - heights[0]) < 1e-3]
     lanes = sorted(sum(x for x, y in shape.exterior.coords[:-1] if abs(y - heights[0]) < 1e-3) / 2.0 for shape in top)
     assert len(lanes) == n
-    order = list(range(1, n + 1))
+    order = list(first)
     out = []
     for high, low in itertools.pairwise(heights):
         row = []
@@ -519,7 +519,7 @@ def read_tangle(drawn: Drawing, n: int) -> list[list[int]]:
 def test_a_picture_of_the_tangle_reads_back_as_the_tangle(n: int) -> None:
     for s in slips(way(n)):
         drawn = mend_pictures.tangle_picture(s.look, 60.0, 200.0)
-        rows = read_tangle(drawn, n)
+        rows = read_tangle(drawn, n, s.look.order)
         assert rows[: len(layers(s.look.tangle))] == [list(r) for r in layers(s.look.tangle)]
         assert half_turns(drawn) == 2 * sum(map(abs, s.look.twisted))
         letters = sorted((t for t in drawn if isinstance(t, Text) and len(t.text) == 1), key=lambda t: t.x)
@@ -530,7 +530,7 @@ def test_rows_too_flat_to_read_are_counted_instead() -> None:
     seen = look(7, way(7).turns, ())
     drawn = mend_pictures.tangle_picture(seen, 60.0, 40.0)
     words = next(t.text for t in drawn if isinstance(t, Text) and "more crossings" in t.text)
-    shown = sum(len(r) for r in read_tangle(drawn, 7))
+    shown = sum(len(r) for r in read_tangle(drawn, 7, seen.order))
     assert words == f"and {len(seen.tangle) - shown} more crossings"
 
 

@@ -18,7 +18,7 @@ from strapwork.order import doors
 from strapwork.paper import blocks
 from strapwork.paper.card import job_cards
 from strapwork.piece.piece import Piece
-from strapwork.say import alike, assembly, needs, places, ready, steps, table
+from strapwork.say import alike, needs, places, ready, steps, table, turned
 from strapwork.say.needs import Step
 from tests.helpers import HERE, job_of
 
@@ -347,7 +347,7 @@ def test_nothing_on_a_card_leaves_the_page_or_lies_on_other_words(
 
 def test_a_folded_end_is_shown_from_the_side_with_its_steps() -> None:
     pieces = made("belt")
-    assert [name for name, _ in assembly.folds(pieces[0])] == ["start"]
+    assert [name for name, _ in turned.folds(pieces[0])] == ["start"]
     front = job_cards(pieces, A4, "mm")[0]
     keys = [s.key for s in steps_of(pieces)]
     text = [(i.text, i.size) for placed in front.placed for i in placed.drawing if hasattr(i, "text")]

@@ -23,10 +23,11 @@ A4, LETTER = (210.0, 297.0), (215.9, 279.4)
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Something ``height`` mm high that a page does not break."""
+    """Something ``height`` mm high that a page does not break; ``again`` stands above it where it begins a page."""
 
     height: float
     items: tuple[Primitive, ...] = ()
+    again: Block | None = None
 
 
 def card_paper(paper: tuple[float, float]) -> tuple[float, float]:
@@ -126,6 +127,9 @@ def paged(blocks: Sequence[Block], room: float, top: Block | None = None) -> lis
         if b.height > left + 1e-6 and len(pages[-1]) > len(begin):
             pages.append(list(begin))
             left = room - (top.height if top else 0.0)
+            if b.again is not None:
+                pages[-1].append(b.again)
+                left -= b.again.height
         pages[-1].append(b)
         left -= b.height
     return pages

@@ -62,7 +62,7 @@ def _parts(piece: Piece, here: tuple[Place, ...], width: float) -> list[_Part]:
         else:
             b = min(b, x - BEYOND)
     tall = TALLEST / strap.width
-    if b - a < 25.0:
+    if b - a < 25.0 or not here:
         scale = min(LARGEST, tall, width / strap.length)
         return [_Part(0.0, strap.length, 0.0, scale)]
     scale = min(LARGEST, tall, (width - BREAK) / (a + strap.length - b))
@@ -87,7 +87,7 @@ def block(piece: Piece, width: float, units: str) -> Block:
         out += [Text(part.x(p.x), base + high + 1.3, p.letter, BODY, LABELS, "text-strong", "middle") for p in mine]
         whole = len(parts) == 1
         stops = [
-            *([part.x0] if k == 0 else []),
+            *([part.x0] if whole or k == 0 else []),
             *(p.x for p in mine),
             *([part.x1] if whole or k == 1 else []),
         ]

@@ -72,10 +72,12 @@ def _head(group: Group, width: float, units: str) -> Block:
             facts.append(f"{first.strands} strands, {len(first.plan.turns)} turns a set")
         under = [" · ".join(facts)]
     span = places.span(first)
-    counted = "Letters are the places on the strap. Slits count from the raw start."
+    counted = "Letters are the places on the strap."
+    if first.strap.slits:
+        counted += " Slits count from the raw start."
     if span != "as cut":
         counted += f" {span} is {straps.references(first)}, as cut."
-    return blocks.head(first.pattern.title, right, [*under, counted], width)
+    return blocks.head(first.pattern.title, right, [*under, *([counted] if places.of(first) else [])], width)
 
 
 def _minded(group: Group, width: float) -> list[Block]:

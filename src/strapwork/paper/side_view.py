@@ -10,7 +10,8 @@ from strapwork.geometry.shape import Arc, Line, Segment
 from strapwork.paper.blocks import BODY, CAPTION, LABELS, Block
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import EndName
-from strapwork.say import assembly, places
+from strapwork.say import places, turned
+from strapwork.stock.hardware import Size
 from strapwork.units import say_thin
 
 BEYOND = 16.0
@@ -19,7 +20,7 @@ LARGEST = 1.5
 
 def blocks(piece: Piece, companions: Sequence[Piece], numbers: Mapping[str, int], width: float) -> list[Block]:
     """Side views of all turned-back ends, beside each other in one block; none for goods without."""
-    ends = [name for name, _ in assembly.folds(piece)]
+    ends = [name for name, _ in turned.folds(piece)]
     if not ends:
         return []
     each = (width - 6.0 * (len(ends) - 1)) / len(ends)
@@ -39,12 +40,12 @@ def _view(
     end = piece.pattern.start if name == "start" else piece.pattern.finish
     t = piece.leather.worn[1]
     fold = places.reference(piece, name)
-    bars = [f for f in piece.strap.fittings if f.end == name and f.part in assembly.BARS and f.size]
+    bars = [f for f in piece.strap.fittings if f.end == name and f.part in turned.BARS and f.size]
     d = (bars[0].size.bar or 0.0) if bars and bars[0].size else t
     k = min(LARGEST, (width - 14.0) / (end.to_tip + BEYOND + d))
     r, thick = d / 2.0 * k, t * k
     left = r + thick + 7.0
-    span = assembly.keeper_span(piece, name, fold)
+    span = turned.keeper_span(piece, name, fold)
     wall = companions[0].leather.worn[1] * k if companions else (0.5 * t * k if span else 0.0)
     posts = sorted({abs(f.at) for f in end.fixtures if f.doubled}, reverse=False)
     top = BODY * 1.3 + wall + 3.4
@@ -88,25 +89,20 @@ def _view(
         )
         out.append(polyline(((a, y0 - wall), (b, y0 - wall), (b, y0), (a, y0)), LABELS, "edge", True))
         marks.append(((a + b) / 2.0, _key(numbers, f"keeper:{name}")))
-    for n, at in enumerate(posts, start=1):
-        size = next(
-            (f.size for f in piece.strap.fittings if f.end == name and f.part in assembly.POSTS and f.size), None
-        )
+    rows = 0
+    for at in posts:
+        size, sewn = _post(piece, name, at), _sewn(piece, name, at)
+        rows += not sewn
         post, cap = ((size.hole or 2.0) * k, (size.cap or 6.0) * k) if size else (1.0, 1.0)
         x = left + at * k
         bottom = y0 - thick
         out.append(polyline(((x - post / 2, bottom), (x - post / 2, y0 + thick)), LABELS, "edge"))
         out.append(polyline(((x + post / 2, bottom), (x + post / 2, y0 + thick)), LABELS, "edge"))
         if size:
-            for y, up in ((y0 + thick, 1.0), (bottom, -1.0)):
-                ring = (
-                    (x - cap / 2, y),
-                    (x + cap / 2, y),
-                    (x + cap / 3, y + up * 1.1 * k),
-                    (x - cap / 3, y + up * 1.1 * k),
-                )
+            for y, up in ((y0 + thick, 1.1 * k), (bottom, -1.1 * k)):
+                ring = ((x - cap / 2, y), (x + cap / 2, y), (x + cap / 3, y + up), (x - cap / 3, y + up))
                 out.append(polyline(ring, LABELS, "edge", True))
-        marks.append((x, _key(numbers, f"rivet:{name}:{n}") or _key(numbers, f"rivet:{name}")))
+        marks.append((x, _key(numbers, f"rivet:{name}:{'lace' if sewn else rows}")))
         lowest = min(lowest, bottom - 1.3 * k)
     number_y = -BODY
     for x, text in marks:
@@ -120,6 +116,16 @@ def _view(
         )
     )
     return out, -y + 2.0
+
+
+def _post(piece: Piece, name: EndName, at: float) -> Size | None:
+    """The size of the post ``at`` mm from the fold; None for holes that are sewn."""
+    row = next((fittings for far, fittings in turned.post_rows(piece, name) if abs(far - at) < 0.01), [])
+    return row[0].size if row else None
+
+
+def _sewn(piece: Piece, name: EndName, at: float) -> bool:
+    return not any(abs(far - at) < 0.01 for far, _ in turned.post_rows(piece, name))
 
 
 def _scale(k: float) -> str:

@@ -53,7 +53,7 @@ def blocks(rows: Sequence[Piece], width: float, units: str, row: float) -> list[
         side = min(3.6, row - 2.0)
         items.append(box_path((width - side, -row / 2.0 - side / 2.0, width, -row / 2.0 + side / 2.0), LABELS, "edge"))
         items.append(line(0.0, -row, width, -row, LABELS, "frame"))
-        out.append(Block(row, tuple(items)))
+        out.append(Block(row, tuple(items), out[0]))
     return out
 
 
