@@ -23,6 +23,8 @@ from strapwork.workshop.filling import Plan
 from strapwork.workshop.master import Bin, Item, Pattern, Relaxed, Task, best_whole
 from strapwork.workshop.pricing import Pricing
 
+MOST_LENGTHS = 1500  # different ones, beyond which plans are filled and measured, but not searched for
+
 
 @dataclass(frozen=True, slots=True)
 class Effort:
@@ -143,7 +145,9 @@ class _Search:
             self.offer(plan)
             if self.settles(least):
                 return least
-        queue: list[tuple[int, int, Task]] = [(0, 0, self.root)]
+        if len(self.root.wanted) > MOST_LENGTHS:
+            return least
+        queue: list[tuple[int, int, Task]] = [(least, 0, self.root)]
         open_bounds: list[int] = []
         made = 0
         while queue:
