@@ -30,7 +30,7 @@ MOST_LENGTHS = 1500  # different ones, beyond which plans are filled and measure
 class Effort:
     """When to give up looking for better: nodes and seconds of searches, patterns of a listing.
 
-    ``seconds`` are those of work; on a busy machine half as many again may pass.
+    ``seconds`` are those of work; on a busy machine twice as many may pass.
     """
 
     nodes: int = 500
@@ -82,7 +82,7 @@ class _Search:
     def late(self) -> bool:
         """Whether it is time to come to an end."""
         seconds = self.effort.seconds
-        return time.thread_time() - self._work > seconds or time.monotonic() - self._clock > 1.5 * seconds
+        return time.thread_time() - self._work > seconds or time.monotonic() - self._clock > 2.0 * seconds
 
     def settles(self, bound: int) -> bool:
         """Whether nothing that costs ``bound`` or more is of interest."""
