@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -156,3 +157,16 @@ def test_pieces_of_a_job_are_planned_by_leather_and_width(draft: Callable[..., P
     found = strips.plans([band, wide, other, band], stocks)
     assert [(p.leather, p.used) for p in found] == [("1.8 mm", 1), ("2.2 mm", 1)]
     assert [c.piece for c in found[0].strips[0].cuts] == [0, 3]
+
+
+def test_a_plan_that_is_not_proved_says_what_no_plan_can_cost_less_than() -> None:
+    # A bound is never below the pieces laid end to end at the cheapest price by length.
+    wants = [Want(k, 300.0 + 17.3 * k) for k in range(18)]
+    shop = [Stock(1300.0, price=Decimal("8.50")), Stock(900.0, price=Decimal("6.10"))]
+    plan = strips.plan(wants, shop)
+    assert plan.cost is not None
+    assert plan.cost_bound is not None
+    ends = sum(Decimal(str(w.length)) for w in wants)
+    assert plan.cost >= plan.cost_bound >= min(ends * Decimal("8.50") / 1300, ends * Decimal("6.10") / 900)
+    unproved = replace(plan, proven=False, cost_bound=Decimal("50.10"))
+    assert "no plan can cost less than 50.10" in strip_words.words(unproved, [w.label for w in wants])

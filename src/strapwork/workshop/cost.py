@@ -122,8 +122,14 @@ def steps_of(piece: Piece) -> dict[str, int]:
 class _Purse:
     """Looks prices up and remembers what has none."""
 
-    def __init__(self, prices: Prices) -> None:
+    def __init__(self, prices: Prices, order: OrderList, plans: Sequence[StripPlan]) -> None:
         self.prices = prices
+        self.waste = 1 + Decimal(repr(order.waste))
+        self.leather = {row.leather: row for row in order.leather}
+        self.plan_of = {c.piece: plan for plan in plans for s in plan.strips for c in s.cuts}
+        self.cut_of = {
+            id(plan): sum((_mm(c.end - c.start) for s in plan.strips for c in s.cuts), Decimal(0)) for plan in plans
+        }
         self.without: dict[str, None] = {}
 
     def lacks(self, what: str) -> Decimal:
@@ -140,17 +146,17 @@ def work_out(pieces: Sequence[Piece], order: OrderList, prices: Prices, plans: S
     its drawer.
     """
     people = {row.piece: row.person for row in order.cuts}
-    purse = _Purse(prices)
     with localcontext(prec=PRECISION):
-        lines = [_line(k, p, people.get(k), order, plans, purse) for k, p in enumerate(pieces)]
+        purse = _Purse(prices, order, plans)
+        lines = [_line(k, p, people.get(k), purse) for k, p in enumerate(pieces)]
         for plan in plans:
             _strips_without(plan, purse)
     return Cost(prices.currency, prices.digits, tuple(lines), tuple(purse.without))
 
 
-def _line(k: int, p: Piece, person: str | None, order: OrderList, plans: Sequence[StripPlan], purse: _Purse) -> Line:
+def _line(k: int, p: Piece, person: str | None, purse: _Purse) -> Line:
     prices = purse.prices
-    materials = _leather(k, p, order, plans, purse) + _hardware(p, purse)
+    materials = _leather(k, p, purse) + _hardware(p, purse)
     minutes, labour = _labour(p, purse)
     overhead = (materials + labour) * prices.overhead
     cost = materials + labour + overhead
@@ -175,7 +181,7 @@ def _mm(value: float) -> Decimal:
     return Decimal(repr(value)).quantize(ACTUAL)
 
 
-def _leather(k: int, p: Piece, order: OrderList, plans: Sequence[StripPlan], purse: _Purse) -> Decimal:
+def _leather(k: int, p: Piece, purse: _Purse) -> Decimal:
     """Leather and lining of one copy."""
     key = leather_key(p.leather)
     square = _mm(p.strap.width) * _mm(p.strap.length) / SQUARE_MM
@@ -183,22 +189,20 @@ def _leather(k: int, p: Piece, order: OrderList, plans: Sequence[StripPlan], pur
     lining = backing_key(p)
     if lining:
         price = purse.prices.leather.get(lining)
-        waste = 1 + Decimal(repr(order.waste))
-        total += square * waste * price if price is not None else purse.lacks(lining)
-    plan = next((x for x in plans if any(c.piece == k for s in x.strips for c in s.cuts)), None)
-    cut = sum((_mm(c.end - c.start) for s in plan.strips for c in s.cuts), Decimal(0)) if plan else Decimal(0)
+        total += square * purse.waste * price if price is not None else purse.lacks(lining)
+    plan = purse.plan_of.get(k)
     if plan is not None and plan.cost is not None:
-        return total + plan.cost * _mm(p.strap.length) / cut
+        return total + plan.cost * _mm(p.strap.length) / purse.cut_of[id(plan)]
     by_area = purse.prices.of_leather(p.leather)
     if by_area is None:
         return total + purse.lacks(f"leather {key}")
-    row = next(r for r in order.leather if r.leather == key)
+    row = purse.leather[key]
     if plan is not None:
-        factor = _mm(plan.length) / cut
+        factor = _mm(plan.length) / purse.cut_of[id(plan)]
     elif row.by == HIDE:
         factor = _mm(row.gross) / _mm(row.net)
     else:
-        factor = 1 + Decimal(repr(order.waste))
+        factor = purse.waste
     return total + square * factor * by_area
 
 

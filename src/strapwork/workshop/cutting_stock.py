@@ -23,12 +23,14 @@ from strapwork.workshop.filling import Plan
 from strapwork.workshop.master import Bin, Item, Pattern, Relaxed, Task, best_whole
 from strapwork.workshop.pricing import Pricing
 
+MOST_LENGTHS = 1500  # different ones, beyond which plans are filled and measured, but not searched for
+
 
 @dataclass(frozen=True, slots=True)
 class Effort:
     """When to give up looking for better: nodes and seconds of searches, patterns of a listing.
 
-    ``seconds`` are those of work; on a busy machine half as many again may pass.
+    ``seconds`` are those of work; on a busy machine twice as many may pass.
     """
 
     nodes: int = 500
@@ -80,7 +82,7 @@ class _Search:
     def late(self) -> bool:
         """Whether it is time to come to an end."""
         seconds = self.effort.seconds
-        return time.thread_time() - self._work > seconds or time.monotonic() - self._clock > 1.5 * seconds
+        return time.thread_time() - self._work > seconds or time.monotonic() - self._clock > 2.0 * seconds
 
     def settles(self, bound: int) -> bool:
         """Whether nothing that costs ``bound`` or more is of interest."""
@@ -143,7 +145,9 @@ class _Search:
             self.offer(plan)
             if self.settles(least):
                 return least
-        queue: list[tuple[int, int, Task]] = [(0, 0, self.root)]
+        if len(self.root.wanted) > MOST_LENGTHS:
+            return least
+        queue: list[tuple[int, int, Task]] = [(least, 0, self.root)]
         open_bounds: list[int] = []
         made = 0
         while queue:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, insort
 from collections.abc import Iterator, Sequence
 
 from strapwork.workshop.knapsack import Knapsack
@@ -10,6 +11,7 @@ from strapwork.workshop.master import NO_LIMIT, Bin, Pattern, Task
 
 Plan = dict[Pattern, int]
 POWERS = (1.06, 1.0, 1.02, 1.15, 1.4, 2.0)  # the first is most often the best
+SAMPLE = 120  # different lengths looked at for a strip, where there are more
 MANY = 3_000_000  # numbers in a knapsack's tables, from which on one of them has to do
 
 
@@ -34,8 +36,9 @@ def plans(sizes: Sequence[int], task: Task, bins: Sequence[Bin], sack: Knapsack)
 def fullest(task: Task, bins: Sequence[Bin], sack: Knapsack, worth: Sequence[float]) -> Plan | None:
     """Strip after strip, each filled with what is worth most for its cost; None where something finds no place."""
     plan: Plan = {}
-    while any(task.wanted):
-        table = sack.fill(worth, task.wanted)
+    wanted = sorted((i for i, n in enumerate(task.wanted) if n), key=lambda i: -worth[i])
+    while wanted:
+        table = sack.fill(worth, task.wanted, only=_sample(wanted))
         choice: tuple[float, int] | None = None
         for b, each in enumerate(bins):
             value = float(table[each.capacity])
@@ -55,22 +58,35 @@ def fullest(task: Task, bins: Sequence[Bin], sack: Knapsack, worth: Sequence[flo
         key = Pattern(b, filling)
         plan[key] = plan.get(key, 0) + times
         task = task.less(key, times, bins[b].charge)
+        gone = {i for i, _ in filling if not task.wanted[i]}
+        wanted = [i for i in wanted if i not in gone]
     return plan
+
+
+def _sample(wanted: Sequence[int]) -> Sequence[int]:
+    """The first pieces and a spread of the others, where there are too many to look at all of them."""
+    if len(wanted) <= SAMPLE:
+        return wanted
+    first, rest = wanted[: SAMPLE // 4], wanted[SAMPLE // 4 :]
+    step = len(rest) / (SAMPLE - len(first))
+    return [*first, *(rest[int(k * step)] for k in range(SAMPLE - len(first)))]
 
 
 def longest_first(sizes: Sequence[int], task: Task, b: int, capacity: int) -> Plan | None:
     """The longest piece first, each into the fullest strip that still has room for it; strips of stock ``b`` alone."""
-    room: list[int] = []
+    room: list[tuple[int, int]] = []  # what is left of each strip, and its place in held; rising
     held: list[dict[int, int]] = []
     for i in sorted(range(len(sizes)), key=lambda i: -sizes[i]):
         if task.wanted[i] and sizes[i] > capacity:
             return None
         for _ in range(task.wanted[i]):
-            k = min((k for k, r in enumerate(room) if r >= sizes[i]), key=lambda k: room[k], default=len(room))
-            if k == len(room):
-                room.append(capacity)
+            at = bisect_left(room, (sizes[i], 0))
+            if at < len(room):
+                left, k = room.pop(at)
+            else:
+                left, k = capacity, len(held)
                 held.append({})
-            room[k] -= sizes[i]
+            insort(room, (left - sizes[i], k))
             held[k][i] = held[k].get(i, 0) + 1
     plan: Plan = {}
     for h in held:

@@ -26,16 +26,24 @@ class Knapsack:
         self._bundles: list[tuple[int, int]] = []
         self._taken: list[NDArray[np.bool_]] = []
 
-    def fill(self, worth: Sequence[float] | Table, most: Sequence[int], exact: bool = False) -> Table:
+    def fill(
+        self,
+        worth: Sequence[float] | Table,
+        most: Sequence[int],
+        exact: bool = False,
+        only: Sequence[int] | None = None,
+    ) -> Table:
         """The best worth within each capacity 0, 1, .. (whole numbers where ``exact``).
 
         ``most[i]`` is how often item i may be taken; worths must not be negative.
+        With ``only`` no other items are looked at.
         """
         c = self.capacity
         best: Table = np.zeros(c + 1, dtype=np.int64 if exact else np.float64)
         trial: Table = np.empty_like(best)
         self._bundles = []
-        for i, size in enumerate(self.sizes):
+        for i in range(len(self.sizes)) if only is None else only:
+            size = self.sizes[i]
             left = min(most[i], c // size) if worth[i] > 0 else 0
             n = 1
             while left > 0:

@@ -99,8 +99,8 @@ def choose(fits: Sequence[tuple[Want, int]], stocks: Sequence[Stock], rooms: Seq
     cost = cost_bound = None
     if any(s.price is not None for s in stocks):
         cost = sum((n * (every[p.bin].price or Decimal(0)) for p, n in patterns), Decimal(0))
-        cost_bound = (
-            cost if first.proven or not priced else Decimal(first.bound) / scale if missing is None else Decimal(0)
-        )
+        cost_bound = cost
+        if priced and not first.proven:
+            cost_bound = (Decimal(first.bound) / scale).quantize(1 / scale) if missing is None else Decimal(0)
     sizes = tuple(i.size for i in items)
     return Choice(sizes, tuple(every), missing, patterns, fewest, cost, cost_bound, first.proven)
