@@ -64,7 +64,9 @@ from strapwork.errors import InputError
 BACK = 4
 PASS = 3
 MOST_LOOKED_AT = 5_000_000
-MUCH = 500_000  # rows of one question; such questions may take half of all
+SHARED = 4  # starts so many turns apart use one table
+MUCH = 500_000  # rows of one question; such questions may not take all
+MOST_FOR_MUCH = 3_300_000
 
 
 @dataclass(frozen=True)
@@ -234,13 +236,14 @@ class _Search:
             if safe is not None and (cost, k) >= safe[:2]:
                 break
             s = starts[k]
-            tables = _tables(self.way.strands, s.turns, s.at)
+            tables = _tables(self.way.strands, s.turns, s.at - s.at % SHARED)
             rows = tables.price(made)
-            if rows is None or looked_at + rows > MOST_LOOKED_AT or (rows > MUCH and much + rows > MOST_LOOKED_AT // 2):
+            dear = rows is not None and rows > MUCH
+            if rows is None or looked_at + rows > MOST_LOOKED_AT or (dear and much + rows > MOST_FOR_MUCH):
                 not_ruled_out = cost if not_ruled_out is None else min(cost, not_ruled_out)
                 continue
             looked_at += rows
-            much += rows if rows > MUCH else 0
+            much += rows if dear else 0
             chosen = self._chosen(s, tables, made)
             if chosen is not None:
                 safe = (cost, k, chosen)
@@ -266,7 +269,7 @@ class _Search:
         assert wanted is not None  # else the start was left out
         twist = [-f for f in loops.twists(s.done.passes)]
         planned = self.way.planned(loops.end)
-        runs = dict.fromkeys(placed(run, s.at, planned) for run in tables.find(made, wanted, twist))
+        runs = dict.fromkeys(placed(run, s.at, planned) for run in tables.find(made, wanted, twist, s.at))
         ranked = sorted(runs, key=lambda r: hardness(r, s.at, planned, self.way.strands))
         return next((r for r in ranked if self._right(s, r)), None)
 

@@ -165,10 +165,11 @@ class Tables:
         slots = np.concatenate([listed.slots[j], one.slots[k]], axis=1)
         return slots, np.minimum(listed.start[j], one.start[k]), np.maximum(listed.end[j], one.end[k])
 
-    def find(self, passes: int, wanted: Matrix, twist: Sequence[int]) -> list[tuple[Slot, ...]]:
+    def find(self, passes: int, wanted: Matrix, twist: Sequence[int], now: int) -> list[tuple[Slot, ...]]:
         """Every run of exactly ``passes`` passes with this matrix and these ribbon turns.
 
-        At most ``MOST_FOUND``, those that can be made soonest.
+        ``now`` is the turn after which the first can be made, at least the
+        tables' own.  At most ``MOST_FOUND``, those that can be made soonest.
 
         Raises:
             ValueError: where :meth:`price` is None.
@@ -185,10 +186,10 @@ class Tables:
         offset = np.arange(int(count.sum())) - np.repeat(np.cumsum(count) - count, count)
         early = (have[np.repeat(left, count) + offset] & ROW_MASK).astype(np.int64)
         late = np.repeat((seek[hit] & ROW_MASK).astype(np.int64), count)
-        a, _, ends = self._pick(many, early)
+        a, begins, ends = self._pick(many, early)
         b, starts, _ = self._pick(few, late)
-        good = ends <= starts
+        good = (begins >= now) & (np.maximum(ends, now) <= starts)
         found = np.concatenate([a[good], b[good]], axis=1)
-        low = np.array([s.low for s in self.slots], np.int64)
+        low = np.array([max(now, s.low) for s in self.slots], np.int64)
         soonest = np.argsort(low[found].sum(axis=1), kind="stable")[:MOST_FOUND]
         return [tuple(self.slots[i] for i in row) for row in found[soonest]]
