@@ -55,6 +55,9 @@ def _say_files(result: Result, paths: Sequence[Path]) -> None:
         names += f", {svgs[0]}" + (f" to {svgs[-1]}" if len(svgs) > 1 else "")
     count = len(result.sheets)
     print(f"{count} sheet{'s' if count > 1 else ''} in {paths[0].parent}: {names}")
+    saving = result.saving
+    if saving:
+        print(saving if any(p.broken for p in result.pieces) else f"{saving} Ask for them with --broken.")
     print("Print at 100 % and measure the 50 mm square before you cut.")
 
 

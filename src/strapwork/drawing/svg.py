@@ -119,8 +119,8 @@ class SvgPen:
             return
         x, y = number(text.x), number(self._height - text.y)
         extra: dict[str, Any] = {}
-        if text.quarters % 4:
-            extra["transform"] = f"rotate({-90 * text.quarters} {x} {y})"
+        if text.degrees:
+            extra["transform"] = f"rotate({number(-text.degrees)} {x} {y})"
         if style.strong:
             extra["font_weight"] = "600"
         if text.anchor != "start":
@@ -143,7 +143,7 @@ class SvgPen:
         from strapwork.drawing.outlines import brief, inked
 
         place = f"translate({number(text.x)} {number(self._height - text.y)})"
-        turn = f" rotate({-90 * text.quarters})" if text.quarters % 4 else ""
+        turn = f" rotate({number(-text.degrees)})" if text.degrees else ""
         k = text.size / 1000.0
         back = 1000.0 * line.width * {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
         group = self._svg.g(

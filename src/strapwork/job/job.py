@@ -10,7 +10,7 @@ from strapwork.drawing import outputs
 from strapwork.drawing.primitives import Sheet
 from strapwork.job import numbers
 from strapwork.order.order import Job
-from strapwork.paper.tiles import Setting, lay_out
+from strapwork.paper.tiles import Setting, lay_out, saving
 from strapwork.piece import names
 from strapwork.piece.piece import Piece, with_companions
 from strapwork.say import printing
@@ -31,6 +31,11 @@ class Result:
     files: dict[str, bytes] = field(default_factory=dict)
     numbers: dict[str, Any] = field(default_factory=dict)
     cutting: Cutting | None = None
+
+    @property
+    def saving(self) -> str:
+        """What broken views save or would save, as a sentence; empty where they make no difference."""
+        return saving(self.pieces, setting(self.job))
 
 
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
@@ -81,8 +86,12 @@ class _Files:
 
     def _add(self, file: str, kind: str, content: bytes, sheets: Sequence[Sheet], paper: tuple[float, float]) -> None:
         self.contents[file] = content
-        rows = [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets]
-        self.listed.append({"file": file, "format": kind, "pages": len(sheets), "paper": list(paper), "sheets": rows})
+        rows: list[dict[str, Any]] = [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets]
+        listed: dict[str, Any] = {"file": file, "format": kind, "pages": len(sheets), "paper": list(paper)}
+        left_out: list[Any] = []
+        for row in rows:
+            left_out += [b for b in row.pop("broken", ()) if b not in left_out]
+        self.listed.append(listed | ({"broken": left_out} if left_out else {}) | {"sheets": rows})
 
     def beds(self, stem: str, cut: Cutting) -> None:
         """The files of every bed, in every format that cutters read."""

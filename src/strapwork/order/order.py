@@ -30,6 +30,7 @@ class Order:
         place: where it was asked, for messages.
         patterns: the maker's own folder of patterns and hardware.
         slot: width in mm of leather that the job's machine takes away with every slit; 0 where it cuts lines.
+        broken: whether a strap too long for one sheet is drawn as a broken view.
     """
 
     label: str
@@ -41,6 +42,7 @@ class Order:
     place: Place
     patterns: Path | None = None
     slot: float = 0.0
+    broken: bool = False
 
 
 @dataclass(frozen=True, slots=True)

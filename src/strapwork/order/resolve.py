@@ -127,6 +127,7 @@ class _Finder:
                 place,
                 self.places.patterns,
                 self.slot,
+                bool(self.job.broken if ask.broken is None else ask.broken),
             )
             for size, text, where in _sizes(ask, pattern, place)
         ]

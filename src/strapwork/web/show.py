@@ -32,7 +32,7 @@ from strapwork.job import job as jobs
 from strapwork.order import doors
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import captions, finished
-from strapwork.paper.tiles import count_sheets
+from strapwork.paper.tiles import count_sheets, saving
 from strapwork.piece import drawn, load
 from strapwork.piece.piece import Piece, work_out
 from strapwork.say import braiding, findings, hardware, lengths, loads, straps
@@ -164,7 +164,9 @@ def preview(got: Read) -> dict[str, Any]:
     if got.job is None or not got.pieces:
         return out
     piece, units = got.pieces[0], got.job.units
-    sheets = count_sheets(got.pieces, jobs.setting(got.job))
+    setting = jobs.setting(got.job)
+    sheets = count_sheets(got.pieces, setting)
+    saves = saving(got.pieces, setting)
     return out | {
         "strap": strap_picture(piece, units),
         "strap_mm": piece.strap.length,
@@ -176,7 +178,7 @@ def preview(got: Read) -> dict[str, Any]:
             {"level": f.level, "message": findings.sentence(f), "source": f.source, "safety": f.is_safety}
             for f in piece.findings
         ],
-        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {got.job.paper.name}",
+        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {got.job.paper.name}{f'. {saves}' if saves else ''}",
         "hardware": [f"{end}: {what}" for end, what in hardware.fittings(piece)],
         "braiding": braiding.worked(piece, units),
         "hand": piece.hand,
