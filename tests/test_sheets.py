@@ -6,6 +6,7 @@ import io
 import itertools
 from collections.abc import Callable
 from dataclasses import replace
+from xml.etree import ElementTree
 
 import pytest
 from hypothesis import given
@@ -42,8 +43,7 @@ def nothing_overlaps(sheet: Sheet) -> None:
     for i, (one, a) in enumerate(boxes):
         for j in tree.query(a, predicate="intersects"):
             assert i == j, f"{sheet.name}: {one!r} runs into {boxes[j][0]!r}"
-        x0, y0, x1, y1 = a.bounds
-        assert x0 > 0 and y0 > 0 and x1 < sheet.width and y1 < sheet.height, f"{one!r} is off the paper"
+        assert box(0.0, 0.0, sheet.width, sheet.height).contains(a), f"{one!r} is off the paper"
 
 
 @pytest.mark.parametrize("paper", ["A5", "A4", "A3", "A0", "letter", "legal", "tabloid", "330 x 480 mm"])
@@ -143,3 +143,13 @@ def test_recorder_hears_the_whole_protocol(draft: Draft) -> None:
         for p in page:
             if isinstance(p, (Path, Disc)):
                 assert primitive_box(p)[2] > -2000
+
+
+def test_layers_open_as_layers(draft: Draft) -> None:
+    """The attributes that Inkscape's manual documents for a layer: groupmode "layer" and a label, in its namespace."""
+    text = svg.write(lay_out([draft("wristband", "172 mm")], Setting(PAPERS["A4"], "t")), "t")[0]
+    name = "{http://www.inkscape.org/namespaces/inkscape}"
+    groups = [g for g in ElementTree.fromstring(text) if g.tag == "{http://www.w3.org/2000/svg}g"]
+    assert [g.get(f"{name}groupmode") for g in groups] == ["layer"] * len(groups)
+    assert [g.get(f"{name}label") for g in groups] == [g.get("id") for g in groups]
+    assert {"outline", "slits", "holes", "labels", "sheet"} <= {g.get("id") for g in groups}
