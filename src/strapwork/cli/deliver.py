@@ -10,14 +10,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strapwork.cli import report, terminal
+from strapwork.say import sheets
 
 if TYPE_CHECKING:
     from strapwork.job.job import Result
     from strapwork.order.order import Job
 
 
-def deliver(job: Job, args: argparse.Namespace) -> None:
+def deliver(job: Job, args: argparse.Namespace, on_paper: str = "") -> None:
     """Make a job; ``args`` has ``out``, ``force`` and ``json``.
+
+    ``on_paper`` is the fingerprint of the numbers that a PDF carried, where the job is made again from one.
 
     Raises:
         InputError: for what cannot be made, or a folder that cannot be written.
@@ -44,6 +47,8 @@ def deliver(job: Job, args: argparse.Namespace) -> None:
         print()
     print(report.safety(result.pieces))
     _say_files(result, paths)
+    if on_paper:
+        print(sheets.compared(on_paper, result.numbers["fingerprint"]))
 
 
 def _say_files(result: Result, paths: Sequence[Path]) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import json
 from pathlib import Path
+from typing import Any
 
 from strapwork.cli import options
 from strapwork.errors import InputError, Place
@@ -14,7 +16,9 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     from strapwork.order.doors import JOB_KEYS
 
     c = commands.add_parser("make", help="the whole job: everything a job file asks for")
-    c.add_argument("job", type=Path, metavar="JOB.toml", nargs="?", help="a job file")
+    c.add_argument(
+        "job", type=Path, metavar="JOB.toml", nargs="?", help="a job file, or a PDF that this tool made of one"
+    )
     c.add_argument("--starter", type=Path, metavar="FILE", help="write a commented job file to begin with, and stop")
     keys = c.add_argument_group("instead of what the job file says")
     options.keys(keys, JOB_KEYS)
@@ -29,7 +33,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(args: argparse.Namespace) -> None:
     """Make the job, or write a starter."""
     from strapwork.cli.deliver import deliver
-    from strapwork.files import folders, output, schema
+    from strapwork.files import folders, output
     from strapwork.order import doors
     from strapwork.order.names import file_stem
 
@@ -44,10 +48,28 @@ def run(args: argparse.Namespace) -> None:
             "no job file is named",
             "name one, or write one to begin with: strapwork make --starter job.toml",
         )
-    raw = schema.read_toml(args.job, "job file")
+    raw, on_paper = _document(args.job)
     instead = options.given(args, doors.JOB_KEYS)
     if "hand" in instead or "left_handed" in instead:
         raw.pop("hand", None)
         raw.pop("left_handed", None)
     place = Place(str(args.job), f"{args.job}, {{key}}", frozenset(instead))
-    deliver(doors.of_document({**raw, **instead}, place, options.places(args), file_stem(args.job.stem)), args)
+    deliver(
+        doors.of_document({**raw, **instead}, place, options.places(args), file_stem(args.job.stem)), args, on_paper
+    )
+
+
+def _document(path: Path) -> tuple[dict[str, Any], str]:
+    """The job document of a file, and the fingerprint of its numbers where the file is a PDF that carries both."""
+    from strapwork.files import carried, schema
+    from strapwork.job.job import NUMBERS, ORDER
+
+    if not carried.is_pdf(path):
+        return schema.read_toml(path, "job file"), ""
+    found = carried.taken_out(path, (ORDER, NUMBERS))
+    raw = schema.parse_toml(found[ORDER], f"{path}, {ORDER}")
+    try:
+        kept = json.loads(found.get(NUMBERS, b"{}"))
+    except ValueError:
+        kept = {}
+    return raw, str(kept.get("fingerprint", "")) if isinstance(kept, dict) else ""

@@ -5,8 +5,10 @@ Nothing else builds an order; what a piece is worked out from is this.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from strapwork.errors import Place
 from strapwork.order.description import Card, Hand, PieceAsk, Units
@@ -47,7 +49,12 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is to be made, ready to be worked out; ``stem`` names its files."""
+    """What is to be made, ready to be worked out.
+
+    Attributes:
+        stem: names its files.
+        asked: the job document that says the same, as it was asked.
+    """
 
     title: str
     orders: tuple[Order, ...]
@@ -59,3 +66,4 @@ class Job:
     machine: Machine | None
     printer: Printer | None
     stem: str
+    asked: Mapping[str, Any] = field(default_factory=dict, compare=False)

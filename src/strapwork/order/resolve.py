@@ -51,7 +51,9 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
     machine = _machine(ask, place, places.patterns)
     orders: list[Order] = []
     find = _Finder(ask, places, machine.takes if machine else 0.0)
+    rows: list[dict[str, Any]] = []
     for piece in pieces:
+        rows.append(dict(piece.values))
         orders += find.orders(schema.check(PieceAsk, dict(piece.values), piece.place, ask.units), piece.place)
         if len(orders) > MOST_PIECES:
             raise InputError(
@@ -71,6 +73,7 @@ def job(values: Mapping[str, Any], pieces: Iterable[Asked], place: Place, places
         machine=machine,
         printer=printers.find(ask.printer, place.key("printer"), places.printers) if ask.printer else None,
         stem=stem,
+        asked={**values, "pieces": rows},
     )
 
 

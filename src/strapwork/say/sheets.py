@@ -16,6 +16,21 @@ def print_at(paper: str) -> str:
     return f"{f'{paper[:1].upper()}{paper[1:]} paper, print' if paper else 'Print'} at 100 % (actual size), never “fit to page”."
 
 
+def stamp(version: str, fingerprint: str) -> str:
+    """What every page bears, so that a paper can be matched with its job and two prints told apart."""
+    return f"Strapwork {version}, numbers {fingerprint}"
+
+
+def compared(on_paper: str, now: str) -> str:
+    """Whether a job made again from its PDF has come out the same."""
+    if on_paper == now:
+        return f"The numbers are those of the paper ({now})."
+    return (
+        f"The numbers are not those of the paper any more ({now} now, {on_paper} on it): a pattern, hardware, the shelf "
+        "or the tool has changed since. Do not mix sheets of both."
+    )
+
+
 def count(sheets: int) -> str:
     """``1 sheet``, ``5 sheets``."""
     return f"{sheets} sheet{'s' if sheets != 1 else ''}"

@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-import tomlkit
-
 from strapwork.errors import InputError, shown
 from strapwork.order import doors
 from strapwork.order.description import JobAsk, PieceAsk
+from strapwork.order.written import toml
 from strapwork.web import form
 
 MOST_ROWS = 200
@@ -69,22 +68,6 @@ def to_fields(whole: Mapping[str, Any], piece: Mapping[str, Any]) -> dict[str, s
     return texts | doors.as_texts(piece)
 
 
-def toml(raw: Mapping[str, Any]) -> str:
-    """A job document as the text of a job file."""
-    doc = tomlkit.document()
-    for key, value in raw.items():
-        if key != "pieces":
-            doc.add(key, tomlkit.item(value))
-    rows = tomlkit.aot()
-    for piece in raw["pieces"]:
-        table = tomlkit.table()
-        for key, value in piece.items():
-            table.add(key, doors.inline(value) if isinstance(value, dict) else tomlkit.item(value))
-        rows.append(table)
-    doc.add("pieces", rows)
-    return tomlkit.dumps(doc)
-
-
 def of_table(text: str, base: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Rows pasted from a spreadsheet: name, measure and, if there is one, count, a tab or semicolon between them.
 
@@ -116,3 +99,6 @@ def _row(line: str, place: str) -> dict[str, Any]:
             raise InputError(place, f"{shown(cells[2])} is no count", "write a whole number or leave it out")
         row["count"] = int(cells[2])
     return row
+
+
+__all__ = ["kept", "of_fields", "of_page", "of_table", "to_fields", "to_page", "toml"]
