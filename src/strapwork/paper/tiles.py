@@ -39,13 +39,16 @@ def count_sheets(pieces: Sequence[Piece], setting: Setting) -> int:
     return sum(run.count for run in _plan(pieces, setting))
 
 
-def saving(pieces: Sequence[Piece], setting: Setting) -> str:
-    """What broken views save or would save, as a sentence; empty where they make no difference."""
+def saving(pieces: Sequence[Piece], setting: Setting, now: int | None = None) -> str:
+    """What broken views save or would save, as a sentence; empty where they make no difference.
+
+    ``now`` is how many sheets there are, where that is known.
+    """
     wide = max(f.room[0] for f in frames(setting))
     long = [p for p in pieces if p.strap.length > wide]
     if not long:
         return ""
-    now = count_sheets(pieces, setting)
+    now = count_sheets(pieces, setting) if now is None else now
     as_they_are = any(p.broken for p in long)
     other = count_sheets([replace(p, broken=not as_they_are) for p in pieces], setting)
     return say.saved(now, other, broken=as_they_are)

@@ -168,7 +168,7 @@ def preview(got: Read) -> dict[str, Any]:
     piece, units = got.pieces[0], got.job.units
     setting = jobs.setting(got.job)
     sheets = count_sheets(got.pieces, setting)
-    saves = saving(got.pieces, setting)
+    saves = saving(got.pieces, setting, sheets)
     return out | {
         "strap": strap_picture(piece, units),
         "strap_mm": piece.strap.length,
