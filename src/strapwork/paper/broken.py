@@ -23,7 +23,7 @@ WELL = 34.0
 STEP = 10.0
 END = 6.0
 LEAST = 80.0
-OVER = 3.0
+OVER, UNDER = 3.0, 2.0
 DEEP = 2.5
 ROUND = {"mm": 5.0, "in": MM_PER_INCH / 4.0, "in16": MM_PER_INCH / 4.0}
 S = Layer.SHEET
@@ -101,7 +101,7 @@ def half(drawing: Drawing, b: Break, *, first: bool, width: float) -> Drawing:
             out.append(cut)
     out.append(_zigzag(at, width))
     for name, x in zip("AB", b.marks[:2] if first else b.marks[2:], strict=True):
-        out.append(line(x, -OVER, x, width + OVER, S, "gauge"))
+        out.append(line(x, -UNDER, x, width + OVER, S, "gauge"))
         out.append(Text(x, width + OVER + 0.7, name, 3.4, S, "text-strong", "middle"))
     return tuple(out)
 
@@ -128,7 +128,7 @@ def _zigzag(x: float, width: float) -> Primitive:
     """A break line: straight and narrow across the strap, with one zigzag in its middle."""
     mid, high = width / 2.0, min(2.4, width / 5.0)
     points = [
-        (x, -OVER),
+        (x, -UNDER),
         (x, mid - high),
         (x - DEEP, mid - high / 2.0),
         (x + DEEP, mid + high / 2.0),
