@@ -12,7 +12,7 @@ def toml(raw: Mapping[str, Any]) -> str:
 
     doc = tomlkit.document()
     own = {k: v for k, v in raw.items() if k != "pieces" and v is not None}
-    for key, value in sorted(own.items(), key=lambda item: isinstance(item[1], dict)):
+    for key, value in sorted(own.items(), key=lambda item: _is_table(item[1])):
         doc.add(key, tomlkit.item(value))
     rows = tomlkit.aot()
     for piece in raw["pieces"]:
@@ -23,6 +23,11 @@ def toml(raw: Mapping[str, Any]) -> str:
         rows.append(table)
     doc.add("pieces", rows)
     return tomlkit.dumps(doc)
+
+
+def _is_table(value: Any) -> bool:
+    """Whether TOML writes a value under a heading of its own."""
+    return isinstance(value, dict) or (isinstance(value, list) and any(isinstance(v, dict) for v in value))
 
 
 def inline(table: Mapping[str, Any]) -> Any:
