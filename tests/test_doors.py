@@ -55,6 +55,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "holes": {"holes": "7", "pattern": "belt", "measure": "34 in"},
     "load": {"load": "12 kg"},
     "factor": {"factor": "5", "load": "12 kg"},
+    "broken": {"broken": "true", "pattern": "belt", "measure": "34 in"},
     "label": {"label": "Zoë of the quay"},
     "count": {"count": "0000012"},
     "title": {"title": "Weekend market"},
@@ -112,8 +113,8 @@ def by_options(texts: dict[str, str], places: Places, capsys: pytest.CaptureFixt
         texts = {**texts, "prices": str((places.prices or Path()) / "stall.toml")}
     args = ["draft", texts["pattern"], "--json", "--shelf", str(places.shelf), "--printers", str(places.printers)]
     for key, text in texts.items():
-        if key == "left_handed":
-            args.append("--left-handed")
+        if key in ("left_handed", "broken"):
+            args.append(f"--{key.replace('_', '-')}")
         elif key != "pattern":
             args.append(f"--{key.replace('_', '-')}={text}")
     assert cli.main(args) == 0, capsys.readouterr().err

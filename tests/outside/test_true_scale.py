@@ -19,6 +19,7 @@ import pytest
 import resvg_py
 import svgelements
 from PIL import Image
+from pypdf import PdfReader
 
 from strapwork.drawing import pdf, svg
 from strapwork.geometry.shape import Arc
@@ -227,6 +228,78 @@ def test_a_belt_taped_together_is_the_belt(draft: Draft) -> None:
     arc = next(s for s in p.strap.outline if isinstance(s, Arc))
     tip = arc.cx + math.sqrt(arc.r**2 - (arc.cy - end[1]) ** 2)
     assert end[0] - start[0] == pytest.approx(tip, abs=0.05)
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("renderer", ["pdfium", "poppler"])
+def test_both_halves_and_the_stated_distance_make_the_strap(
+    draft: Draft, units: str, renderer: str, tmp_path: Path
+) -> None:
+    """A broken view (ISO 128-3) as printed: start to mark, the distance written down, mark to finish, within 0.05 mm."""
+    p = draft("belt", "935 mm", broken=True)
+    sheets = lay_out([p], Setting(PAPERS["A4"], "belt", units))
+    data = pdf.write(sheets, "t")
+    want = numbers.of_piece(p)["strap"]["length_mm"]
+    left_out = sheets[0].notes["broken"][0]  # type: ignore[index]
+    sides: dict[str, list[float]] = {}
+    stated: set[float] = set()
+    for k, sheet in enumerate(sheets):
+        image = dark(_rendered(data, k, renderer, tmp_path))
+        for note in sheet.notes["straps"]:  # type: ignore[attr-defined]
+            # 1.2 mm above the upper edge of the strap: only what is printed across it, marks and break line, is met.
+            y = sheet.height - (note["y_mm"] + p.strap.width + 1.2)
+            across = _middles(image[math.floor(y * PX)])
+            # 3 mm above the lower edge, inside a strand: the outline's end.
+            row = math.floor((sheet.height - note["y_mm"] - 3.0) * PX)
+            ends = _middles(image[row])
+            first = note["x_mm"] > 0
+            near = [note["x_mm"] + x for x in left_out["marks_mm"][0 if first else 2 :][:2]]
+            marks = [min(across, key=lambda x, at=at: abs(x - at)) for at in near]
+            sides["first" if first else "second"] = [ends[0] if first else ends[-1], *marks]
+            if not first:
+                up = sheet.height - note["y_mm"] - (row + 0.5) / PX
+        for text in _words(data, k):
+            found = re.search(r"A to A and B to B are both (.+?)\.$", text)
+            if found:
+                stated.add(_in_mm(found.group(1)))
+    assert len(stated) == 1
+    distance = stated.pop()
+    (start, a1, b1), (finish, a2, b2) = sides["first"], sides["second"]
+    arc = next(s for s in p.strap.outline if isinstance(s, Arc))
+    tip = arc.cx + math.sqrt(arc.r**2 - (arc.cy - up) ** 2)
+    for mine, other in ((a1, a2), (b1, b2)):
+        assert (mine - start) + distance + (finish - other) == pytest.approx(tip, abs=0.05)
+    assert left_out["left_out_from_mm"] < left_out["left_out_to_mm"] < want
+
+
+def _rendered(data: bytes, page: int, renderer: str, folder: Path) -> Image.Image:
+    if renderer == "pdfium":
+        return pypdfium2.PdfDocument(data)[page].render(scale=DPI / 72).to_pil()
+    if shutil.which("pdftoppm") is None:
+        pytest.skip("poppler is not on this machine")
+    (folder / "b.pdf").write_bytes(data)
+    name = f"b{page}"
+    args = ["pdftoppm", "-r", str(DPI), "-f", str(page + 1), "-l", str(page + 1), "-singlefile", "-png", "b.pdf", name]
+    subprocess.run(args, cwd=folder, check=True)
+    return Image.open(folder / f"{name}.png")
+
+
+def _middles(row: np.ndarray[Any, Any]) -> list[float]:
+    """Middles in mm of the dark runs of a row of pixels."""
+    hit = np.flatnonzero(row)
+    runs = np.split(hit, np.flatnonzero(np.diff(hit) > 1) + 1)
+    return [(float(r.mean()) + 0.5) / PX for r in runs if len(r)]
+
+
+def _words(data: bytes, page: int) -> list[str]:
+    return PdfReader(io.BytesIO(data)).pages[page].extract_text().splitlines()
+
+
+def _in_mm(words: str) -> float:
+    """``645 mm (about 25 13/32 in)`` or ``26 in (660.4 mm)``: the millimetres, as a maker reads them."""
+    found = re.search(r"([\d.]+) mm", words)
+    assert found, words
+    return float(found.group(1))
 
 
 def _near(x: float, joins: list[float]) -> bool:

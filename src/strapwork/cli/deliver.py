@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from strapwork.cli import report, terminal
 from strapwork.errors import InputError
+from strapwork.say import sheets
 from strapwork.units import shown_in
 
 if TYPE_CHECKING:
@@ -18,8 +19,10 @@ if TYPE_CHECKING:
     from strapwork.order.order import Job
 
 
-def deliver(job: Job, args: argparse.Namespace) -> None:
+def deliver(job: Job, args: argparse.Namespace, on_paper: str = "") -> None:
     """Make a job; ``args`` has ``out``, ``force``, ``dry`` and ``json``.
+
+    ``on_paper`` is the fingerprint of the numbers that a PDF carried, where the job is made again from one.
 
     Raises:
         InputError: for what cannot be made, or a folder that cannot be written.
@@ -47,6 +50,8 @@ def deliver(job: Job, args: argparse.Namespace) -> None:
         _say(result, args, None)
     else:
         _say(result, args, output.write_all(out, result.files, args.force))
+    if on_paper and not args.json:
+        print(sheets.compared(on_paper, result.numbers["fingerprint"]))
 
 
 def _say_changes(out: Path, result: Result) -> None:
@@ -90,6 +95,9 @@ def _say_files(result: Result, paths: Sequence[Path]) -> None:
         names += f", {svgs[0]}" + (f" to {svgs[-1]}" if len(svgs) > 1 else "")
     count = len(result.sheets)
     print(f"{count} sheet{'s' if count > 1 else ''} in {paths[0].parent}: {names}")
+    saving = result.saving
+    if saving:
+        print(saving if any(p.broken for p in result.pieces) else f"{saving} Ask for them with --broken.")
     print("Print at 100 % and measure the 50 mm square before you cut.")
 
 

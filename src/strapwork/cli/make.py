@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from strapwork.cli import options
 from strapwork.errors import InputError, Place
+
+MOST_NUMBERS = 200_000_000
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -14,7 +17,13 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     from strapwork.order.doors import JOB_KEYS
 
     c = commands.add_parser("make", help="the whole job: everything a job file asks for")
-    c.add_argument("job", type=Path, metavar="JOB", nargs="?", help="a job file (.toml), or a table of people (.csv)")
+    c.add_argument(
+        "job",
+        type=Path,
+        metavar="JOB",
+        nargs="?",
+        help="a job file (.toml), a table of people (.csv), or a PDF that this tool made of one",
+    )
     c.add_argument(
         "--starter",
         type=Path,
@@ -35,7 +44,7 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
 def run(args: argparse.Namespace) -> None:
     """Make the job, or write a starter."""
     from strapwork.cli.deliver import deliver
-    from strapwork.files import folders, output, schema
+    from strapwork.files import folders, output
     from strapwork.files.reading import read_file
     from strapwork.order import doors
     from strapwork.order.names import file_stem
@@ -59,8 +68,26 @@ def run(args: argparse.Namespace) -> None:
         table = read_file(args.job, "table")
         deliver(doors.of_table(table, str(args.job), instead, place, options.places(args), stem, args.job.parent), args)
         return
-    raw = schema.read_toml(args.job, "job file")
+    raw, on_paper = _document(args.job)
     if "hand" in instead or "left_handed" in instead:
         raw.pop("hand", None)
         raw.pop("left_handed", None)
-    deliver(doors.of_document({**raw, **instead}, place, options.places(args), stem, args.job.parent), args)
+    job = doors.of_document({**raw, **instead}, place, options.places(args), stem, args.job.parent)
+    deliver(job, args, on_paper)
+
+
+def _document(path: Path) -> tuple[dict[str, Any], str]:
+    """The job document of a file, and the fingerprint of its numbers where the file is a PDF that carries both."""
+    from strapwork.files import carried, schema
+    from strapwork.files.jsonin import parse_json
+    from strapwork.job.job import NUMBERS, ORDER
+
+    if not carried.is_pdf(path):
+        return schema.read_toml(path, "job file"), ""
+    found = carried.taken_out(path, (ORDER, NUMBERS))
+    raw = schema.parse_toml(found[ORDER], f"{path}, {ORDER}")
+    try:
+        kept = parse_json(found.get(NUMBERS, b"{}"), f"{path}, {NUMBERS}", MOST_NUMBERS)
+    except InputError:
+        kept = {}
+    return raw, str(kept.get("fingerprint", "")) if isinstance(kept, dict) else ""

@@ -33,6 +33,9 @@ def keys(c: argparse._ActionsContainer, described: Mapping[str, Key], leave_out:
         if name == "left_handed":
             c.add_argument("--left-handed", dest=name, action="store_const", const="true", help=_percent(key.help))
             continue
+        if name == "broken":
+            c.add_argument("--broken", action=argparse.BooleanOptionalAction, default=None, help=_percent(key.help))
+            continue
         names = [f"--{name.replace('_', '-')}", *([ALSO[name]] if name in ALSO else [])]
         some = f": {', '.join(key.values)}" if key.choices else ""
         c.add_argument(*names, dest=name, metavar=key.metavar, help=_percent(f"{key.help}{some}"))
@@ -44,7 +47,8 @@ def _percent(text: str) -> str:
 
 def given(args: argparse.Namespace, described: Iterable[str]) -> dict[str, str]:
     """The keys that were given as options, as texts."""
-    return {name: value for name in described if (value := getattr(args, name, None)) is not None}
+    got = {name: value for name in described if (value := getattr(args, name, None)) is not None}
+    return {name: str(value).lower() if isinstance(value, bool) else value for name, value in got.items()}
 
 
 def output(c: argparse.ArgumentParser) -> None:

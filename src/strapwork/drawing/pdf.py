@@ -24,7 +24,7 @@ from strapwork.drawing.pdf_script import ScriptFonts
 from strapwork.drawing.pen import draw
 from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text
 from strapwork.drawing.style import Rgb, Style, look
-from strapwork.geometry.shape import Arc, Box
+from strapwork.geometry.shape import Arc, Box, cos_sin
 
 if TYPE_CHECKING:
     from strapwork.stock.printers import Printer
@@ -141,7 +141,7 @@ class PdfPen:
         c = self._canvas
         width = fonts.text_width(text.text, text.size, style.strong)
         back = {"start": 0.0, "middle": width / 2.0, "end": width}[text.anchor]
-        cos, sin = ((1, 0), (0, 1), (-1, 0), (0, -1))[text.quarters % 4]
+        cos, sin = cos_sin(text.degrees)
         x, y = text.x - back * cos, text.y - back * sin
         line = fonts.shaped(text.text, style.strong)
         if line is not None:

@@ -29,7 +29,7 @@ class ScriptFonts:
         self._canvas = canvas
         self._codes: dict[Cluster, int] = {}
 
-    def draw(self, line: Line, size: float, x: float, y: float, turn: tuple[int, int]) -> None:
+    def draw(self, line: Line, size: float, x: float, y: float, turn: tuple[float, float]) -> None:
         """Write ``line`` at ``size`` mm from (x, y) on, along the direction (cos, sin) ``turn``."""
         cos, sin = turn
         matrix = " ".join(f"{v:.5f}".rstrip("0").rstrip(".") for v in (cos, sin, -sin, cos, x, y))

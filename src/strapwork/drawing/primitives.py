@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import TypeAlias
 
-from strapwork.geometry.shape import Box, Line, Outline, Segment, join_boxes, turn_point
+from strapwork.geometry.shape import Box, Line, Outline, Segment, join_boxes, rotate_point, turn_point
 
 
 class Layer(Enum):
@@ -62,7 +62,7 @@ class Text:
     """One line of text; ``size`` is the font size in mm, (x, y) the anchor on the baseline.
 
     ``anchor`` is ``start``, ``middle`` or ``end``; ``quarters`` turns the line
-    counter-clockwise by right angles.
+    counter-clockwise by right angles, ``angle`` by further degrees.
     """
 
     x: float
@@ -73,6 +73,12 @@ class Text:
     role: str = "text"
     anchor: str = "start"
     quarters: int = 0
+    angle: float = 0.0
+
+    @property
+    def degrees(self) -> float:
+        """The whole turn, counter-clockwise."""
+        return 90.0 * (self.quarters % 4) + self.angle
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,13 +98,17 @@ Drawing: TypeAlias = tuple[Primitive, ...]
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A drawing turned by quarter turns and moved on to a sheet, seen through ``window`` (sheet mm)."""
+    """A drawing turned (by quarter turns, then by ``angle`` degrees) and moved on to a sheet.
+
+    It is seen through ``window`` (sheet mm).
+    """
 
     drawing: Drawing
     dx: float = 0.0
     dy: float = 0.0
     quarters: int = 0
     window: Box | None = None
+    angle: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,25 +144,33 @@ def box_path(box: Box, layer: Layer, role: str) -> Path:
     return polyline(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), layer, role, closed=True)
 
 
-def transformed(p: Primitive, dx: float, dy: float, quarters: int = 0) -> Primitive:
-    """``p`` turned about the origin by quarter turns, then moved; exact for lines and arcs."""
+def transformed(p: Primitive, dx: float, dy: float, quarters: int = 0, angle: float = 0.0) -> Primitive:
+    """``p`` turned about the origin by quarter turns and ``angle`` degrees, then moved; an arc stays an arc."""
+
+    def segments(of: tuple[Segment, ...]) -> tuple[Segment, ...]:
+        if quarters:
+            of = tuple(s.turned(quarters) for s in of)
+        if angle:
+            of = tuple(s.rotated(angle) for s in of)
+        return tuple(s.moved(dx, dy) for s in of)
+
+    def point(x: float, y: float) -> tuple[float, float]:
+        x, y = turn_point((x, y), quarters)
+        if angle:
+            x, y = rotate_point((x, y), angle)
+        return x + dx, y + dy
+
     match p:
         case Path():
-            return replace(
-                p, segments=tuple(s.turned(quarters).moved(dx, dy) if quarters else s.moved(dx, dy) for s in p.segments)
-            )
+            return replace(p, segments=segments(p.segments))
         case Disc():
-            x, y = turn_point((p.cx, p.cy), quarters)
-            return replace(p, cx=x + dx, cy=y + dy)
+            x, y = point(p.cx, p.cy)
+            return replace(p, cx=x, cy=y)
         case Text():
-            x, y = turn_point((p.x, p.y), quarters)
-            return replace(p, x=x + dx, y=y + dy, quarters=(p.quarters + quarters) % 4)
+            x, y = point(p.x, p.y)
+            return replace(p, x=x, y=y, quarters=(p.quarters + quarters) % 4, angle=p.angle + angle)
         case Hatch():
-            return replace(
-                p,
-                region=tuple(s.turned(quarters).moved(dx, dy) for s in p.region),
-                angle=p.angle + 90.0 * quarters,
-            )
+            return replace(p, region=segments(p.region), angle=p.angle + 90.0 * quarters + angle)
 
 
 def primitive_box(p: Primitive) -> Box:
@@ -183,6 +201,6 @@ def _visible(p: Primitive, window: Box | None) -> bool:
 def on_sheet(placed: Placed) -> Iterator[Primitive]:
     """The primitives of a placed drawing in sheet coordinates, those out of sight left out."""
     for p in placed.drawing:
-        q = transformed(p, placed.dx, placed.dy, placed.quarters)
+        q = transformed(p, placed.dx, placed.dy, placed.quarters, placed.angle)
         if _visible(q, placed.window):
             yield q

@@ -38,6 +38,8 @@ STYLES: dict[str, Style] = {
     "leader": Style(stroke=GREY, width=0.13),
     "join": Style(width=0.2, dash=(4.0, 2.0)),
     "match": Style(width=0.25),
+    "break": Style(width=0.18),
+    "gauge": Style(width=0.18),
     "ring": Style(width=0.25, fill=WHITE),
     "match-fill": Style(stroke=None, fill=BLACK),
     "calibration": Style(width=0.25),

@@ -2,7 +2,9 @@
 
 Width and height are in mm and the viewBox has the same numbers, so one user
 unit is one millimetre (CSS Values and Units: 96 px = 1 in = 25.4 mm).  Each
-layer is one group with an id and a title a person can read.
+layer is one group with an id and a title a person can read; it carries the
+attributes by which Inkscape, and editors that read its files, know a layer
+(the groupmode and label of its documented namespace).
 """
 
 from __future__ import annotations
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from strapwork.stock.printers import Printer
 
 WIDEST_ARC = 45.0
+LAYERS = "http://www.inkscape.org/namespaces/inkscape"
 
 
 def number(value: float) -> str:
@@ -61,6 +64,7 @@ class SvgPen:
         self._svg = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
         self._svg.set_desc(title=encodable(clean(f"{self._title}, sheet {sheet.name}")))
         self._svg["xml:lang"] = "en"
+        self._svg["xmlns:inkscape"] = LAYERS
         self._correction = self._corrected(sheet)
         self._groups: dict[Layer, Any] = {}
         self._clipped: dict[Layer, Any] = {}
@@ -119,8 +123,8 @@ class SvgPen:
             return
         x, y = number(text.x), number(self._height - text.y)
         extra: dict[str, Any] = {}
-        if text.quarters % 4:
-            extra["transform"] = f"rotate({-90 * text.quarters} {x} {y})"
+        if text.degrees:
+            extra["transform"] = f"rotate({number(-text.degrees)} {x} {y})"
         if style.strong:
             extra["font_weight"] = "600"
         if text.anchor != "start":
@@ -143,7 +147,7 @@ class SvgPen:
         from strapwork.drawing.outlines import brief, inked
 
         place = f"translate({number(text.x)} {number(self._height - text.y)})"
-        turn = f" rotate({-90 * text.quarters})" if text.quarters % 4 else ""
+        turn = f" rotate({number(-text.degrees)})" if text.degrees else ""
         k = text.size / 1000.0
         back = 1000.0 * line.width * {"start": 0.0, "middle": 0.5, "end": 1.0}[text.anchor]
         group = self._svg.g(
@@ -174,6 +178,8 @@ class SvgPen:
     def _add(self, layer: Layer, node: Any) -> None:
         if layer not in self._groups:
             group = self._svg.g(id=layer.key)
+            group["inkscape:groupmode"] = "layer"
+            group["inkscape:label"] = layer.key
             group.set_desc(title=layer.label)
             if self._correction:
                 group["transform"] = self._correction

@@ -58,6 +58,10 @@ class Line:
         """Turned about the origin by quarter turns, counter-clockwise."""
         return Line(*turn_point(self.start, quarters), *turn_point(self.end, quarters))
 
+    def rotated(self, degrees: float) -> Line:
+        """Turned about the origin by any angle, counter-clockwise."""
+        return Line(*rotate_point(self.start, degrees), *rotate_point(self.end, degrees))
+
     def mirrored(self) -> Line:
         """Mirrored in the x axis (y becomes -y)."""
         return Line(self.x0, -self.y0, self.x1, -self.y1)
@@ -104,6 +108,10 @@ class Arc:
     def turned(self, quarters: int) -> Arc:
         return Arc(*turn_point((self.cx, self.cy), quarters), self.r, self.start_deg + 90.0 * quarters, self.sweep_deg)
 
+    def rotated(self, degrees: float) -> Arc:
+        """Turned about the origin by any angle: an arc stays an arc."""
+        return Arc(*rotate_point((self.cx, self.cy), degrees), self.r, self.start_deg + degrees, self.sweep_deg)
+
     def mirrored(self) -> Arc:
         return Arc(self.cx, -self.cy, self.r, -self.start_deg, -self.sweep_deg)
 
@@ -146,6 +154,12 @@ def turn_point(p: Point, quarters: int) -> Point:
         case 3:
             return y, -x
     return x, y
+
+
+def rotate_point(p: Point, degrees: float) -> Point:
+    """``p`` turned about the origin by any angle, counter-clockwise."""
+    c, s = cos_sin(degrees)
+    return c * p[0] - s * p[1], s * p[0] + c * p[1]
 
 
 def join_boxes(boxes: Iterable[Box]) -> Box:

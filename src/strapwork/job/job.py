@@ -2,27 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from strapwork import __version__
 from strapwork.drawing import outputs
 from strapwork.drawing.primitives import Sheet
-from strapwork.files import earlier
+from strapwork.files import carried, earlier
 from strapwork.job import lists, numbers
 from strapwork.job.lists import Lists
+from strapwork.order import written
 from strapwork.order.order import Job
-from strapwork.paper.tiles import Setting, lay_out
+from strapwork.paper import furniture
+from strapwork.paper.tiles import Setting, lay_out, saving
 from strapwork.piece import names
 from strapwork.piece.companions import with_companions
 from strapwork.piece.piece import Piece
 from strapwork.say import printing
+from strapwork.say import sheets as say
 from strapwork.stock.papers import Paper
 from strapwork.stock.printers import Printer
 from strapwork.units import shown_in
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
+
+
+# What a PDF carries of its job.
+ORDER, NUMBERS = "job.toml", "numbers.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +44,11 @@ class Result:
     numbers: dict[str, Any] = field(default_factory=dict)
     cutting: Cutting | None = None
     lists: Lists | None = None
+
+    @property
+    def saving(self) -> str:
+        """What broken views save or would save, as a sentence; empty where they make no difference."""
+        return saving(self.pieces, setting(self.job))
 
 
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
@@ -62,11 +75,17 @@ def _work_out(job: Job, progress: Callable[[int], None] | None) -> list[Piece]:
     return pieces
 
 
-def setting(job: Job) -> Setting:
-    """What the job's sheets have in common."""
+def setting(job: Job, stamp: str = "") -> Setting:
+    """What the job's sheets have in common; ``stamp`` tells its prints apart."""
     margin = job.margin + (job.printer.spill(job.paper.long) if job.printer else 0.0)
     return Setting(
-        job.paper.size, job.title, job.units, margin, job.paper.name, printer=printing.correction(job.printer)
+        job.paper.size,
+        job.title,
+        job.units,
+        margin,
+        job.paper.name,
+        printer=printing.correction(job.printer),
+        stamp=stamp,
     )
 
 
@@ -77,6 +96,7 @@ class _Files:
         self.title, self.formats, self.paper, self.printer = title, formats, paper, printer
         self.contents: dict[str, bytes] = {}
         self.listed: list[dict[str, Any]] = []
+        self.pages: dict[str, list[tuple[float, float]]] = {}
 
     def sheets(self, stem: str, sheets: Sequence[Sheet]) -> None:
         """The files that hold ``sheets``, in every format that is asked for."""
@@ -84,6 +104,7 @@ class _Files:
             output = outputs.SHEETS[name]
             made = output.write(sheets, self.title, self.printer)
             if output.together:
+                self.pages[f"{stem}.{name}"] = [(s.width, s.height) for s in sheets]
                 self._add(f"{stem}.{name}", name, made[0], sheets, self.paper.size)
                 continue
             for sheet, content in zip(sheets, made, strict=True):
@@ -91,8 +112,18 @@ class _Files:
 
     def _add(self, file: str, kind: str, content: bytes, sheets: Sequence[Sheet], paper: tuple[float, float]) -> None:
         self.contents[file] = content
-        rows = [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets]
-        self.listed.append({"file": file, "format": kind, "pages": len(sheets), "paper": list(paper), "sheets": rows})
+        rows: list[dict[str, Any]] = [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets]
+        listed: dict[str, Any] = {"file": file, "format": kind, "pages": len(sheets), "paper": list(paper)}
+        left_out: list[Any] = []
+        for row in rows:
+            left_out += [b for b in row.pop("broken", ()) if b not in left_out]
+        self.listed.append(listed | ({"broken": left_out} if left_out else {}) | {"sheets": rows})
+
+    def carry(self, files: Mapping[str, bytes]) -> None:
+        """Put ``files`` into every PDF and read it back as it will be handed over."""
+        for name, pages in self.pages.items():
+            self.contents[name] = carried.attach(self.contents[name], files)
+            carried.read_back(self.contents[name], pages, files)
 
     def beds(self, stem: str, cut: Cutting) -> None:
         """The files of every bed, in every format that cutters read."""
@@ -131,18 +162,21 @@ def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
 
 def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     pieces = names.checked(work_out(job, progress))
-    sheets = lay_out(pieces, setting(job))
+    told = [numbers.of_piece(p) for p in pieces]
+    stamp = say.stamp(__version__, numbers.fingerprint(told))
+    sheets = lay_out(pieces, setting(job, stamp))
     cards: list[Sheet] = []
     if job.card != "none":
         from strapwork.paper.card import job_cards
 
-        cards = job_cards(pieces, job.paper.size, job.units)
+        cards = [furniture.stamped(s, stamp) for s in job_cards(pieces, job.paper.size, job.units)]
     files = _Files(job.title, job.formats, job.paper, job.printer)
     listed = lists.of_job(job, pieces)
     if job.lists:
         from strapwork.paper.card import card_paper
 
-        sheets = [*listed.sheets(job, card_paper(job.paper.size)), *sheets]
+        page = listed.sheets(job, card_paper(job.paper.size))
+        sheets = [*(furniture.stamped(s, stamp) for s in page), *sheets]
         files.contents["order.csv"] = listed.csv()
     if job.card == "with":
         files.sheets(job.stem, [*sheets, *cards])
@@ -160,12 +194,15 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
             from strapwork.paper import bedmap
 
             # Where the machine writes no names, a printed map tells the pieces apart.
-            files.sheets(f"{job.stem}-map", bedmap.bed_maps(cut, pieces, job.paper.size, job.title))
-    data = numbers.of_job(job.title, pieces, files.listed)
+            maps = bedmap.bed_maps(cut, pieces, job.paper.size, job.title)
+            files.sheets(f"{job.stem}-map", [furniture.stamped(s, stamp) for s in maps])
+    data = numbers.of_job(job.title, told, files.listed)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
     data |= listed.data()
+    if files.pages:
+        files.carry({ORDER: written.toml(job.asked).encode(), NUMBERS: numbers.dumps(data).encode()})
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
-    files.contents[earlier.NUMBERS] = numbers.dumps(data).encode()
+    files.contents[NUMBERS] = numbers.dumps(data).encode()
     return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed)

@@ -6,6 +6,7 @@ before any kerf or printer correction.
 
 from __future__ import annotations
 
+import hashlib
 import json
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
@@ -161,13 +162,38 @@ def of_cutting(cut: Cutting) -> dict[str, Any]:
     }
 
 
-def of_job(title: str, pieces: Sequence[Piece], sheets: Sequence[dict[str, Any]]) -> dict[str, Any]:
-    """The whole job; ``sheets`` describes the files written."""
+def fingerprint(pieces: Sequence[dict[str, Any]]) -> str:
+    """Eight characters that change whenever a number of the job does.
+
+    A hash of the pieces' numbers to a ten-thousandth, so that the last digit of a sine, which differs between
+    processors, does not matter.
+    """
+    text = json.dumps(_rounded(pieces), ensure_ascii=False, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()[:8]
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return round(value, 4) + 0.0
+    if isinstance(value, dict):
+        return {k: _rounded(v) for k, v in value.items()}
+    return [_rounded(v) for v in value] if isinstance(value, (list, tuple)) else value
+
+
+def of_job(title: str, pieces: Sequence[dict[str, Any]], sheets: Sequence[dict[str, Any]]) -> dict[str, Any]:
+    """The whole job.
+
+    Args:
+        title: of the job.
+        pieces: the numbers of each, from :func:`of_piece`.
+        sheets: describes the files written.
+    """
     return {
         "strapwork": __version__,
+        "fingerprint": fingerprint(pieces),
         "units": "mm",
         "title": title,
-        "pieces": [of_piece(p) for p in pieces],
+        "pieces": list(pieces),
         "sheets": list(sheets),
     }
 

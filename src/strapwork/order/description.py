@@ -37,6 +37,10 @@ MOST_LABEL = 80
 LEAST_MARGIN, MOST_MARGIN = 3.0, 40.0
 
 HANDS = (("right", "right hand"), ("left", "left hand"))
+VIEWS = (
+    ("false", "whole, on sheets that are taped"),
+    ("true", "broken: both ends, and the distance between two marks"),
+)
 
 
 def _shapes(value: Any, _: str | None) -> tuple[str, str]:
@@ -194,6 +198,17 @@ class PieceAsk(LeatherSays):
         Field(ge=1, le=100),
         Key("Factor on the weakest section", "what the weakest section is divided by", "N", "8"),
     ] = None
+    broken: Annotated[
+        values.Flag | None,
+        Key(
+            "Long strap on paper",
+            "a strap too long for one sheet as a broken view: both ends at full scale, and the distance between two marks",
+            "YES",
+            "whole",
+            "paper",
+            VIEWS,
+        ),
+    ] = None
     label: Annotated[
         str | None,
         Field(max_length=MOST_LABEL),
@@ -265,6 +280,10 @@ class JobAsk(schema.Strict):
     ] = None
     left_handed: Annotated[
         values.Flag | None, Key("Left-handed", "the same as hand = 'left'", "YES", "", "whole", hidden=True)
+    ] = None
+    broken: Annotated[
+        values.Flag | None,
+        Key("Long straps on paper", "broken views for all pieces that do not say", "YES", "whole", "paper", VIEWS),
     ] = None
     machine: Annotated[
         str | None,

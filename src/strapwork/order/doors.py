@@ -18,7 +18,7 @@ from strapwork.errors import InputError, Place, shown
 from strapwork.files import values
 from strapwork.files.folders import Places
 from strapwork.files.keys import keys_of
-from strapwork.order import people, resolve
+from strapwork.order import people, resolve, written
 from strapwork.order.description import JobAsk, PieceAsk
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
@@ -150,21 +150,9 @@ def _text(value: Any) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, dict):
-        import tomlkit
-
-        return str(inline(value).as_string()) if value else tomlkit.inline_table().as_string()
+        return str(written.inline(value).as_string())
     if isinstance(value, (list, tuple)) and value and all(isinstance(v, dict) for v in value):
-        return f"[{', '.join(inline(v).as_string() for v in value)}]"
+        return f"[{', '.join(written.inline(v).as_string() for v in value)}]"
     if isinstance(value, (list, tuple)):
         return ", ".join(str(v) for v in value)
     return str(value)
-
-
-def inline(table: Mapping[str, Any]) -> Any:
-    """A table as TOML writes it on one line."""
-    import tomlkit
-
-    out = tomlkit.inline_table()
-    for key, value in table.items():
-        out[key] = inline(value) if isinstance(value, dict) else value
-    return out

@@ -5,8 +5,10 @@ Nothing else builds an order; what a piece is worked out from is this.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from strapwork.errors import Place
 from strapwork.order.description import Card, Hand, PieceAsk, StripAsk, Units
@@ -30,6 +32,7 @@ class Order:
         place: where it was asked, for messages.
         patterns: the maker's own folder of patterns and hardware.
         slot: width in mm of leather that the job's machine takes away with every slit; 0 where it cuts lines.
+        broken: whether a strap too long for one sheet is drawn as a broken view.
     """
 
     label: str
@@ -41,11 +44,17 @@ class Order:
     place: Place
     patterns: Path | None = None
     slot: float = 0.0
+    broken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is to be made, ready to be worked out; ``stem`` names its files."""
+    """What is to be made, ready to be worked out.
+
+    Attributes:
+        stem: names its files.
+        asked: the job document that says the same, as it was asked.
+    """
 
     title: str
     orders: tuple[Order, ...]
@@ -63,3 +72,4 @@ class Job:
     spare: float | None = None
     waste: float | None = None
     prices: Path | None = None
+    asked: Mapping[str, Any] = field(default_factory=dict, compare=False)

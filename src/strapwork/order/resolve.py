@@ -60,7 +60,9 @@ def job(
     machine = _machine(ask, place, places.patterns)
     orders: list[Order] = []
     find = _Finder(ask, places, machine.takes if machine else 0.0)
+    rows: list[dict[str, Any]] = []
     for piece in pieces:
+        rows.append(dict(piece.values))
         with shown_in(ask.units or "mm"):
             orders += find.orders(schema.check(PieceAsk, dict(piece.values), piece.place, ask.units), piece.place)
         if len(orders) > MOST_PIECES:
@@ -87,6 +89,7 @@ def job(
         spare=ask.spare,
         waste=ask.waste,
         prices=_prices(ask.prices, place, places, folder) if ask.prices else None,
+        asked={**values, "pieces": rows},
     )
 
 
@@ -157,6 +160,7 @@ class _Finder:
                 place,
                 self.places.patterns,
                 self.slot,
+                bool(self.job.broken if ask.broken is None else ask.broken),
             )
             for size, text, where, asked in _sizes(ask, pattern, place, self.places.patterns)
         ]

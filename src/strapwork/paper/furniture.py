@@ -4,24 +4,94 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
+from typing import TypeAlias
 
 from strapwork.drawing import fonts
-from strapwork.drawing.primitives import Layer, Path, Primitive, Text, box_path, line
+from strapwork.drawing.primitives import Layer, Path, Placed, Primitive, Sheet, Text, box_path, line
 from strapwork.geometry.shape import Box, Line
 
 SQUARE = 50.0
 INCH = 25.4
+TWO_INCHES = 2 * INCH
+GAP = 3.0
+BESIDE = 5.0
+ROOM_ABOVE = 2.5
+RULER = 15.0
+LEAST_NOTES = 70.0
+MAP = 100.0
+SMALLEST = 0.6
+STAMP_AT = (11.0, 6.0)
 S = Layer.SHEET
+Row: TypeAlias = tuple[str, float, str]
 
 
-def calibration_square(x: float, y: float, reads: tuple[float, float] = (SQUARE, SQUARE)) -> list[Primitive]:
-    """A 50 mm square with its lower left corner at (x, y) and what it has to measure."""
-    mid = x + SQUARE / 2.0
-    w, h = (f"{v:.1f}".removesuffix(".0") for v in reads)
-    out: list[Primitive] = [box_path((x, y, x + SQUARE, y + SQUARE), S, "calibration")]
+def squares(units: str) -> tuple[float, ...]:
+    """Sides in mm of the squares that a sheet carries: one for each ruler the maker may hold."""
+    return (SQUARE, TWO_INCHES) if units.startswith("in") else (SQUARE,)
+
+
+def _stacked(width: float, units: str) -> bool:
+    """Whether squares stand over each other, because the paper is too narrow for both and the words."""
+    sides = squares(units)
+    return sum(sides) + GAP * (len(sides) - 1) + BESIDE + LEAST_NOTES > width
+
+
+def strip_height(width: float, units: str) -> float:
+    """Height in mm of the strip of furniture along the lower edge, the gap above it counted in."""
+    sides = squares(units)
+    tall = sum(sides) + GAP * (len(sides) - 1) if _stacked(width, units) else max(sides)
+    return tall + ROOM_ABOVE
+
+
+def strip(
+    corner: tuple[float, float], width: float, units: str, reads: tuple[float, float], rows: Sequence[Row], mapped: bool
+) -> tuple[list[Primitive], Box]:
+    """The strip along the lower edge: squares at the left, words and a ruler beside them.
+
+    Args:
+        corner: lower left corner, in mm.
+        width: between the margins.
+        units: of the job; inches bring a square of their own.
+        reads: what the 50 mm square measures in width and height.
+        rows: (text, size, role) of every sentence.
+        mapped: whether room for a map of the sheets is left at the right.
+
+    Returns:
+        What is drawn, and the box left for the map.
+    """
+    x, y = corner
+    out: list[Primitive] = []
+    at, up = x, y
+    for side in squares(units):
+        out += calibration_square(at, up, side, reads if side == SQUARE else (side, side))
+        if _stacked(width, units):
+            up += side + GAP
+        else:
+            at += side + GAP
+    left = x + max(squares(units)) + BESIDE if _stacked(width, units) else at - GAP + BESIDE
+    right = x + width
+    top = y + strip_height(width, units) - ROOM_ABOVE
+    out += ruler(left, y + 7.4, math.floor(right - left))
+    room = min(MAP, (right - left) * 0.45) if mapped else 0.0
+    out += notes(left, top, right - left - (room + BESIDE if mapped else 0.0), top - y - RULER, rows)
+    return out, (right - room, y + RULER + 2.0, right, min(top, y + RULER + 24.0))
+
+
+def calibration_square(
+    x: float, y: float, side: float = SQUARE, reads: tuple[float, float] = (SQUARE, SQUARE)
+) -> list[Primitive]:
+    """A square with its lower left corner at (x, y) and what it has to measure."""
+    mid = x + side / 2.0
+    if side == TWO_INCHES:
+        says = "2 in × 2 in"
+    else:
+        w, h = (f"{v:.1f}".removesuffix(".0") for v in reads)
+        says = f"{w} mm × {h} mm"
+    out: list[Primitive] = [box_path((x, y, x + side, y + side), S, "calibration")]
     out.append(Text(mid, y + 32.0, "Measure this square", 3.6, S, "text-strong", "middle"))
-    out.append(Text(mid, y + 26.5, f"{w} mm × {h} mm", 4.6, S, "text-strong", "middle"))
+    out.append(Text(mid, y + 26.5, says, 4.6, S, "text-strong", "middle"))
     for k, row in enumerate(("If it does not, set the printer", "to 100 % (actual size),", "and print again.")):
         out.append(Text(mid, y + 19.5 - 4.2 * k, row, 3.0, S, "text", "middle"))
     return out
@@ -49,17 +119,33 @@ def ruler(x: float, y: float, width: float) -> tuple[Primitive, ...]:
     return tuple(out)
 
 
-def notes(x: float, top: float, width: float, room: float, rows: Sequence[tuple[str, float, str]]) -> list[Primitive]:
-    """Lines of text going down from ``top``; (text, size, role) each, wrapped to ``width``."""
+def notes(x: float, top: float, width: float, room: float, rows: Sequence[Row]) -> list[Primitive]:
+    """Lines of text going down from ``top``; (text, size, role) each, wrapped to ``width``.
+
+    Where they would not all stand in ``room`` mm they are set smaller: nothing is left out.
+    """
+    scale = 1.0
+    while True:
+        parts = [
+            (part, size * scale, role)
+            for text, size, role in rows
+            for part in fonts.wrapped(text, size * scale, width, role == "text-strong")
+        ]
+        if sum(size for _, size, _ in parts) * 1.4 <= room or scale < SMALLEST:
+            break
+        scale *= 0.95
     out: list[Primitive] = []
     y = top
-    for text, size, role in rows:
-        for part in fonts.wrapped(text, size, width, role == "text-strong"):
-            y -= size * 1.4
-            if top - y > room:
-                return out
-            out.append(Text(x, y, part, size, S, role))
+    for part, size, role in parts:
+        y -= size * 1.4
+        out.append(Text(x, y + size * 0.3, part, size, S, role))
     return out
+
+
+def stamped(sheet: Sheet, stamp: str) -> Sheet:
+    """A sheet with the version and the fingerprint of its numbers along its foot."""
+    text = Text(STAMP_AT[0], STAMP_AT[1], stamp, 2.6, S, "text-faint")
+    return replace(sheet, placed=(*sheet.placed, Placed((text,))))
 
 
 def tile_map(

@@ -39,6 +39,7 @@ class Piece:
     findings: tuple[Finding, ...]
     asked_load: float | None = None
     load_factor: float | None = None
+    broken: bool = False
 
     @property
     def stops(self) -> tuple[Finding, ...]:
@@ -122,6 +123,7 @@ def work_out(order: Order) -> Piece:
         findings=findings,
         asked_load=asked.load,
         load_factor=asked.factor,
+        broken=order.broken,
     )
 
 

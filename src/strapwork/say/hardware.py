@@ -17,6 +17,16 @@ def shows(f: Fitting) -> str:
     return f"stud half with its back on the {f.faces} side and its stud on the {other} side"
 
 
+def short(f: Fitting) -> str:
+    """In few words, for the strap itself: which half and which face; ``buckle``, ``ring``, ``hook``; empty for others."""
+    if f.part in ("buckle", "ring", "hook"):
+        return f.part
+    if not f.half:
+        return ""
+    other = "flesh" if f.faces == "grain" else "grain"
+    return f"cap half, cap on {f.faces} side" if f.half == "cap" else f"stud half, stud on {other} side"
+
+
 def fitting(f: Fitting) -> str:
     """One piece of hardware: what to ask for, what it goes through, and which way it faces."""
     if f.size is None:

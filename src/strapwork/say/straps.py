@@ -2,13 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from strapwork.piece.piece import Piece
+from strapwork.say import hardware
 from strapwork.units import format_length
 
 
 def headline(piece: Piece) -> str:
     """The label a maker looks for, with how many to cut."""
     return f"{piece.label} — cut {piece.count}" if piece.count > 1 else piece.label
+
+
+@dataclass(frozen=True, slots=True)
+class Inside:
+    """A few words that stand inside the strap; with ``arrow`` a line along the strap follows them."""
+
+    text: str
+    strong: bool = False
+    arrow: bool = False
+
+
+def inside(piece: Piece, end: str) -> list[Inside]:
+    """What the leather's side of the line says at an end, most needed first."""
+    set_here = [hardware.short(f) for f in piece.strap.fittings if f.end == end]
+    words = ", ".join(dict.fromkeys(w for w in set_here if w))
+    out = [Inside(piece.label, strong=True), Inside(f"{end}: {words}" if words else end)]
+    if end == "start":
+        out += [Inside("grain side up"), Inside("least stretch", arrow=True)]
+    return out
 
 
 def facts(piece: Piece, units: str) -> list[str]:
@@ -22,6 +44,23 @@ def facts(piece: Piece, units: str) -> list[str]:
     out.append(f"leather {piece.leather.words()}")
     out.append(f"cut length {show(fit.cut_length)}, width {show(piece.strap.width)}")
     out.append(f"{references(piece)} as cut {show(fit.reference_to_reference)}, finished {show(fit.finished)}")
+    if fit.braid and piece.plan:
+        sets = f"{fit.braid.sets} set{'s' if fit.braid.sets > 1 else ''}"
+        out.append(f"{piece.strands} strands, {sets} of {piece.plan.plait.turns_per_set} turns")
+    return out
+
+
+def on_sheet(piece: Piece, units: str) -> list[str]:
+    """What stands beside the strap on its sheet, in few words; the card has the rest."""
+
+    def show(mm: float) -> str:
+        return format_length(mm, units)
+
+    r, fit = piece.pattern, piece.fit
+    out = [] if r.title in piece.label else [r.title]
+    out.append(f"{r.measure.what} {show(piece.value)}")
+    out.append(f"leather {piece.leather.words()}")
+    out.append(f"{show(fit.cut_length)} × {show(piece.strap.width)}")
     if fit.braid and piece.plan:
         sets = f"{fit.braid.sets} set{'s' if fit.braid.sets > 1 else ''}"
         out.append(f"{piece.strands} strands, {sets} of {piece.plan.plait.turns_per_set} turns")
@@ -69,3 +108,8 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
             x0, _, x1, _ = p.shape.box()
             out.append(((x0 + x1) / 2.0, "keeper"))
     return sorted(out)
+
+
+def broken(distance: str) -> str:
+    """How a broken view is put together; ``distance`` in the words of both units."""
+    return f"Broken view: A to A and B to B are both {distance}."

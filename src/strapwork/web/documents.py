@@ -10,11 +10,10 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-import tomlkit
-
 from strapwork.errors import InputError
 from strapwork.order import doors, people
 from strapwork.order.description import JobAsk, PieceAsk
+from strapwork.order.written import toml
 from strapwork.web import form
 
 MOST_ROWS = 200
@@ -70,22 +69,6 @@ def to_fields(whole: Mapping[str, Any], piece: Mapping[str, Any]) -> dict[str, s
     return texts | doors.as_texts(piece)
 
 
-def toml(raw: Mapping[str, Any]) -> str:
-    """A job document as the text of a job file."""
-    doc = tomlkit.document()
-    for key, value in raw.items():
-        if key != "pieces":
-            doc.add(key, tomlkit.item(value))
-    rows = tomlkit.aot()
-    for piece in raw["pieces"]:
-        table = tomlkit.table()
-        for key, value in piece.items():
-            table.add(key, doors.inline(value) if isinstance(value, dict) else tomlkit.item(value))
-        rows.append(table)
-    doc.add("pieces", rows)
-    return tomlkit.dumps(doc)
-
-
 def of_table(text: str, base: Mapping[str, Any]) -> list[dict[str, Any]]:
     """Rows pasted from a spreadsheet, as pieces.
 
@@ -128,3 +111,6 @@ def of_table(text: str, base: Mapping[str, Any]) -> list[dict[str, Any]]:
 def _without_heading(place: str) -> str:
     """The row's number as pasted, where the headings were ours."""
     return re.sub(r"row (\d+)", lambda m: f"row {int(m.group(1)) - 1}", place)
+
+
+__all__ = ["kept", "of_fields", "of_page", "of_table", "to_fields", "to_page", "toml"]

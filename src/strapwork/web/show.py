@@ -33,7 +33,7 @@ from strapwork.order import doors
 from strapwork.order.order import Job
 from strapwork.paper import braid_pictures as picture
 from strapwork.paper import captions, finished
-from strapwork.paper.tiles import count_sheets
+from strapwork.paper.tiles import count_sheets, saving
 from strapwork.piece import drawn, load
 from strapwork.piece.piece import Piece, work_out
 from strapwork.say import braiding, findings, hardware, lengths, loads, straps
@@ -52,7 +52,9 @@ def inline(
     sheet = Sheet(x1 - x0 + 2 * margin, y1 - y0 + 2 * margin, "", (Placed(drawing, margin - x0, margin - y0),))
     text = svg.write([sheet], title)[0]
     # Several drawings share a page: layer ids would clash with each other and with the page's own.
-    return re.sub(r'(<g) id="[a-z]+"', r"\1", text[text.index("<svg") :])
+    # On the page a layer is a group like any other.
+    plain = re.sub(r' (?:xmlns:)?inkscape(?::[a-z]+)?="[^"]*"', "", text[text.index("<svg") :])
+    return re.sub(r'(<g) id="[a-z]+"', r"\1", plain)
 
 
 def strap_picture(piece: Piece, units: str) -> str:
@@ -170,7 +172,9 @@ def preview(got: Read) -> dict[str, Any]:
 
 def _shown(job: Job, pieces: list[Piece]) -> dict[str, Any]:
     piece, units = pieces[0], job.units
-    sheets = count_sheets(pieces, jobs.setting(job))
+    setting = jobs.setting(job)
+    sheets = count_sheets(pieces, setting)
+    saves = saving(pieces, setting, sheets)
     return {
         "strap": strap_picture(piece, units),
         "strap_mm": piece.strap.length,
@@ -182,7 +186,7 @@ def _shown(job: Job, pieces: list[Piece]) -> dict[str, Any]:
             {"level": f.level, "message": findings.sentence(f), "source": f.source, "safety": f.is_safety}
             for f in piece.findings
         ],
-        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {job.paper.name}",
+        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {job.paper.name}{f'. {saves}' if saves else ''}",
         "hardware": [f"{end}: {what}" for end, what in hardware.fittings(piece)],
         "braiding": braiding.worked(piece, units),
         "hand": piece.hand,

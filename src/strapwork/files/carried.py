@@ -1,0 +1,95 @@
+"""What a PDF carries with it: files embedded as ISO 32000-1 (7.11.4) describes, and the reading back of a PDF."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from strapwork.errors import InputError, StrapworkError
+
+LARGEST = 100_000_000
+POINTS_PER_MM = 72.0 / 25.4
+CLOSE = 0.02
+SIGNATURE = b"%PDF-"
+
+
+class NotAsMeant(StrapworkError):
+    """A PDF that was just made does not read back as what it should be: a fault of ours."""
+
+
+def is_pdf(path: Path) -> bool:
+    """Whether a file says of itself that it is a PDF."""
+    try:
+        with path.open("rb") as f:
+            return f.read(1024).lstrip()[: len(SIGNATURE)] == SIGNATURE
+    except OSError:
+        return False
+
+
+def attach(pdf: bytes, files: Mapping[str, bytes]) -> bytes:
+    """A PDF with ``files`` (name to content) embedded; the same for the same input."""
+    from pypdf import PdfWriter
+
+    writer = PdfWriter(clone_from=io.BytesIO(pdf))
+    for name, content in files.items():
+        writer.add_attachment(name, content)
+    out = io.BytesIO()
+    writer.write(out)
+    return out.getvalue()
+
+
+def read_back(pdf: bytes, pages: Sequence[tuple[float, float]], files: Mapping[str, bytes]) -> None:
+    """Read a PDF that was just made: its pages, their boxes, print scaling and what it carries.
+
+    Args:
+        pdf: the file.
+        pages: width and height in mm of every page.
+        files: what it should carry.
+
+    Raises:
+        NotAsMeant: where it is anything else than meant.
+    """
+    from pypdf import PdfReader
+
+    reader = PdfReader(io.BytesIO(pdf))
+    if len(reader.pages) != len(pages):
+        raise NotAsMeant(f"the PDF has {len(reader.pages)} pages instead of {len(pages)}")
+    for k, (page, size) in enumerate(zip(reader.pages, pages, strict=True), start=1):
+        for box in (page.mediabox, page.cropbox):
+            got = float(box.width) / POINTS_PER_MM, float(box.height) / POINTS_PER_MM
+            if max(abs(g - s) for g, s in zip(got, size, strict=True)) > CLOSE or page.rotation:
+                raise NotAsMeant(
+                    f"page {k} is {got[0]:.2f} mm by {got[1]:.2f} mm instead of {size[0]:.2f} by {size[1]:.2f}"
+                )
+    root: Any = reader.trailer["/Root"]
+    if root.get("/ViewerPreferences", {}).get("/PrintScaling") != "/None":
+        raise NotAsMeant("the PDF does not ask to be printed unscaled")
+    for name, content in files.items():
+        if reader.attachments.get(name) != [content]:
+            raise NotAsMeant(f"the PDF does not carry {name} as it was given")
+
+
+def taken_out(path: Path, names: Sequence[str]) -> dict[str, bytes]:
+    """Files that a PDF carries.
+
+    Raises:
+        InputError: where it cannot be read or carries none of the first name.
+    """
+    from pypdf import PdfReader
+    from pypdf.errors import PyPdfError
+
+    place = str(path)
+    try:
+        if path.stat().st_size > LARGEST:
+            raise InputError(place, "the PDF is larger than 100 MB", "give the PDF that the tool made")
+        reader = PdfReader(path)
+        found = {name: reader.attachments[name][0] for name in names if name in reader.attachments}
+    except OSError as e:
+        raise InputError(place, f"the PDF cannot be read ({e.strerror})", "check the name and the folder") from e
+    except (PyPdfError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError) as e:
+        raise InputError(place, "the PDF is damaged or locked", "give the PDF as the tool made it") from e
+    if names[0] not in found:
+        raise InputError(place, "the PDF carries no order", "give sheets made by this tool, or the job file itself")
+    return found

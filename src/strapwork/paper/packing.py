@@ -1,0 +1,310 @@
+"""Packing: which block stands on which sheet and where, before anything is drawn.
+
+Long straps are stacked, and laid end to end, across runs of sheets that are
+taped; short ones fill what is left beside and under them, and then sheets of
+their own.  A strap a little too long for the sheet may lie askew on it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+
+from strapwork.geometry.shape import Box, rotate_point
+from strapwork.paper import joins
+from strapwork.paper.features import Stretch, joined
+from strapwork.paper.joins import Columns
+from strapwork.paper.setting import Frame
+from strapwork.paper.strap_blocks import Block
+
+ROW_GAP = 3.5
+CELL_GAP = 8.0
+FOOT_LEAST = 3.0
+LAST_LABEL = 60.0
+GRACE = 1e-6
+MOST_TILT = 35.0
+# Whether a strap a little too long lies askew: never, where it would begin a run of sheets, or always.
+ASKEW = ("never", "rather", "always")
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A block in a run: its left end and its top, in mm of the whole from the upper left; its label's width."""
+
+    block: Block
+    x: float
+    top: float
+    label: float
+    tall: float
+    angle: float = 0.0
+
+    @property
+    def end(self) -> float:
+        return self.x + self.block.length
+
+    @property
+    def head(self) -> float:
+        """From the top down to the strap's upper edge."""
+        return self.tall - self.block.width - max(self.block.foot, FOOT_LEAST)
+
+
+@dataclass
+class Run:
+    """Sheets that are taped to each other, or a single one.
+
+    Attributes:
+        spots: straps that may run across joins.
+        fillers: for each column, blocks that stand on that sheet alone.
+    """
+
+    frame: Frame
+    cols: Columns
+    rows: tuple[Stretch, ...]
+    spots: list[Spot] = field(default_factory=list)
+    fillers: dict[int, list[Spot]] = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        return len(self.cols.windows) * len(self.rows)
+
+    @property
+    def first(self) -> int:
+        """Number of the first piece on it."""
+        on_it = [*self.spots, *(s for row in self.fillers.values() for s in row)]
+        return min(s.block.index for s in on_it)
+
+    def visible(self, spot: Spot, c: int) -> Stretch:
+        """What of a spot a column shows, clear of the rings at its joins."""
+        a, b = self.cols.inner(c, joins.CLEAR_OF_RING)
+        return max(a, spot.x), min(b, spot.end)
+
+
+def pack(blocks: Sequence[Block], long: Frame, short: Frame, askew: str) -> list[Run]:
+    """All blocks on runs of sheets.
+
+    Args:
+        blocks: what has to be placed.
+        long: how the paper lies for straps that run over several sheets.
+        short: how it lies for the others.
+        askew: one of :data:`ASKEW`.
+    """
+    fill: list[Block] = []
+    over: list[Block] = []
+    for b in blocks:
+        fits = b.cell <= short.room[0] + GRACE and b.height(b.cell) <= short.room[1] + GRACE
+        (fill if fits else over).append(b)
+    best = min((_tape(order, long, askew) for order in _long_orders(over)), key=lambda runs: sum(r.count for r in runs))
+    best += min((_fill(order, best, short) for order in _orders(fill)), key=_score).use()
+    return sorted(best, key=lambda r: r.first)
+
+
+def _long_orders(blocks: list[Block]) -> list[list[Block]]:
+    """Orders to try for straps that run over several sheets: the longest first, and the highest next to the longest."""
+    longest = sorted(blocks, key=lambda b: -b.length)
+    if len(blocks) < 3:
+        return [longest]
+    return [longest, [longest[0], *sorted(longest[1:], key=lambda b: (-b.width, -b.length))]]
+
+
+def _tape(blocks: Sequence[Block], frame: Frame, askew: str) -> list[Run]:
+    runs: list[Run] = []
+    for b in blocks:
+        turned = None if askew == "never" else _askew(b, frame)
+        if turned is not None and askew == "always":
+            runs.append(turned)
+        elif not any(_join_in(run, b) for run in runs):
+            runs.append(turned or _run(b, frame))
+    return runs
+
+
+def _run(b: Block, frame: Frame) -> Run:
+    wide, high = frame.room
+    cols = joins.columns(b.length, wide, b.features, b.words_along)
+    run = Run(frame, cols, ())
+    spot = Spot(b, 0.0, 0.0, 0.0, 0.0)
+    label = max(z - a for a, z in (run.visible(spot, c) for c in range(len(cols.windows))))
+    if len(cols.windows) == 1:
+        label = min(max(label, b.cell), wide)
+    spot = Spot(b, 0.0, 0.0, label, _tall(b, label))
+    return Run(frame, cols, joins.rows(spot.tall, high), [spot])
+
+
+def _tall(b: Block, label: float) -> float:
+    return max(b.label(label)[1] + b.crown, joins.CROWN) + b.width + max(b.foot, FOOT_LEAST)
+
+
+def _join_in(run: Run, b: Block) -> bool:
+    """Add a block to a run where there is room for it without a further sheet; whether there was."""
+    if len(run.rows) > 1 or any(s.angle for s in run.spots):
+        return False
+    wide, high = run.frame.room
+    n = len(run.cols.windows)
+    levels = sorted({s.top for s in run.spots})
+    for top in levels:
+        row = [s for s in run.spots if s.top == top]
+        # Under the lowest row there is nothing yet: it may grow.
+        tall = high - top if top == levels[-1] else max(s.tall for s in row)
+        if _try(run, b, max(s.end for s in row) + CELL_GAP, top, tall, n, wide):
+            return True
+    below = max(s.top + s.tall for s in run.spots) + ROW_GAP
+    return _try(run, b, 0.0, below, high - below, n, wide)
+
+
+def _try(run: Run, b: Block, x: float, top: float, room: float, n: int, wide: float) -> bool:
+    if b.width + FOOT_LEAST + joins.CROWN > room or x + b.length > n * (wide - joins.OVERLAP) + joins.OVERLAP:
+        return False
+    trial = Spot(b, x, top, 0.0, 0.0)
+    spots = [*run.spots, trial]
+    features = joined((p + s.x, q + s.x) for s in spots for p, q in s.block.features)
+    words = joined((p + s.x, q + s.x) for s in spots for p, q in s.block.words_along)
+    cols = joins.columns(max(s.end for s in spots), wide, features, words)
+    if len(cols.windows) > n or not cols.clean:
+        return False
+    now = Run(run.frame, cols, run.rows)
+    widest = [max(z - a for a, z in (now.visible(s, c) for c in range(len(cols.windows)))) for s in spots]
+    if min(widest) < LAST_LABEL:
+        return False
+    # Joins may have moved: labels that have less room now must not grow higher than they were.
+    labels = [min(w, s.label or w) for w, s in zip(widest, spots, strict=True)]
+    talls = [_tall(s.block, label) for s, label in zip(spots, labels, strict=True)]
+    limits = [*(s.tall for s in run.spots), room]
+    if any(tall > limit + GRACE for tall, limit in zip(talls, limits, strict=True)):
+        return False
+    run.cols = cols
+    run.spots = [replace(s, label=label, tall=tall) for s, label, tall in zip(spots, labels, talls, strict=True)]
+    return True
+
+
+def _askew(b: Block, frame: Frame) -> Run | None:
+    """A sheet of its own for a block that lies askew; None where it does not fit so."""
+    wide, high = frame.room
+    if b.length <= wide or b.length >= math.hypot(wide, high):
+        return None
+    tall = b.height(b.length)
+    for step in range(6, int(2 * MOST_TILT) + 1):
+        x0, y0, x1, y1 = tilted(b.length, tall, step / 2.0)
+        if x1 - x0 <= wide and y1 - y0 <= high:
+            spot = Spot(b, 0.0, 0.0, b.length, tall, step / 2.0)
+            return Run(frame, Columns(((0.0, wide),), ()), ((0.0, high),), [spot])
+    return None
+
+
+def tilted(length: float, tall: float, angle: float) -> Box:
+    """The box round an upright one of ``length`` by ``tall`` mm, turned about its lower left corner."""
+    corners = [rotate_point(p, angle) for p in ((0.0, 0.0), (length, 0.0), (length, tall), (0.0, tall))]
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _orders(blocks: list[Block]) -> list[list[Block]]:
+    """Orders to try: as the job has them, and the largest first."""
+    if len(blocks) < 2:
+        return [blocks]
+    size: list[Callable[[Block], float]] = [
+        lambda b: -b.height(b.cell),
+        lambda b: -b.cell,
+        lambda b: -b.cell * b.height(b.cell),
+    ]
+    return [blocks, *(sorted(blocks, key=key) for key in size)]
+
+
+@dataclass
+class _Filling:
+    """One way of filling: new sheets, and what goes into the gaps of runs."""
+
+    runs: list[Run]
+    gaps: list[tuple[Run, int, Spot]]
+
+    def use(self) -> list[Run]:
+        for run, c, spot in self.gaps:
+            run.fillers.setdefault(c, []).append(spot)
+        return self.runs
+
+
+def _score(f: _Filling) -> int:
+    return len(f.runs)
+
+
+@dataclass
+class _Sheet:
+    """A sheet with free rectangles (left, top, right, bottom; mm of the whole, down from its top)."""
+
+    run: Run
+    column: int
+    free: list[Box]
+    fresh: bool = False
+
+    def put(self, b: Block) -> Spot | None:
+        """The block in the highest free place, then the leftmost; None where there is none."""
+        w, h = b.cell, b.height(b.cell)
+        fits = [f for f in self.free if f[2] - f[0] >= w - GRACE and f[3] - f[1] >= h - GRACE]
+        if not fits:
+            return None
+        x, y, _, _ = min(fits, key=lambda f: (f[1], f[0]))
+        self.take((x - CELL_GAP, y - ROW_GAP, x + w + CELL_GAP, y + h + ROW_GAP))
+        # A foot without captions still counts as one where the strap's edge is looked for.
+        return Spot(b, x, y, b.cell, h - b.foot + max(b.foot, FOOT_LEAST))
+
+    def take(self, box: Box) -> None:
+        """Take a box away from what is free: every free rectangle that it meets becomes up to four."""
+        out: list[Box] = []
+        x0, y0, x1, y1 = box
+        for f in self.free:
+            if x0 >= f[2] or x1 <= f[0] or y0 >= f[3] or y1 <= f[1]:
+                out.append(f)
+                continue
+            parts = ((f[0], f[1], x0, f[3]), (x1, f[1], f[2], f[3]), (f[0], f[1], f[2], y0), (f[0], y1, f[2], f[3]))
+            out += [p for p in parts if p[2] - p[0] > 10.0 and p[3] - p[1] > 10.0]
+        self.free = [f for f in out if not any(f != g and _holds(g, f) for g in out)]
+        self.free = list(dict.fromkeys(self.free))
+
+
+def _holds(outer: Box, inner: Box) -> bool:
+    return outer[0] <= inner[0] and outer[1] <= inner[1] and outer[2] >= inner[2] and outer[3] >= inner[3]
+
+
+def _fill(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame) -> _Filling:
+    least_w = min((b.cell for b in blocks), default=0.0)
+    least_h = min((b.height(b.cell) for b in blocks), default=0.0)
+
+    def of_use(s: _Sheet) -> bool:
+        return any(f[2] - f[0] >= least_w and f[3] - f[1] >= least_h for f in s.free)
+
+    open_ = [s for run in taped for s in _gaps(run) if of_use(s)]
+    out = _Filling([], [])
+    for b in blocks:
+        for s in open_:
+            spot = s.put(b)
+            if spot is not None:
+                break
+        else:
+            wide, high = frame.room
+            run = Run(frame, Columns(((0.0, wide),), ()), ((0.0, high),))
+            out.runs.append(run)
+            s = _Sheet(run, 0, [(0.0, 0.0, wide, high)])
+            spot = s.put(b)
+            assert spot is not None  # only blocks that fit are filled in
+            open_.append(s)
+        out.gaps.append((s.run, s.column, spot))
+        if not of_use(s):
+            open_.remove(s)
+    return out
+
+
+def _gaps(run: Run) -> list[_Sheet]:
+    """What is free on the sheets of a run."""
+    if len(run.rows) > 1 or any(s.angle for s in run.spots):
+        return []
+    high = run.frame.room[1]
+    out = []
+    for c in range(len(run.cols.windows)):
+        a, b = run.cols.inner(c)
+        sheet = _Sheet(run, c, [(a, 0.0, b, high)])
+        for s in run.spots:
+            v = run.visible(s, c)
+            if v[0] < v[1]:
+                right = min(max(s.end, v[0] + LAST_LABEL), b)
+                sheet.take((min(s.x, v[0]) - CELL_GAP, s.top - ROW_GAP, right + CELL_GAP, s.top + s.tall + ROW_GAP))
+        out.append(sheet)
+    return out

@@ -1,0 +1,218 @@
+"""Few sheets, and every one of them right: packing, joins, broken views, words inside the strap."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from shapely import LineString, Polygon, unary_union
+
+from strapwork.drawing import style
+from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, on_sheet
+from strapwork.geometry.shape import Arc, rotate_point
+from strapwork.job import job as jobs
+from strapwork.paper import inside
+from strapwork.paper.tiles import Setting, count_sheets, lay_out, saving
+from strapwork.piece.piece import Piece
+from strapwork.stock.papers import PAPERS
+from tests.bench.pages import BUDGETS
+from tests.helpers import job_of
+from tests.test_sheets import nothing_overlaps, text_box, texts
+
+Draft = Callable[..., Piece]
+LONG = [
+    ("belt", "700 mm"),
+    ("belt", "863.6 mm"),
+    ("belt", "1010 mm"),
+    ("dog-lead", "1.2 m"),
+    ("hat-band", "57 cm"),
+    ("carrier-handle", "18 in"),
+    ("bag-handle", "420 mm"),
+]
+
+
+def drawn(sheet: Sheet) -> list[Any]:
+    return [p for placed in sheet.placed for p in on_sheet(placed)]
+
+
+def strap_notes(sheet: Sheet) -> list[dict[str, Any]]:
+    return sheet.notes["straps"]  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize(("name", "raw", "sheets"), [(b[0], b[1], b[3]) for b in BUDGETS], ids=lambda v: str(v)[:25])
+def test_usual_jobs_keep_to_their_sheets(name: str, raw: dict[str, Any], sheets: int, paper: str) -> None:
+    job = job_of({**raw, "paper": paper})
+    pieces = jobs.work_out(job)
+    made = lay_out(pieces, jobs.setting(job))
+    assert len(made) == count_sheets(pieces, jobs.setting(job)) <= sheets, name
+    for sheet in made:
+        nothing_overlaps(sheet)
+    assert {str(n["piece"]) for s in made for n in strap_notes(s)} == {p.label for p in pieces}
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter", "A5"])
+@pytest.mark.parametrize(("pattern", "measure"), LONG)
+def test_no_join_runs_through_a_hole_a_fold_a_slot_or_a_word(
+    draft: Draft, pattern: str, measure: str, paper: str
+) -> None:
+    p = draft(pattern, measure)
+    for sheet in lay_out([p], Setting(PAPERS[paper], "Harbour")):
+        joins = [q.segments[0].start[0] for q in drawn(sheet) if isinstance(q, Path) and q.role == "join"]
+        (note,) = strap_notes(sheet)
+        for x in joins:
+            at = x - note["x_mm"]
+            for h in p.strap.holes:
+                assert abs(at - h.x) > h.length / 2 + 2.0
+            for m in p.strap.marks:
+                assert not m.line.box()[0] - 2.0 < at < m.line.box()[2] + 2.0
+            line = LineString([(x, note["y_mm"] - 25), (x, note["y_mm"] + p.strap.width + 1.0)])
+            for t in texts(sheet):
+                assert not line.crosses(text_box(t)), t.text
+
+
+@pytest.mark.parametrize(("pattern", "measure"), LONG)
+def test_a_word_is_whole_or_not_there(draft: Draft, pattern: str, measure: str) -> None:
+    for sheet in lay_out([draft(pattern, measure)], Setting(PAPERS["A4"], "Harbour")):
+        for placed in sheet.placed:
+            if placed.window is None:
+                continue
+            for t in on_sheet(placed):
+                if isinstance(t, Text):
+                    x0, _, x1, _ = text_box(t).bounds
+                    assert placed.window[0] <= x0
+                    assert x1 <= placed.window[2]
+
+
+def test_a_strap_a_little_too_long_lies_askew_and_stays_itself(draft: Draft) -> None:
+    p = draft("plain-strap", "286 mm", ends=("round", "round"), width=19.0, sets=0)
+    (sheet,) = lay_out([p], Setting(PAPERS["A4"], "t"))
+    (note,) = strap_notes(sheet)
+    assert note["angle_deg"] > 0
+    (outline,) = [q for q in drawn(sheet) if isinstance(q, Path) and q.layer is Layer.OUTLINE]
+    assert [type(s) for s in outline.segments] == [type(s) for s in p.strap.outline]
+    for s, want in zip(outline.segments, p.strap.outline, strict=True):
+        assert s.length == pytest.approx(want.length, abs=1e-9)
+        x, y = rotate_point(want.start, note["angle_deg"])
+        assert s.start == pytest.approx((x + note["x_mm"], y + note["y_mm"]), abs=1e-9)
+    assert any(isinstance(s, Arc) for s in outline.segments)
+    for s in outline.segments:
+        x0, y0, x1, y1 = s.box()
+        assert 8.0 <= x0 <= x1 <= sheet.width - 8.0
+        assert 58.0 <= y0 <= y1 <= sheet.height - 8.0
+    nothing_overlaps(sheet)
+
+
+def test_a_keeper_lies_beside_its_belt() -> None:
+    job = job_of({"pieces": [{"pattern": "belt", "measure": "34 in"}]})
+    made = lay_out(jobs.work_out(job), jobs.setting(job))
+    assert len(made) == 5
+    assert sum(str(n["piece"]).endswith("keeper") for s in made for n in strap_notes(s)) == 1
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_each_half_of_a_broken_view_has_the_same_marks_and_says_how_far_they_are(draft: Draft, units: str) -> None:
+    """ISO 128-3: an interrupted view's parts end at continuous narrow lines, here straight with a zigzag; narrow and
+    wide are 1 : 2 (ISO 128-2)."""
+    p = draft("belt", "900 mm", broken=True)
+    (sheet,) = lay_out([p], Setting(PAPERS["A4"], "t", units))
+    out = sheet.notes["broken"][0]  # type: ignore[index]
+    a1, b1, a2, b2 = out["marks_mm"]
+    assert a2 - a1 == pytest.approx(b2 - b1) == pytest.approx(out["distance_mm"])
+    step = 5.0 if units == "mm" else 6.35
+    assert out["distance_mm"] / step == pytest.approx(round(out["distance_mm"] / step))
+    said = [t.text for t in texts(sheet) if "A to A and B to B" in t.text]
+    assert len(said) == 2
+    assert said[0] == said[1]
+    marks = [q for q in drawn(sheet) if isinstance(q, Path) and q.role == "gauge"]
+    breaks = [q for q in drawn(sheet) if isinstance(q, Path) and q.role == "break"]
+    assert (len(marks), len(breaks)) == (4, 2)
+    assert style.look("break").width == pytest.approx(style.look("cut").width / 2, abs=0.01)
+    assert not style.look("break").dash
+    # Nothing but the two edges and the slits runs through what is left out.
+    lo, hi = out["left_out_from_mm"] - 15, out["left_out_to_mm"] + 15
+    assert not any(lo < h.x < hi for h in p.strap.holes)
+    assert all(s.x0 < lo and s.x1 > hi for s in p.strap.slits)
+    nothing_overlaps(sheet)
+
+
+def test_only_paper_is_broken() -> None:
+    raw: dict[str, Any] = {
+        "machine": "oscillating-knife",
+        "bed": "1300 mm x 600 mm",
+        "card": "none",
+        "pieces": [{"pattern": "belt", "measure": "34 in"}],
+    }
+    whole, broken = jobs.make(job_of(raw)), jobs.make(job_of({**raw, "broken": True}))
+    beds = [name for name in whole.files if "-bed-" in name]
+    assert beds
+    assert all(whole.files[name] == broken.files[name] for name in beds)
+    assert "broken" in broken.numbers["sheets"][0]
+    assert "broken" not in whole.numbers["sheets"][0]
+
+
+def test_what_fits_a_sheet_is_never_broken(draft: Draft) -> None:
+    p = draft("wristband", "172 mm", broken=True)
+    (sheet,) = lay_out([p], Setting(PAPERS["A4"], "t"))
+    assert "broken" not in sheet.notes
+    assert saving([p], Setting(PAPERS["A4"], "t")) == ""
+
+
+def test_what_broken_views_save_is_said(draft: Draft) -> None:
+    p, setting = draft("belt", "34 in"), Setting(PAPERS["A4"], "t")
+    assert saving([p], setting) == "Broken views would save 4 sheets: 1 instead of 5."
+    assert saving([replace(p, broken=True)], setting) == "Broken views save 4 sheets: whole straps would take 5."
+
+
+@pytest.mark.parametrize(
+    ("pattern", "measure"), [*LONG, ("wristband", "172 mm"), ("key-fob", "90 mm"), ("keeper-loop", "90 mm")]
+)
+def test_words_inside_a_strap_stand_on_plain_leather(draft: Draft, pattern: str, measure: str) -> None:
+    p = draft(pattern, measure)
+    words = inside.place(p, [(0.0, p.strap.length)]).drawing
+    said = " ".join(w.text for w in words if isinstance(w, Text))
+    for needed in ("start", "finish", "grain side up"):
+        assert needed in said
+    assert "".join(p.label.split()) in "".join(said.split())
+    outline = p.strap.outline.polygon()
+    taken: list[Polygon] = [
+        *(h.shape().polygon() for h in p.strap.holes),
+        *(LineString([s.start, s.end]).buffer(0.2) for s in p.strap.slits),
+        *(LineString([m.line.start, m.line.end]).buffer(0.2) for m in p.strap.marks),
+    ]
+    busy = unary_union(taken)
+    for w in words:
+        if isinstance(w, Text):
+            assert outline.contains(text_box(w)), w.text
+            assert not busy.intersects(text_box(w)), w.text
+
+
+def test_a_snap_strap_says_which_half_goes_where(draft: Draft) -> None:
+    said = " ".join(t.text for t in texts(lay_out([draft("wristband", "172 mm")], Setting(PAPERS["A4"], "t"))[0]))
+    assert "stud half, stud on" in said
+    assert "cap half," in said
+    assert "least stretch" in said
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter", "A5"])
+def test_a_job_in_inches_has_a_square_of_two_inches_as_well(draft: Draft, paper: str) -> None:
+    for sheet in lay_out([draft("belt", "34 in")], Setting(PAPERS[paper], "t", "in")):
+        sides = [
+            {round(s.length, 6) for s in q.segments}
+            for q in drawn(sheet)
+            if isinstance(q, Path) and q.role == "calibration"
+        ]
+        assert sides == [{50.0}, {50.8}]
+        nothing_overlaps(sheet)
+
+
+def test_furniture_takes_one_strip_of_58_mm_at_most(draft: Draft) -> None:
+    for units in ("mm", "in"):
+        for sheet in lay_out([draft("wristband", "172 mm")] * 4, Setting(PAPERS["A4"], "t", units)):
+            low = min(note["y_mm"] for note in strap_notes(sheet))
+            for q in drawn(sheet):
+                if isinstance(q, Text) and q.layer is Layer.SHEET:
+                    assert q.y < 8.0 + 58.0 <= low + 10.0
+            assert not [q for q in drawn(sheet) if isinstance(q, Disc) and q.role == "ring"]
