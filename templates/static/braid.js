@@ -124,10 +124,14 @@ const Bench = (() => {
     if (e.key === " " && e.shiftKey) return -1;
     return FORWARD.includes(e.key) ? 1 : BACKWARD.includes(e.key) ? -1 : 0;
   }
+  let tapped = false;
+  document.addEventListener("pointerdown", () => { tapped = true; });
+  document.addEventListener("keydown", (e) => { if (e.key === "Tab") tapped = false; });
+  document.addEventListener("keyup", (e) => { if (e.key === " " && tapped && e.target.closest(".player button, .mend button")) e.preventDefault(); });
   document.addEventListener("keydown", (e) => {
     if (e.ctrlKey || e.altKey || e.metaKey || e.target.closest("select, input, textarea")) return;
-    // Space on a button presses that button.
-    if (e.key === " " && e.target.closest("button, a, summary")) return;
+    // Space presses the button that the keyboard has gone to; after a finger's tap it is the pedal's and goes on.
+    if (e.key === " " && !tapped && e.target.closest("button, a, summary")) return;
     const open = document.querySelector("dialog[open]"), by = way(e), learner = Bench.active;
     if (open) {
       if (by && open.moved && open.moved(by)) e.preventDefault();

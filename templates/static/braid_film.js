@@ -43,7 +43,7 @@ const Film = (() => {
     const moving = [];
     const ribbon = (strand, quad, { halo = false, strong = false, still = false } = {}) => {
       const parts = [];
-      if (halo) parts.push(add(svg, "polygon", { class: "halo" }));
+      const rim = halo ? add(svg, "polygon", { class: "halo" }) : null;
       parts.push(add(svg, "polygon", { class: "tone-" + ((strand - 1) % 5) }));
       const lines = hatch(strand);
       if (lines) parts.push(add(svg, "polygon", { fill: lines }));
@@ -51,6 +51,7 @@ const Film = (() => {
       const draw = (t) => {
         const q = quad(t);
         for (const p of parts) p.setAttribute("points", join(q));
+        if (rim) rim.setAttribute("points", join(q.map(([x, y], k) => [x + (k === 0 || k === 3 ? -0.7 : 0.7), y])));
         edges.forEach((e, k) => {
           const [a, b] = k ? [q[1], q[2]] : [q[0], q[3]];
           for (const [name, v] of [["x1", a[0]], ["y1", a[1]], ["x2", b[0]], ["y2", b[1]]]) e.setAttribute(name, v.toFixed(2));
