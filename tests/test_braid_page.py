@@ -331,7 +331,7 @@ def test_the_move_is_shown_unless_motion_is_unwanted(browser: Any, server: str) 
         if moves:
             paint = "document.querySelector('.carried').getAttribute('transform')"
             before = page.evaluate(paint)
-            page.wait_for_function(f"{paint} !== '{before}'")
+            page.wait_for_selector(f".carried:not([transform='{before}'])")
             page.wait_for_selector("#player .moving", state="hidden")
         assert page.locator("#player .still:visible svg").count() == 1
         assert faults == []
@@ -382,8 +382,8 @@ def _too_small(page: Any) -> list[str]:
     """Targets under 44 px, the size of WCAG 2.2's success criterion 2.5.5 (enhanced)."""
     return list(
         page.evaluate(
-            """() => [...document.querySelectorAll('.bench button, .bench select, .bench a, .bench summary, .atlas select,
-            .atlas button, .atlas a, .bench input[type=number], .tick')].filter(e => e.checkVisibility())
+            """() => [...document.querySelectorAll(`.bench button, .bench select, .bench a, .bench summary, .atlas select,
+            .atlas button, .atlas a, .bench input[type=number], .tick`)].filter(e => e.checkVisibility())
             .map(e => [e, e.getBoundingClientRect()]).filter(([, r]) => r.height < 44 || r.width < 44)
             .map(([e, r]) => `${e.tagName} ${e.textContent.trim().slice(0, 30)} ${r.width}x${r.height}`)"""
         )
@@ -395,7 +395,7 @@ def _cut_off(page: Any) -> list[str]:
         page.evaluate(
             """() => [...document.querySelectorAll('.words, .where, .tools button, .turns button, .drawing svg, dialog[open] button')]
             .filter(e => e.checkVisibility()).filter(e => { const r = e.getBoundingClientRect();
-            return e.scrollWidth > e.clientWidth + 1 && e.clientWidth || r.right > innerWidth + 1 && !e.closest('.entry'); })
+            return !e.ownerSVGElement && e.tagName !== 'svg' && (e.scrollWidth > e.clientWidth + 1 || e.scrollHeight > e.clientHeight + 1) || r.right > innerWidth + 1 && !e.closest('.entry'); })
             .map(e => e.className + ' ' + e.textContent.slice(0, 30))"""
         )
     )

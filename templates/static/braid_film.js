@@ -70,7 +70,7 @@ const Film = (() => {
     };
     const box = (a, b, top, bottom, words) => {
       add(svg, "rect", { class: "tab", x: a, y: top, width: b - a, height: bottom - top });
-      if (words) add(svg, "text", { class: "words", x: (a + b) / 2, y: (top + bottom) / 2 + 1.1 }, words);
+      if (words) add(svg, "text", { class: "said", x: (a + b) / 2, y: (top + bottom) / 2 + 1.1 }, words);
     };
     return { ribbon, name, box, moving, draw: (t) => { for (const m of moving) m(t); } };
   }
@@ -180,7 +180,7 @@ const Film = (() => {
     const trail = [add(front, "polyline", { class: face === "front" ? "way" : "way hidden-way" }), add(front, "polyline", { class: face === "front" ? "way hidden-way" : "way" })];
     const tab = add(front, "g", { class: "carried" });
     add(tab, "rect", { x: -6, y: -3.2, width: 12, height: 6.4, rx: 0.8 });
-    add(tab, "text", { class: "words", x: 0, y: 1.1 }, "tab");
+    add(tab, "text", { class: "said", x: 0, y: 1.1 }, "tab");
     const along = (d) => {
       let k = 0;
       while (k < 3 && d > lengths[k]) d -= lengths[k++];
