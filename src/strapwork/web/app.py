@@ -13,7 +13,6 @@ from werkzeug.exceptions import HTTPException
 
 from strapwork import __version__
 from strapwork.braid import plan as plans
-from strapwork.braid.word import MOST_STRANDS
 from strapwork.errors import InputError, Place
 from strapwork.files import folders, schema
 from strapwork.files.folders import Places
@@ -22,7 +21,7 @@ from strapwork.order import doors
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.web import documents, form, guard, show
+from strapwork.web import braid_page, documents, form, guard, show
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
@@ -124,18 +123,15 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.get("/braid")
     def braid() -> str:
-        n = within(request.args.get("strands", ""), 3, MOST_STRANDS) or 3
-        plan = plans.for_hand(plans.standard(n), "left" if request.args.get("hand") == "left" else "right")
-        steps = show.player(plan) if plan.workable else []
-        return render_template(
-            "braid.html",
-            strands=n,
-            left=plan.hand == "left",
-            steps=steps,
-            at=min(within(request.args.get("step", ""), 1, 99_999) or 1, max(1, len(steps))),
-            plan=plan,
-            choices=[k for k in range(3, MOST_STRANDS + 1) if k % 2],
-        )
+        return render_template("braid.html", **braid_page.page(request.args))
+
+    @app.get("/braid/rescue")
+    def rescue() -> Response:
+        return jsonify(braid_page.mended(request.args))
+
+    @app.get("/braid/atlas")
+    def atlas() -> str:
+        return render_template("braid_atlas.html", **braid_page.atlas(request.args))
 
     @app.get("/job")
     def job_page() -> str:
@@ -223,13 +219,6 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 def first_problem(got: form.Read) -> str:
     """Why a piece cannot be made."""
     return got.general or next(iter(got.errors.values()), "The measure is missing.")
-
-
-def within(text: str, least: int, most: int) -> int | None:
-    """A small whole number of an address; None where it is none or out of bounds."""
-    if not (text.isascii() and text.isdigit() and len(text) <= 5):
-        return None
-    return int(text) if least <= int(text) <= most else None
 
 
 def options(job: Job, kind: str) -> Job:

@@ -1,0 +1,318 @@
+"""The page at the bench: the braid step by step for one hand or two, the mend of spoiled work, and the atlas.
+
+Everything that the braid itself needs goes out with the page.  Texts of an
+address are measured before any work begins, and long work is done by a few at
+a time.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
+
+from strapwork.braid import atlas as all_braids
+from strapwork.braid import lie, patterns, rescue
+from strapwork.braid import plan as plans
+from strapwork.braid.looks import Look, look
+from strapwork.braid.plan import Plan
+from strapwork.braid.rescue import Mend
+from strapwork.braid.way import Way, way_of
+from strapwork.braid.word import MOST_STRANDS, mirrored
+from strapwork.braid.work import MOST_TEXT, Pass, Step, parse_done
+from strapwork.errors import InputError
+from strapwork.paper import any_braid, mend_card, mend_pictures
+from strapwork.say import atlas as say_atlas
+from strapwork.say import braiding, mending, tangles
+from strapwork.say import slips as say_slips
+from strapwork.web import show
+
+HANDS = ("right", "left")
+WEAVES = ("over", "under")
+LEAST_STRANDS = 3
+MOST_SETS = 99
+USUAL_SETS = 2
+MOST_MENDED = 13  # strands; beyond them a question can take minutes
+MOST_DRAWN = 40  # steps of a mend with a picture
+AT_ONCE, PATIENCE = 2, 20.0
+BOX = (60.0, 58.0)
+ATLAS_LENGTH = 110.0
+
+# What the command line calls by an option, the page asks under a heading.
+NAMES = {
+    "(--done has the form for it)": "(under 'I know what was done')",
+    "(--below)": "(under 'It lies like this')",
+    "(--done)": "(under 'I know what was done')",
+    "with --after": "under 'Turns made in this set'",
+    "with --done": "under 'I know what was done'",
+    "--below": "how it lies",
+    "--after": "turns made in this set",
+    "--done": "what was done",
+    "--twisted": "twisted strands",
+}
+
+_making = threading.Lock()
+_few = threading.BoundedSemaphore(AT_ONCE)
+
+
+def within(text: str, least: int, most: int) -> int | None:
+    """A small whole number of an address; None where it is none or out of bounds."""
+    if not (len(text) <= 5 and text.isascii() and text.isdigit()):
+        return None
+    return int(text) if least <= int(text) <= most else None
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the address asks for."""
+
+    strands: int
+    hand: str
+    weave: str
+    two: bool
+    step: int
+    sets: int | None
+
+
+def asked(args: Mapping[str, str]) -> Asked:
+    """The address of the page; what cannot be read counts as not said."""
+    return Asked(
+        within(args.get("strands", ""), LEAST_STRANDS, MOST_STRANDS) or LEAST_STRANDS,
+        "left" if args.get("hand") == "left" else "right",
+        "under" if args.get("weave") == "under" else "over",
+        args.get("learners") == "two",
+        within(args.get("step", ""), 1, 99_999) or 1,
+        within(args.get("sets", ""), 1, MOST_SETS),
+    )
+
+
+def page(args: Mapping[str, str]) -> dict[str, Any]:
+    """What the page shows."""
+    want = asked(args)
+    plan = plans.standard(want.strands, want.weave)
+    hands = HANDS[::-1] if want.two else (want.hand,)
+    learners = []
+    for hand in hands:
+        steps, data = _steps(want.strands, hand, want.weave) if plan.workable else ([], {})
+        at = min(want.step if hand == want.hand else 1, max(1, len(steps)))
+        learners.append({"hand": hand, "first": hand == want.hand, "at": at, "steps": steps, "data": data})
+    return {
+        "asked": want,
+        "plan": plan,
+        "learners": learners,
+        "choices": [n for n in range(LEAST_STRANDS, MOST_STRANDS + 1) if n % 2],
+        "sets": want.sets or USUAL_SETS,
+        "mended": want.strands <= MOST_MENDED,
+    }
+
+
+def _steps(strands: int, hand: str, weave: str) -> tuple[list[dict[str, str]], dict[str, Any]]:
+    with _making:  # the second of two that ask at once finds it made
+        return _made(strands, hand, weave)
+
+
+@lru_cache(maxsize=16)
+def _made(strands: int, hand: str, weave: str) -> tuple[list[dict[str, str]], dict[str, Any]]:
+    """Pictures and words of every step, and the plain data that the moving picture is drawn from."""
+    plan = plans.for_hand(plans.standard(strands, weave), hand)
+    frames = braiding.frames(plan)
+    data = {
+        "strands": strands,
+        "hand": hand,
+        "weave": weave,
+        "turns": [{"text": t.text(), "side": t.side, "crossings": list(t.crossings)} for t in plan.turns],
+        "frames": [_frame(plan, f) for f in frames],
+    }
+    return show.player(plan), data
+
+
+def _frame(plan: Plan, f: braiding.Frame) -> dict[str, Any]:
+    made = tuple(p for p in plan.schedule if p.after_turn < f.turn)
+    if f.tab_pass is not None:
+        made = plan.schedule[: plan.schedule.index(f.tab_pass) + 1]
+    seen = look(plan.strands, plan.turns[: f.turn], made)
+    return {
+        "turn": f.turn,
+        "pass": None if f.tab_pass is None else {"gap": f.tab_pass.gap, "face": f.tab_pass.face},
+        "below": {"order": seen.order, "crossings": seen.tangle, "twisted": seen.twisted},
+    }
+
+
+# -- something is wrong ------------------------------------------------------
+
+
+def mended(args: Mapping[str, str]) -> dict[str, Any]:
+    """Spoiled work as the page describes it, and its mend step by step.
+
+    Raises:
+        InputError: naming what cannot be read or does not settle the question.
+    """
+    texts = {name: args.get(name, "") for name in ("strands", "hand", "weave", "done", "below", "twisted", "after")}
+    for name, text in texts.items():
+        if len(text) > MOST_TEXT:
+            raise InputError(name, f"{len(text)} characters are too many", f"keep it to {MOST_TEXT}")
+    strands = within(texts["strands"], LEAST_STRANDS, MOST_MENDED)
+    if strands is None:
+        raise InputError(
+            "strands", "mends are worked out here for 3 to 13 strands", "open the page for one of these numbers"
+        )
+    if texts["hand"] not in HANDS or texts["weave"] not in WEAVES:
+        raise InputError("the page", "the request names no hand or no weave", "reload the page")
+    with _one_of_few():
+        way = way_of(plans.standard(strands, texts["weave"]), texts["hand"] == "left", "strands")
+        try:
+            return _answer(way, texts)
+        except InputError as e:
+            if e.place == "--keep-turns":
+                raise InputError(
+                    "what was done",
+                    "no mend was found within the limits of the search",
+                    "take the last turns and passes back one by one, and ask again",
+                ) from e
+            raise InputError(*map(on_the_page, (e.place, e.problem, e.remedy))) from e
+
+
+def on_the_page(text: str) -> str:
+    """A sentence of the command line with the page's names for what is asked."""
+    for option, name in NAMES.items():
+        text = text.replace(option, name)
+    return text
+
+
+@contextmanager
+def _one_of_few() -> Iterator[None]:
+    """A place among the few that work at once."""
+    if not _few.acquire(timeout=PATIENCE):
+        raise InputError("the page", "other questions are being worked out", "ask again in a moment")
+    try:
+        yield
+    finally:
+        _few.release()
+
+
+def _answer(way: Way, texts: Mapping[str, str]) -> dict[str, Any]:
+    told = ""
+    after = None
+    if texts["after"]:
+        after = within(texts["after"], 0, way.per_set)
+        if after is None:
+            raise InputError("after", "that is no turn of this set", f"choose from 0 to {way.per_set}")
+    if texts["done"]:
+        done = parse_done(texts["done"], way.strands, way.turns, "what was done")
+    elif texts["below"]:
+        done = lie.from_lie(way, lie.parse_lie(texts["below"], way.strands, "how they lie"), after)
+    elif texts["twisted"]:
+        twisted = lie.parse_twisted(texts["twisted"], way.strands, "twisted strands")
+        guess = lie.from_twisted(way, twisted, after)
+        if guess.settled is None:
+            said = on_the_page(say_slips.told_apart(way, guess, twisted))
+            return {"state": "unknown", "headline": said, "steps": []}
+        done, told = guess.settled, on_the_page(say_slips.guessed(way, guess))
+    else:
+        raise InputError(
+            "what was done", "nothing is said of the work", "say how many turns and which passes were made"
+        )
+    m = rescue.mend(way, done)
+    steps = m.steps if texts["done"] else lie.spelled_out(m.done, m.steps)
+    return told_step_by_step(way, m, steps) | {"told": told}
+
+
+def told_step_by_step(way: Way, m: Mend, steps: tuple[Step, ...]) -> dict[str, Any]:
+    """A mend up to where it goes on as the card has it, in words and pictures.
+
+    ``go_on`` is the step of the set that comes then, None when the set is finished,
+    and ``sets`` how many whole sets are worked by then, of those that were told.
+    """
+    usual = len(steps) - (len(m.steps) - mending.usual_from(way, m))
+    said = mending.said(way, m.done, steps)
+    seen = look(way.strands, m.done.turns, m.done.passes)
+    at = len(m.done.turns)
+    return {
+        "state": m.state,
+        "headline": mending.headline(way, m),
+        "at": f"After turn {mending.number(way, at)}" if at else "Before the first turn",
+        "lies": tangles.lies(seen),
+        "hint": tangles.S_AND_Z if any(seen.twisted) else "",
+        "now": _tangle(seen),
+        "steps": [_mend_step(way, s, k < MOST_DRAWN) for k, s in enumerate(said[:usual])],
+        "sets": m.sets_before + len(said[usual].before.turns if usual < len(said) else m.end.turns) // way.per_set,
+        "go_on": _frame_of(way, said[usual]) if usual < len(said) else None,
+        "then": mending.then(way, m) if usual == len(said) else "Then go on as on the card.",
+        "bound": "" if m.exact else mending.bound(m),
+    }
+
+
+def _tangle(seen: Look) -> str:
+    wide = BOX[0] if len(seen.order) < 6 else 92.0
+    drawn = mend_pictures.tangle_picture(seen, wide, BOX[1])
+    return show.inline(drawn, "How the strands lie below the work", box=(0.0, 0.0, wide, BOX[1]))
+
+
+def _mend_step(way: Way, s: mending.Said, drawn: bool) -> dict[str, str]:
+    out = {"title": s.title, "text": s.text, "svg": ""}
+    if drawn:
+        wide = BOX[0] if way.strands < 6 else 92.0
+        made = mend_card.step_picture(way.strands, s.before, s.after, s.step, wide, BOX[1])
+        out["svg"] = show.inline(made, f"{s.title}: {s.text}", box=(0.0, -2.0, wide, 60.0))
+    return out
+
+
+def _frame_of(way: Way, s: mending.Said) -> int:
+    """Which step of the set this is, from 1."""
+    turn = (len(s.before.turns)) % way.per_set
+    if isinstance(s.step, Pass):
+        earlier = sum(1 for p in way.schedule if p.after_turn <= turn)
+        return turn + max(1, earlier)
+    return turn + 1 + sum(1 for p in way.schedule if p.after_turn <= turn)
+
+
+# -- the atlas ---------------------------------------------------------------
+
+
+def atlas(args: Mapping[str, str]) -> dict[str, Any]:
+    """One page of the atlas: the braids of one right and one left turn."""
+    most = all_braids.MOST_STRANDS[1]
+    strands = within(args.get("strands", ""), all_braids.LEAST_STRANDS, most) or all_braids.LEAST_STRANDS
+    left = args.get("hand") == "left"
+    with _making:
+        said, entries = _atlas(strands, left)
+    choices = list(range(all_braids.LEAST_STRANDS, most + 1))
+    return {"strands": strands, "left": left, "choices": choices, "said": said, "entries": entries}
+
+
+@lru_cache(maxsize=10)
+def _atlas(strands: int, left: bool) -> tuple[list[str], list[dict[str, Any]]]:
+    a = all_braids.atlas(strands, 1)
+    said = say_atlas.summary(a) if a.entries else [*say_atlas.summary(a), say_atlas.NONE]
+    return said, [_entry(e, left) for e in a.worked_out()]
+
+
+def _entry(e: all_braids.Entry, left: bool) -> dict[str, Any]:
+    n = e.strands
+    pattern, schedule = say_atlas.handed(e, left)
+    turns = patterns.turns_of(n, pattern)
+    back = patterns.turns_of(n, patterns.turned_over(pattern))
+    face = any_braid.drawing(n, turns * e.repeats, ATLAS_LENGTH)
+    turned = any_braid.drawing(n, back * e.repeats, ATLAS_LENGTH, tuple(range(n, 0, -1)))
+    if schedule is not None and e.fewest_known:
+        tab = [braiding.tab_pass(p, n) for p in schedule]
+    else:
+        tab = [say_atlas.passes_in_words(e, schedule)]
+    groups = [] if e.brunnian else sorted(say_atlas.group(e, g, left) for g in e.least_braided)
+    plain = plans.standard(n).pattern
+    return {
+        "name": e.name,
+        "pattern": " ".join(pattern),
+        "turns": [say_atlas.turn_in_words(t) for t in turns],
+        "set": e.turns,
+        "tab": tab,
+        "tangle": "" if e.least_tangle is None else f"{e.least_tangle:.2f}",
+        "together": groups,
+        "notes": [note[:1].upper() + note[1:] for note in say_atlas.notes(e, left)],
+        "face": show.inline(face, f"The face of braid {e.name}", 1.0),
+        "back": show.inline(turned, f"The back of braid {e.name}, turned over", 1.0),
+        "steps": turns in (plain, mirrored(n, plain)) or back in (plain, mirrored(n, plain)),
+    }
