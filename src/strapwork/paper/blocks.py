@@ -17,6 +17,7 @@ POINT = MM_PER_INCH / 72.0
 CAPTION, BODY, HEAD, NAME = (p * POINT for p in (9.0, 11.0, 14.0, 20.0))
 LEAD = 1.3
 MARGIN = 11.0
+STAMP_ROOM = 52.0
 LABELS = Layer.LABELS
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
 
@@ -144,8 +145,14 @@ def sheet(blocks: Sequence[Block], size: tuple[float, float], name: str, about: 
             placed.append(Placed(b.items, MARGIN, y))
         y -= b.height
     foot = (
+        # To the right of the stamp that every page bears.
         Text(
-            MARGIN, MARGIN - 5.0, fonts.shortened(about, CAPTION, size[0] - 4 * MARGIN), CAPTION, LABELS, "text-faint"
+            MARGIN + STAMP_ROOM,
+            MARGIN - 5.0,
+            fonts.shortened(about, CAPTION, size[0] - 4 * MARGIN - STAMP_ROOM),
+            CAPTION,
+            LABELS,
+            "text-faint",
         ),
         Text(size[0] - MARGIN, MARGIN - 5.0, name, CAPTION, LABELS, "text-faint", "end"),
     )

@@ -82,7 +82,9 @@ def shared(group: Group) -> list[Shared]:
             titles.setdefault(s.key, s.title)
             if titles[s.key] != s.title:
                 titles[s.key] = s.title.partition(":")[0]
-            texts.setdefault(s.key, {}).setdefault(s.text, []).append(k)
+            # One line tells how every row is told: by its own name, as the table has it.
+            text = s.text if many == 1 else s.text.replace(steps.told_as(piece), steps.told_as(None))
+            texts.setdefault(s.key, {}).setdefault(text, []).append(k)
     numbers = row_numbers(group)
     out = []
     for s in in_order(list(steps_.values())):

@@ -199,10 +199,17 @@ def _measure(piece: Piece) -> Step:
     )
 
 
+def told_as(piece: Piece | None) -> str:
+    """The command that tells how long a piece came out; for many pieces with NAME where each has its own."""
+    if piece is None:
+        return 'strapwork made numbers.json "NAME" --measured LENGTH'
+    label = piece.label.replace('"', "")
+    return f'strapwork made numbers.json "{label}" --measured LENGTH'
+
+
 def _tell(piece: Piece) -> str:
     """Where to put what was measured, so that the next one fits better."""
     if piece.fit.braid is None:
         return "Write down what you find: it makes the next one fit better."
-    label = piece.label.replace('"', "")
     leather = "" if piece.leather.name else " --leather NAME"
-    return f'Tell what you find, and the next one fits better: strapwork made numbers.json "{label}" --measured LENGTH{leather}'
+    return f"Tell what you find, and the next one fits better: {told_as(piece)}{leather}"
