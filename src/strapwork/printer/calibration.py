@@ -107,13 +107,14 @@ def sheet(paper: tuple[float, float]) -> Sheet:
     near = BAR_FROM_EDGE + BAR_THICK + 1.2
     out.append(Text(w / 2, near, f"bar across, {format_mm(across)} as drawn", 2.8, S, "text", "middle"))
     out.append(Text(near + 2.0, h / 2, f"bar along, {format_mm(along)} as drawn", 2.8, S, "text", "middle", 1))
-    # 2 in and 50 mm squares side by side, clear of both diagonals.
-    left = w / 2 - 26.0
-    out.append(polyline(_square(left, h * 0.74, 52.0 - 2.0), S, "calibration", True))
-    out.append(Text(left + 25.0, h * 0.74 + 42.0, "50 mm", 4.4, S, "text-strong", "middle"))
     low = h * 0.26 - 50.8
-    out.append(polyline(_square(w / 2 - 25.4, low, 50.8), S, "calibration", True))
-    out.append(Text(w / 2, low + 5.0, "2 in", 4.4, S, "text-strong", "middle"))
+    if low > 10.0:  # a smaller sheet has no room for them
+        # 2 in and 50 mm squares one above the other, clear of both diagonals.
+        left = w / 2 - 26.0
+        out.append(polyline(_square(left, h * 0.74, 52.0 - 2.0), S, "calibration", True))
+        out.append(Text(left + 25.0, h * 0.74 + 42.0, "50 mm", 4.4, S, "text-strong", "middle"))
+        out.append(polyline(_square(w / 2 - 25.4, low, 50.8), S, "calibration", True))
+        out.append(Text(w / 2, low + 5.0, "2 in", 4.4, S, "text-strong", "middle"))
     out += furniture.ruler(INSET, h - INSET + 8.5, math.floor(x0))
     upright = furniture.ruler(0.0, 0.0, math.floor(y0))
     out += [transformed(p, w - INSET + 9.5, INSET, 1) for p in upright]
@@ -130,10 +131,19 @@ def sheet(paper: tuple[float, float]) -> Sheet:
             "text",
         ),
         ("strapwork scale --measured X Y D1 D2 --printer NAME", 3.4, "text-strong"),
-        ("Or take a picture, and measure the two black bars from end to end with a caliper:", 3.2, "text"),
+    ]
+    width = min(51.0, w / 2 - INSET - 8.0)
+    out += furniture.notes(b[0] - 3.0 - width, h / 2 + 26.0, width, 80.0, rows)
+    rows = [
+        ("Or take a picture", 4.0, "text-strong"),
+        (
+            "A scan, or a photograph from above on a dark ground. Measure the two black bars from end to end:",
+            3.2,
+            "text",
+        ),
         ("strapwork scale --picture FILE --bar ACROSS ALONG --printer NAME", 3.4, "text-strong"),
     ]
-    out += furniture.notes(b[0] - 54.0, h / 2 + 26.0, 51.0, 80.0, rows)
+    out += furniture.notes(a[0] + 5.0, h / 2 + 20.0, width, 60.0, rows)
     return Sheet(w, h, "scale", (Placed(tuple(out)),))
 
 

@@ -7,6 +7,7 @@ was printed, whatever the printer's scale.
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 from strapwork.errors import InputError
@@ -115,7 +116,7 @@ def _unlike(size: tuple[float, float]) -> float:
     w, h = size[0] / MARKER, size[1] / MARKER
     if min(w, h) <= 0.0:
         return 99.0
-    return max(abs(w / h - 1.0) / MOST_UNEQUAL, abs((w * h) ** 0.5 - 1.0) / MOST_SIZE)
+    return max(abs(w / h - 1.0) / MOST_UNEQUAL, abs(math.sqrt(w * h) - 1.0) / MOST_SIZE)
 
 
 def check_paper(seen: Any, paper: tuple[float, float], place: str, np: Any, cv2: Any) -> None:
