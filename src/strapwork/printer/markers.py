@@ -43,6 +43,8 @@ def find(grey: Any, place: str, np: Any, cv2: Any) -> Any:
     """
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
     parameters = cv2.aruco.DetectorParameters()
+    # A blurred marker is black against its own surroundings only when they are wide enough.
+    parameters.adaptiveThreshWinSizeMax = 53
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
     parameters.cornerRefinementWinSize = 5
     parameters.cornerRefinementMaxIterations = 60

@@ -42,13 +42,14 @@ def measure(path: Path, paper: tuple[float, float], name: str, dpi: float | None
     if dpi is not None and not 50 <= dpi <= 4800:
         raise InputError("--dpi", f"{dpi:g} dots per inch is no scan", "give from 50 to 4800")
     seen = markers.find(grey, place, np, cv2)
-    markers.check_paper(seen, paper, place, np, cv2)
     if dpi is not None:
+        markers.check_paper(seen, paper, place, np, cv2)
         markers.check_flat(seen, paper, place, np, cv2)
         printer, apart = _printer(markers.drawn(paper, np), seen * (25.4 / dpi) * (1.0, -1.0), name, place, np)
         return _with_doubt(printer, worth.of_scan(paper, apart))
     edges = paper_edges.find(grey, seen.mean(axis=0), place, np, cv2)
     flat = paper_edges.straighten(seen, edges.lens, edges.size, np)
+    markers.check_paper(flat, paper, place, np, cv2)
     markers.check_flat(flat, paper, place, np, cv2)
     printer, apart = _printer(
         markers.drawn(paper, np), _on_paper(flat, edges.corners, paper, place, np, cv2), name, place, np
