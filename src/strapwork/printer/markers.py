@@ -21,7 +21,7 @@ LEAST_PIXELS = 24
 # spreads alike to all sides (0.1 mm is 0.8 %); the two papers most alike, A4 and letter, are 10 % apart.
 MOST_UNEQUAL, MOST_SIZE = 0.03, 0.05
 # Pixels and mm by which a corner may lie beside where a flat sheet would have it.
-MOST_BENT_PIXELS, MOST_BENT = 1.0, 0.25
+MOST_BENT_PIXELS, MOST_BENT = 1.0, 0.4
 
 
 def marker_corners(k: int, paper: tuple[float, float]) -> list[tuple[float, float]]:
@@ -43,8 +43,9 @@ def find(grey: Any, place: str, np: Any, cv2: Any) -> Any:
     """
     dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
     parameters = cv2.aruco.DetectorParameters()
-    # A blurred marker is black against its own surroundings only when they are wide enough.
-    parameters.adaptiveThreshWinSizeMax = 53
+    # Read from the middle of each cell, where blur leaves black black.
+    parameters.perspectiveRemovePixelPerCell = 8
+    parameters.perspectiveRemoveIgnoredMarginPerCell = 0.25
     parameters.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_SUBPIX
     parameters.cornerRefinementWinSize = 5
     parameters.cornerRefinementMaxIterations = 60
@@ -145,10 +146,13 @@ def check_flat(seen: Any, paper: tuple[float, float], place: str, np: Any, cv2: 
     """Refuse a sheet whose markers no flat print can show like this, however it was printed and seen."""
     plane = drawn(paper, np)
     homography, _ = cv2.findHomography(plane, seen)
-    beside = cv2.perspectiveTransform(plane.reshape(-1, 1, 2), homography).reshape(-1, 2) - seen
+    beside = cv2.perspectiveTransform(seen.reshape(-1, 1, 2), np.linalg.inv(homography)).reshape(-1, 2) - plane
+    # Ink that spreads and blur that eats black make all markers larger or smaller alike; that bends nothing.
+    own = plane - plane.reshape(4, 4, 2).mean(axis=1).repeat(4, axis=0)
+    beside -= own * (own * beside).sum(axis=0) / (own * own).sum(axis=0)
     sides = np.linalg.norm(seen.reshape(4, 4, 2) - np.roll(seen.reshape(4, 4, 2), 1, axis=1), axis=2)
-    pixels = float(np.linalg.norm(beside, axis=1).max())
-    if pixels > max(MOST_BENT_PIXELS, MOST_BENT * float(sides.mean()) / MARKER):
+    pixel = MARKER / float(sides.mean())
+    if float(np.linalg.norm(beside, axis=1).max()) > max(MOST_BENT_PIXELS * pixel, MOST_BENT):
         raise InputError(
             place,
             "the sheet in the picture is bent or crumpled, or the lens bows it",

@@ -49,8 +49,11 @@ def straighten(points: Any, k: float, size: tuple[int, int], np: Any) -> Any:
     return centre + off * (1.0 + k * r2)
 
 
-def find(grey: Any, middle: Any, place: str, np: Any, cv2: Any) -> Edges:
+def find(grey: Any, middle: Any, clear: float, place: str, np: Any, cv2: Any) -> Edges:
     """The paper round ``middle``.
+
+    Args:
+        clear: pixels inside its edges in which nothing is printed.
 
     Raises:
         InputError: when it does not stand out, runs out of the picture, or an edge is unclear.
@@ -59,7 +62,7 @@ def find(grey: Any, middle: Any, place: str, np: Any, cv2: Any) -> Edges:
     # Light, not grey, is what a blurred edge halves: taken from grey as it is, white paper spreads by half a pixel a side.
     light = 255.0 * (grey.astype(np.float32) / 255.0) ** GAMMA
     smooth = cv2.GaussianBlur(light, (0, 0), 1.2)
-    sides = [_points(smooth, rough[k], rough[(k + 1) % 4], place, np) for k in range(4)]
+    sides = [_points(smooth, rough[k], rough[(k + 1) % 4], clear, place, np) for k in range(4)]
     size = (grey.shape[1], grey.shape[0])
     k = _lens(sides, size, np)
     lines, left = [], 0.0
@@ -91,14 +94,14 @@ def _rough(smooth: Any, middle: Any, place: str, np: Any, cv2: Any) -> Any:
     return rough
 
 
-def _points(smooth: Any, a: Any, b: Any, place: str, np: Any) -> Any:
+def _points(smooth: Any, a: Any, b: Any, clear: float, place: str, np: Any) -> Any:
     """Where the grey crosses half-way between paper and ground along the edge from a to b, (n, 2)."""
     along = b - a
     normal = np.array([-along[1], along[0]]) / math.hypot(*along)
     # A bowed edge leaves the straight line between its corners.
     reach = np.arange(-6.0, 6.01, 0.5)
     points: list[Any] = []
-    bow = _outline(smooth, a, along, normal, np)
+    bow = _outline(smooth, a, along, normal, clear, np)
     for share, aside in bow:
         base = a + share * along + aside * normal
         samples = base + reach[:, None] * normal
@@ -127,9 +130,11 @@ def _points(smooth: Any, a: Any, b: Any, place: str, np: Any) -> Any:
     return np.array(points)
 
 
-def _outline(smooth: Any, a: Any, along: Any, normal: Any, np: Any) -> list[tuple[float, float]]:
+def _outline(smooth: Any, a: Any, along: Any, normal: Any, clear: float, np: Any) -> list[tuple[float, float]]:
     """(share of the way, pixels aside) of the steepest change across the edge: a parabola through it."""
-    wide = np.arange(-24.0, 24.01, 1.0)
+    # Print near the edge is as steep as the edge: no further in than where the sheet is blank.
+    most = float(min(24.0, max(6.0, math.floor(clear))))
+    wide = np.arange(-most, most + 0.01, 1.0)
     shares, asides = [], []
     for share in np.linspace(0.06, 0.94, 60):
         samples = a + share * along + wide[:, None] * normal

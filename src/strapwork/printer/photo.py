@@ -20,6 +20,8 @@ from strapwork.printer import markers, paper_edges, picture_file, worth
 from strapwork.stock.printers import MOST_SKEW, Printer
 
 MOST_APART = 0.8
+# The markers stand 6 mm inside the paper, and a printer may shift its page by half of that.
+CLEAR = 3.0
 
 
 def measure(path: Path, paper: tuple[float, float], name: str, dpi: float | None, place: str = "--picture") -> Printer:
@@ -47,7 +49,8 @@ def measure(path: Path, paper: tuple[float, float], name: str, dpi: float | None
         markers.check_flat(seen, paper, place, np, cv2)
         printer, apart = _printer(markers.drawn(paper, np), seen * (25.4 / dpi) * (1.0, -1.0), name, place, np)
         return _with_doubt(printer, worth.of_scan(paper, apart))
-    edges = paper_edges.find(grey, seen.mean(axis=0), place, np, cv2)
+    side = float(np.linalg.norm(seen.reshape(4, 4, 2) - np.roll(seen.reshape(4, 4, 2), 1, axis=1), axis=2).mean())
+    edges = paper_edges.find(grey, seen.mean(axis=0), CLEAR * side / scale.MARKER, place, np, cv2)
     flat = paper_edges.straighten(seen, edges.lens, edges.size, np)
     markers.check_paper(flat, paper, place, np, cv2)
     markers.check_flat(flat, paper, place, np, cv2)
@@ -80,10 +83,14 @@ def _on_paper(seen: Any, quad: Any, paper: tuple[float, float], place: str, np: 
 
 def _printer(drawn: Any, printed: Any, name: str, place: str, np: Any) -> tuple[Printer, float]:
     """Least-squares affine map from drawn to printed points, and their root mean square distance from it in mm; turned
-    pictures are allowed."""
-    ones = np.ones((len(drawn), 1))
-    solution, *_ = np.linalg.lstsq(np.hstack([drawn, ones]), printed, rcond=None)
-    apart = np.linalg.norm(np.hstack([drawn, ones]) @ solution - printed, axis=1)
+    pictures are allowed.
+
+    The markers may be larger or smaller than their spacing says: ink spreads, and blur eats black.
+    """
+    own = drawn - drawn.reshape(4, 4, 2).mean(axis=1).repeat(4, axis=0)
+    known = np.hstack([drawn, np.ones((len(drawn), 1)), own])
+    solution, *_ = np.linalg.lstsq(known, printed, rcond=None)
+    apart = np.linalg.norm(known @ solution - printed, axis=1)
     if float(apart.max()) > MOST_APART:
         raise InputError(place, "the sheet in the picture is bent or crumpled", "lay it flat, or scan it")
     ex, ey = solution[0], solution[1]

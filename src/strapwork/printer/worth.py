@@ -6,9 +6,10 @@ on the calibration sheet, short enough for a caliper, take the yardstick's
 place: the picture then gives what a caliper cannot, whether the print is out of
 square.
 
-Limits ("never off by more than a") count as rectangular distributions, of which
-95 % lie within 0.95 a; independent parts add by their squares (the Guide to the
-Expression of Uncertainty in Measurement, JCGM 100, 4.3.7 and 5.1.2).
+The limits that paper is cut to count in full, because a whole ream is off by
+the same.  Of a scanner only "up to a" is known, a rectangular distribution, of
+which 95 % lie within 0.95 a; independent parts add by their squares (the Guide
+to the Expression of Uncertainty in Measurement, JCGM 100, 4.3.7 and 5.1.2).
 """
 
 from __future__ import annotations
@@ -61,8 +62,8 @@ def of_photograph(paper: tuple[float, float], apart: float, pixel: float, bow: f
         bow: mm by which an edge of the paper is still bowed after the lens is taken out.
     """
     seen = math.hypot(EDGE_PIXELS * pixel * math.sqrt(2.0), _noise(apart), bow)
-    x, y = (math.hypot(RECTANGLE * paper_cut(s), seen) / s for s in paper)
-    return x, y, math.hypot(RECTANGLE * LEAN / paper[1], seen / paper[0])
+    x, y = (math.hypot(paper_cut(s), seen) / s for s in paper)
+    return x, y, math.hypot(LEAN / paper[1], seen / paper[0])
 
 
 def _between(paper: tuple[float, float]) -> tuple[float, float]:
