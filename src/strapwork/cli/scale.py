@@ -22,6 +22,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
         metavar="N",
         help="of a scan; left out, a photograph that shows all four edges of the paper",
     )
+    c.add_argument(
+        "--bar",
+        nargs="+",
+        metavar="LENGTH",
+        help="with a picture: the bar across, and the bar along, as a caliper reads them on the same print",
+    )
     options.json(c)
     c.add_argument("--printer", metavar="NAME", help="keep the readings under this name")
     options.printers(c)
@@ -37,6 +43,8 @@ def run(args: argparse.Namespace) -> None:
     from strapwork.stock.papers import parse_paper
 
     paper = parse_paper(args.paper)
+    if args.bar is not None and args.picture is None:
+        raise InputError("--bar", "the bars go with a picture", "give --picture as well, or --measured X Y D1 D2")
     if args.measured is None and args.picture is None:
         from strapwork.drawing import pdf
 
@@ -52,9 +60,13 @@ def run(args: argparse.Namespace) -> None:
         raise InputError("--picture", "both readings and a picture are given", "give one of them")
     name = _printer_name(args.printer)
     if args.picture is not None:
-        from strapwork.printer import photo as picture
+        from strapwork.printer import photo, worth
 
-        printer = picture.measure(args.picture, paper, name, args.dpi)
+        if args.bar is not None and len(args.bar) > 2:
+            raise InputError("--bar", f"{len(args.bar)} readings are given", "give the bar across and the bar along")
+        read = [units.parse_length(t, place="--bar", most=1e5) for t in args.bar or ()]
+        printer = worth.with_bars(photo.measure(args.picture, paper, name, args.dpi), paper, read)
+        worth.check(printer, paper, scan=args.dpi is not None)
     else:
         if len(args.measured) not in (2, 4):
             raise InputError("--measured", f"{len(args.measured)} readings are given", "give X and Y, or X Y D1 D2")

@@ -26,6 +26,11 @@ S = Layer.SHEET
 INSET = 22.0
 MARKER = 12.0
 FIT_LOW, FIT_HIGH = 0.935, 0.975
+# A caliper of 150 mm has to reach over a bar that came out long.
+LONGEST_BAR, BAR_FROM_EDGE, BAR_THICK = 140.0, 8.0, 2.5
+# Common practice, no source: mm by which a careful reading of a printed length may be off, 95 times in 100 (the eye at
+# both ends, and ink that spreads).
+READING = 0.25
 
 # The first four markers of the open 4 x 4 ArUco dictionary as OpenCV publishes
 # it (black cells are 0), rows from the top; a test compares them with OpenCV's.
@@ -47,6 +52,13 @@ def distances(paper: tuple[float, float]) -> tuple[float, float, float]:
     """Across, along and diagonal between the crosses, in mm, as drawn."""
     x, y = paper[0] - 2 * INSET, paper[1] - 2 * INSET
     return x, y, math.hypot(x, y)
+
+
+def bars(paper: tuple[float, float]) -> tuple[float, float]:
+    """Length in mm, as drawn, of the bar across and of the bar along: tens of millimetres that fit between the markers."""
+    room = 2.0 * (6.0 + MARKER + 4.0)
+    across, along = (min(LONGEST_BAR, 10.0 * math.floor((side - room) / 10.0)) for side in paper)
+    return across, along
 
 
 def marker_corner(k: int, paper: tuple[float, float]) -> tuple[float, float]:
@@ -89,13 +101,20 @@ def sheet(paper: tuple[float, float]) -> Sheet:
     out.append(
         Text(a[0] - 3.0, h / 2, f"Y: cross to cross {format_mm(y0)} as drawn", 3.6, S, "text-strong", "middle", 1)
     )
-    # 2 in and 50 mm squares side by side, clear of both diagonals.
-    left = w / 2 - 26.0
-    out.append(polyline(_square(left, h * 0.74, 52.0 - 2.0), S, "calibration", True))
-    out.append(Text(left + 25.0, h * 0.74 + 42.0, "50 mm", 4.4, S, "text-strong", "middle"))
+    across, along = bars(paper)
+    out.append(_strip((w - across) / 2.0, BAR_FROM_EDGE, across, BAR_THICK))
+    out.append(_strip(BAR_FROM_EDGE, (h - along) / 2.0, BAR_THICK, along))
+    near = BAR_FROM_EDGE + BAR_THICK + 1.2
+    out.append(Text(w / 2, near, f"bar across, {format_mm(across)} as drawn", 2.8, S, "text", "middle"))
+    out.append(Text(near + 2.0, h / 2, f"bar along, {format_mm(along)} as drawn", 2.8, S, "text", "middle", 1))
     low = h * 0.26 - 50.8
-    out.append(polyline(_square(w / 2 - 25.4, low, 50.8), S, "calibration", True))
-    out.append(Text(w / 2, low + 5.0, "2 in", 4.4, S, "text-strong", "middle"))
+    if low > 10.0:  # a smaller sheet has no room for them
+        # 2 in and 50 mm squares one above the other, clear of both diagonals.
+        left = w / 2 - 26.0
+        out.append(polyline(_square(left, h * 0.74, 52.0 - 2.0), S, "calibration", True))
+        out.append(Text(left + 25.0, h * 0.74 + 42.0, "50 mm", 4.4, S, "text-strong", "middle"))
+        out.append(polyline(_square(w / 2 - 25.4, low, 50.8), S, "calibration", True))
+        out.append(Text(w / 2, low + 5.0, "2 in", 4.4, S, "text-strong", "middle"))
     out += furniture.ruler(INSET, h - INSET + 8.5, math.floor(x0))
     upright = furniture.ruler(0.0, 0.0, math.floor(y0))
     out += [transformed(p, w - INSET + 9.5, INSET, 1) for p in upright]
@@ -113,8 +132,23 @@ def sheet(paper: tuple[float, float]) -> Sheet:
         ),
         ("strapwork scale --measured X Y D1 D2 --printer NAME", 3.4, "text-strong"),
     ]
-    out += furniture.notes(b[0] - 54.0, h / 2 + 26.0, 51.0, 80.0, rows)
+    width = min(51.0, w / 2 - INSET - 8.0)
+    out += furniture.notes(b[0] - 3.0 - width, h / 2 + 26.0, width, 80.0, rows)
+    rows = [
+        ("Or take a picture", 4.0, "text-strong"),
+        (
+            "A scan, or a photograph from above on a dark ground. Measure the two black bars from end to end:",
+            3.2,
+            "text",
+        ),
+        ("strapwork scale --picture FILE --bar ACROSS ALONG --printer NAME", 3.4, "text-strong"),
+    ]
+    out += furniture.notes(a[0] + 5.0, h / 2 + 20.0, width, 60.0, rows)
     return Sheet(w, h, "scale", (Placed(tuple(out)),))
+
+
+def _strip(x: float, y: float, width: float, height: float) -> Primitive:
+    return polyline(((x, y), (x + width, y), (x + width, y + height), (x, y + height)), S, "match-fill", True)
 
 
 def _square(x: float, y: float, side: float) -> tuple[tuple[float, float], ...]:
@@ -139,6 +173,22 @@ def check_share(what: str, share: float, place: str, remedy: str) -> None:
         raise InputError(place, f"{what} came out at {100 * share:.1f} %, too far off for a printer", remedy)
 
 
+def check_unit(label: str, value: float, drawn: float, place: str) -> None:
+    """Refuse a reading that was made in another unit than it was given in; both lengths in mm."""
+    for factor, unit in (
+        (10.0, "centimetres"),
+        (25.4, "inches"),
+        (0.1, "millimetres read as centimetres"),
+        (1 / 25.4, "millimetres read as inches"),
+    ):
+        if abs(value / drawn * factor - 1.0) < 0.08:
+            raise InputError(
+                place,
+                f"{label} reads {format_mm(value)} where {format_mm(drawn)} was drawn; that looks like {unit}",
+                "give the reading with its unit, such as '165.8 mm'",
+            )
+
+
 def judge(name: str, paper: tuple[float, float], readings: Sequence[float], place: str = "--measured") -> Printer:
     """A printer profile from X, Y and, if given, both diagonals, in mm.
 
@@ -149,23 +199,11 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
     x0, y0, diagonal = distances(paper)
     names = ("X", "Y", "D1", "D2")
     for label, value, drawn in zip(names, readings, (x0, y0, diagonal, diagonal), strict=False):
-        share = value / drawn
-        for factor, unit in (
-            (10.0, "centimetres"),
-            (25.4, "inches"),
-            (0.1, "millimetres read as centimetres"),
-            (1 / 25.4, "millimetres read as inches"),
-        ):
-            if abs(share * factor - 1.0) < 0.08:
-                raise InputError(
-                    place,
-                    f"{label} reads {format_mm(value)} where {format_mm(drawn)} was drawn; that looks like {unit}",
-                    "give the reading with its unit, such as '165.8 mm'",
-                )
+        check_unit(label, value, drawn, place)
     for label, value, drawn in zip(names[:2], readings, (x0, y0), strict=False):
         check_share(label, value / drawn, place, "check the reading and print at 100 %")
     x, y = readings[0], readings[1]
-    skew = 0.0
+    skew, skew_within = 0.0, None
     if len(readings) == 4:
         d1, d2 = readings[2], readings[3]
         # For any parallelogram D1^2 + D2^2 = 2 (X^2 + Y^2).
@@ -183,13 +221,26 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
                 f"the diagonals say the page is {100 * abs(skew):.1f} % out of square",
                 "check the feed and print again",
             )
-    return Printer(name, x / x0, y / y0, skew)
+        # Both diagonals err by READING: the change of (d1^2 - d2^2) / 4xy.
+        skew_within = READING * math.hypot(d1, d2) / (2.0 * x * y)
+    return Printer(name, x / x0, y / y0, skew, READING / x0, READING / y0, skew_within)
 
 
 def words(printer: Printer) -> str:
-    """What was found, for the terminal."""
-    square = f", {100 * printer.skew:+.2f} % out of square" if abs(printer.skew) > 5e-4 else ", square"
-    return (
-        f"{printer.name}: across {100 * printer.x:.2f} %, along {100 * printer.y:.2f} %{square}. "
+    """What was found, and how far it can be trusted, for the terminal."""
+    square = f"{100 * printer.skew:+.2f} %{_give(printer.skew_within)} out of square"
+    if printer.skew_within is None and abs(printer.skew) <= 5e-4:
+        square = "taken as square"
+    said = (
+        f"{printer.name}: across {100 * printer.x:.2f} %{_give(printer.x_within)}, "
+        f"along {100 * printer.y:.2f} %{_give(printer.y_within)}, {square}. "
         f"A 50 mm square drawn plain comes out {50 * printer.x:.2f} mm × {50 * printer.y:.2f} mm."
     )
+    within = printer.within
+    if within is None:
+        return said
+    return f"{said} Corrected with this, a metre comes out within {1000 * within:.1f} mm, 95 times in 100."
+
+
+def _give(within: float | None) -> str:
+    return "" if within is None else f" ± {100 * within:.2f} %"

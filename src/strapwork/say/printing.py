@@ -9,7 +9,8 @@ def correction(printer: Printer | None) -> str:
     """For the foot of a sheet that is corrected for a printer; empty for a plain one."""
     if printer is None:
         return ""
+    within = f", ± {100 * printer.within:.2f} %" if printer.within is not None else ""
     return (
-        f"Corrected for the printer “{printer.name}” ({100 * printer.x:.2f} % × {100 * printer.y:.2f} %): "
+        f"Corrected for the printer “{printer.name}” ({100 * printer.x:.2f} % × {100 * printer.y:.2f} %{within}): "
         "on that printer the square must read 50.0 mm."
     )

@@ -24,12 +24,27 @@ class Printer:
         name: the maker's name for it.
         x, y: printed over drawn length across and along the feed.
         skew: cosine of the angle between the printed axes (0 when square).
+        x_within, y_within, skew_within: how far each may be from the truth, 95 times in 100; None where nobody knows.
     """
 
     name: str
     x: float
     y: float
     skew: float = 0.0
+    x_within: float | None = None
+    y_within: float | None = None
+    skew_within: float | None = None
+
+    @property
+    def within(self) -> float | None:
+        """The share by which a corrected length may be off, whichever way it lies on the sheet; None where nobody knows.
+
+        At an angle f to the feed's across it is x cos^2 f + y sin^2 f + skew sin f cos f.
+        """
+        if self.x_within is None or self.y_within is None:
+            return None
+        halfway = math.hypot(self.x_within, self.y_within, self.skew_within or 0.0) / 2.0
+        return max(self.x_within, self.y_within, halfway)
 
     def matrix(self, lying: bool) -> tuple[float, float, float, float]:
         """The correction (a, b, c, d) for a sheet: x' = a x + c y, y' = b x + d y.
@@ -58,6 +73,9 @@ class PrinterSpec(schema.Strict):
     x: float = Field(ge=1 - MOST_OFF, le=1 + MOST_OFF)
     y: float = Field(ge=1 - MOST_OFF, le=1 + MOST_OFF)
     skew: float = Field(default=0.0, ge=-MOST_SKEW, le=MOST_SKEW)
+    x_within: float | None = Field(default=None, ge=0.0, le=MOST_OFF)
+    y_within: float | None = Field(default=None, ge=0.0, le=MOST_OFF)
+    skew_within: float | None = Field(default=None, ge=0.0, le=MOST_SKEW)
 
 
 def default_path() -> Path:
@@ -70,7 +88,7 @@ def read(path: Path) -> dict[str, Printer]:
     out = {}
     for name, row in schema.read_toml_if_there(path, "printer file").items():
         spec = schema.check(PrinterSpec, row, f"{path}, [{name}]")
-        out[name] = Printer(name, spec.x, spec.y, spec.skew)
+        out[name] = Printer(name, **spec.model_dump())
     return out
 
 
@@ -88,9 +106,12 @@ def store(path: Path, printer: Printer) -> None:
     """Keep a printer, with the same care as the leather shelf."""
 
     def change(table: dict[str, float]) -> None:
-        table["x"] = round(printer.x, 6)
-        table["y"] = round(printer.y, 6)
-        table["skew"] = round(printer.skew, 6)
+        for key in PrinterSpec.model_fields:
+            value = getattr(printer, key)
+            if value is not None:
+                table[key] = round(value, 6)
+            else:
+                table.pop(key, None)
 
     update.update_toml(
         path, printer.name, change, "# Printers, as measured on the calibration sheet.\n", lambda: read(path)

@@ -1,0 +1,90 @@
+"""Pictures from disk: whole, or refused.
+
+A decoder that shows pictures fills what is missing with grey and goes on, and a
+grey stripe can lie where a marker was to be measured.  So the file is taken
+apart twice: Pillow checks the sums of a PNG and that nothing is cut off, and
+libjpeg is asked for every complaint it would otherwise keep to itself.
+
+OpenCV, Pillow and simplejpeg come with the optional extra ``scan``.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import Any
+
+from strapwork.errors import InputError
+from strapwork.files.reading import read_file
+
+LARGEST_FILE = 80_000_000
+LEAST_SIDE, MOST_SIDE = 500, 20_000
+FORMATS = ("PNG", "JPEG", "TIFF")
+
+
+def libraries(place: str) -> tuple[Any, Any]:
+    """numpy and OpenCV.
+
+    Raises:
+        InputError: when the extra is not installed.
+    """
+    try:
+        import cv2
+        import numpy as np
+        import PIL
+        import simplejpeg  # noqa: F401  (needed later; missed here, where it can be said)
+    except ImportError as e:
+        raise InputError(
+            place, "reading pictures needs OpenCV and Pillow", 'install them with: pip install "strapwork[scan]"'
+        ) from e
+    assert PIL
+    return np, cv2
+
+
+def load(path: Path, place: str) -> Any:
+    """The picture in grey, turned upright if the file says how, as an array of bytes.
+
+    Raises:
+        InputError: for what is no picture, is damaged, or too small or large.
+    """
+    np, cv2 = libraries(place)
+    raw = read_file(path, "picture", LARGEST_FILE, place)
+    _check_whole(path, raw, place)
+    grey = cv2.imdecode(np.frombuffer(raw, dtype=np.uint8), cv2.IMREAD_GRAYSCALE)
+    if grey is None:
+        raise _damaged(path, place)
+    return grey
+
+
+def _check_whole(path: Path, raw: bytes, place: str) -> None:
+    import simplejpeg
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with Image.open(io.BytesIO(raw), formats=FORMATS) as image:
+            width, height = image.size
+            kind = image.format
+    except UnidentifiedImageError as e:
+        raise InputError(place, f"'{path}' is no picture", "give a PNG, JPEG or TIFF file") from e
+    except Exception as e:  # Pillow's readers fail in as many ways as files can
+        raise _damaged(path, place) from e
+    if min(width, height) < LEAST_SIDE or max(width, height) > MOST_SIDE:
+        raise InputError(
+            place,
+            f"the picture is {width} × {height} pixels",
+            "give 500 to 20000 pixels a side; 2000 or more are best",
+        )
+    try:
+        with Image.open(io.BytesIO(raw), formats=FORMATS) as image:
+            image.verify()
+        if kind in ("JPEG", "MPO"):
+            simplejpeg.decode_jpeg(raw, "GRAY", strict=True)
+        else:
+            with Image.open(io.BytesIO(raw), formats=FORMATS) as image:
+                image.load()
+    except Exception as e:  # see above; whatever it is, the file is not whole
+        raise _damaged(path, place) from e
+
+
+def _damaged(path: Path, place: str) -> InputError:
+    return InputError(place, f"the picture '{path}' is damaged", "copy it again from the camera or scanner")
