@@ -112,7 +112,7 @@ def _steps(strands: int, hand: str, weave: str) -> tuple[list[dict[str, str]], d
         return _made(strands, hand, weave)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=48)  # every count of strands for both hands and weaves
 def _made(strands: int, hand: str, weave: str) -> tuple[list[dict[str, str]], dict[str, Any]]:
     """Pictures and words of every step, and the plain data that the moving picture is drawn from."""
     plan = plans.for_hand(plans.standard(strands, weave), hand)
