@@ -56,6 +56,7 @@ def test_a_silly_number_of_strands_gives_the_usual_braid(client: Any, strands: s
         {"done": "pass 7 front"},
         {"done": "<script>alert(1)</script>"},
         {"below": "free", "after": "9"},
+        {"slip": "99"},
         {"below": "A over C", "after": ""},
         {},
     ],
@@ -229,6 +230,12 @@ def test_every_way_of_telling_what_went_wrong(tablet: Any, server: str) -> None:
     tablet.tap("#wrong-go")
     tablet.wait_for_selector("#mend-headline:visible")
     assert "--" not in tablet.inner_text("#wrong-dialog")
+    tablet.tap("#mend-ask")
+    tablet.tap("[data-way=slips]")
+    tablet.wait_for_selector("#wrong-slips svg")
+    tablet.tap("#wrong-slips button:has-text('Pass after turn 4 forgotten')")
+    tablet.wait_for_selector("#mend-headline:has-text('Not yet well')")
+    assert "Pass after turn 4 forgotten." in tablet.inner_text("#mend-note")
     tablet.tap("#wrong-dialog .close")
 
 
@@ -445,6 +452,9 @@ def test_axe_finds_nothing_and_nothing_is_cut_off(
     judge("what was done")
     page.click("[data-way=twisted]")
     judge("twisted strands")
+    page.click("[data-way=slips]")
+    page.wait_for_selector("#wrong-slips svg")
+    judge("the common slips")
     page.click("[data-way=below]")
     page.click("#wrong-crossings button >> nth=0")
     judge("how it lies")

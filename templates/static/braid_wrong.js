@@ -42,7 +42,30 @@
     by("wrong-ask").hidden = false;
     by("wrong-answer").hidden = true;
     tell("");
-    fill();
+    by("wrong-go").hidden = way === "slips";
+    if (way === "slips") showSlips(); else fill();
+  }
+
+  // -- the common slips, as they look at the end of a set --------------------
+  const braid = () => new URLSearchParams([..."strands hand weave".split(" ")].map((name) => [name, learner.data[name]]));
+  function showSlips() {
+    const list = by("wrong-slips"), who = learner;
+    if (list.dataset.key === who.key) return;
+    list.dataset.key = "";
+    list.replaceChildren(Object.assign(document.createElement("li"), { textContent: "Working them out …" }));
+    attempt(async () => {
+      const found = (await ask("/braid/slips?" + braid())).slips;
+      if (learner !== who) return;
+      list.dataset.key = who.key;
+      list.replaceChildren(...found.map((slip, k) => {
+        const row = document.createElement("li"), drawing = document.createElement("div");
+        drawing.className = "drawing";
+        drawing.append(drawn(slip.svg));
+        const choose = button("Mend this: " + slip.title, () => answered(new URLSearchParams([...braid(), ["slip", k]])));
+        row.append(drawing, choose, note(slip.lies));
+        return row;
+      }));
+    }, (words) => { list.replaceChildren(); tell(lost(words)); });
   }
 
   const pair = (p) => {
@@ -171,20 +194,25 @@
     return q;
   }
 
+  const lost = (words) => words + (words.includes("lost its server") ? " The steps of the braid go on without it; a mend is worked out there." : "");
+  async function answered(q) {
+    tell("");
+    await attempt(async () => { answer = await ask("/braid/rescue?" + q); at = 0; showAnswer(); }, (words) => tell(lost(words)));
+  }
   by("wrong-go").addEventListener("click", async () => {
     const go = by("wrong-go");
-    tell("");
     go.disabled = true;
     go.textContent = "Working it out …";
-    await attempt(async () => { answer = await ask("/braid/rescue?" + query()); at = 0; showAnswer(); },
-      (words) => tell(words + (words.includes("lost its server") ? " The steps of the braid go on without it; a mend is worked out there." : "")));
+    await answered(query());
     go.disabled = false;
     go.textContent = "Show the mend";
   });
 
+  const drawn = (svg) => document.importNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement, true);
+
   function picture(svg) {
     by("mend-picture").hidden = !svg;
-    by("mend-picture").replaceChildren(...(svg ? [document.importNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement, true)] : []));
+    by("mend-picture").replaceChildren(...(svg ? [drawn(svg)] : []));
   }
 
   function showAnswer() {

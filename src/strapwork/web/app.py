@@ -21,7 +21,7 @@ from strapwork.order import doors
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.web import braid_page, documents, form, guard, show
+from strapwork.web import atlas_page, braid_page, documents, form, guard, show
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
@@ -129,9 +129,13 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def rescue() -> Response:
         return jsonify(braid_page.mended(request.args))
 
+    @app.get("/braid/slips")
+    def slips() -> Response:
+        return jsonify(braid_page.slips(request.args))
+
     @app.get("/braid/atlas")
     def atlas() -> str:
-        return render_template("braid_atlas.html", **braid_page.atlas(request.args))
+        return render_template("braid_atlas.html", **atlas_page.atlas(request.args))
 
     @app.get("/job")
     def job_page() -> str:

@@ -1,4 +1,4 @@
-"""The page at the bench: the braid step by step for one hand or two, the mend of spoiled work, and the atlas.
+"""The page at the bench: the braid step by step for one hand or two, and the mend of spoiled work.
 
 Everything that the braid itself needs goes out with the page.  Texts of an
 address are measured before any work begins, and long work is done by a few at
@@ -14,18 +14,17 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from strapwork.braid import atlas as all_braids
-from strapwork.braid import lie, patterns, rescue
+from strapwork.braid import lie, rescue
 from strapwork.braid import plan as plans
+from strapwork.braid import slips as common
 from strapwork.braid.looks import Look, look
 from strapwork.braid.plan import Plan
 from strapwork.braid.rescue import Mend
 from strapwork.braid.way import Way, way_of
-from strapwork.braid.word import MOST_STRANDS, mirrored
+from strapwork.braid.word import MOST_STRANDS
 from strapwork.braid.work import MOST_TEXT, Pass, Step, parse_done
 from strapwork.errors import InputError
-from strapwork.paper import any_braid, mend_card, mend_pictures
-from strapwork.say import atlas as say_atlas
+from strapwork.paper import mend_card, mend_pictures
 from strapwork.say import braiding, mending, tangles
 from strapwork.say import slips as say_slips
 from strapwork.web import show
@@ -39,7 +38,6 @@ MOST_MENDED = 13  # strands; beyond them a question can take minutes
 MOST_DRAWN = 40  # steps of a mend with a picture
 AT_ONCE, PATIENCE = 2, 20.0
 BOX = (60.0, 58.0)
-ATLAS_LENGTH = 110.0
 
 # What the command line calls by an option, the page asks under a heading.
 NAMES = {
@@ -114,7 +112,7 @@ def _steps(strands: int, hand: str, weave: str) -> tuple[list[dict[str, str]], d
         return _made(strands, hand, weave)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=48)  # every count of strands for both hands and weaves
 def _made(strands: int, hand: str, weave: str) -> tuple[list[dict[str, str]], dict[str, Any]]:
     """Pictures and words of every step, and the plain data that the moving picture is drawn from."""
     plan = plans.for_hand(plans.standard(strands, weave), hand)
@@ -150,19 +148,14 @@ def mended(args: Mapping[str, str]) -> dict[str, Any]:
     Raises:
         InputError: naming what cannot be read or does not settle the question.
     """
-    texts = {name: args.get(name, "") for name in ("strands", "hand", "weave", "done", "below", "twisted", "after")}
+    texts = {
+        name: args.get(name, "") for name in ("strands", "hand", "weave", "done", "below", "twisted", "after", "slip")
+    }
     for name, text in texts.items():
         if len(text) > MOST_TEXT:
             raise InputError(name, f"{len(text)} characters are too many", f"keep it to {MOST_TEXT}")
-    strands = within(texts["strands"], LEAST_STRANDS, MOST_MENDED)
-    if strands is None:
-        raise InputError(
-            "strands", "mends are worked out here for 3 to 13 strands", "open the page for one of these numbers"
-        )
-    if texts["hand"] not in HANDS or texts["weave"] not in WEAVES:
-        raise InputError("the page", "the request names no hand or no weave", "reload the page")
+    way = _way(texts)
     with _one_of_few():
-        way = way_of(plans.standard(strands, texts["weave"]), texts["hand"] == "left", "strands")
         try:
             return _answer(way, texts)
         except InputError as e:
@@ -173,6 +166,18 @@ def mended(args: Mapping[str, str]) -> dict[str, Any]:
                     "take the last turns and passes back one by one, and ask again",
                 ) from e
             raise InputError(*map(on_the_page, (e.place, e.problem, e.remedy))) from e
+
+
+def _way(args: Mapping[str, str]) -> Way:
+    """The braid in hand, as the request names it."""
+    strands = within(args.get("strands", ""), LEAST_STRANDS, MOST_MENDED)
+    if strands is None:
+        raise InputError(
+            "strands", "mends are worked out here for 3 to 13 strands", "open the page for one of these numbers"
+        )
+    if args.get("hand") not in HANDS or args.get("weave") not in WEAVES:
+        raise InputError("the page", "the request names no hand or no weave", "reload the page")
+    return way_of(plans.standard(strands, args["weave"]), args["hand"] == "left", "strands")
 
 
 def on_the_page(text: str) -> str:
@@ -193,8 +198,29 @@ def _one_of_few() -> Iterator[None]:
         _few.release()
 
 
+def slips(args: Mapping[str, str]) -> dict[str, Any]:
+    """The common slips of a set: how each looks at the end of it."""
+    return {"slips": _slips(_way(args))}
+
+
+@lru_cache(maxsize=16)
+def _slips(way: Way) -> list[dict[str, str]]:
+    with _one_of_few():
+        return [
+            {"title": say_slips.title(way, s), "lies": tangles.lies(s.look), "svg": _tangle(s.look)}
+            for s in common.slips(way)
+        ]
+
+
 def _answer(way: Way, texts: Mapping[str, str]) -> dict[str, Any]:
     told = ""
+    if texts["slip"]:
+        found = common.slips(way)
+        k = within(texts["slip"], 0, len(found) - 1)
+        if k is None:
+            raise InputError("slip", "there is no such slip", "choose one that is shown")
+        m = found[k].at_end
+        return told_step_by_step(way, m, m.steps) | {"told": f"{say_slips.title(way, found[k])}."}
     after = None
     if texts["after"]:
         after = within(texts["after"], 0, way.per_set)
@@ -267,52 +293,3 @@ def _frame_of(way: Way, s: mending.Said) -> int:
         earlier = sum(1 for p in way.schedule if p.after_turn <= turn)
         return turn + max(1, earlier)
     return turn + 1 + sum(1 for p in way.schedule if p.after_turn <= turn)
-
-
-# -- the atlas ---------------------------------------------------------------
-
-
-def atlas(args: Mapping[str, str]) -> dict[str, Any]:
-    """One page of the atlas: the braids of one right and one left turn."""
-    most = all_braids.MOST_STRANDS[1]
-    strands = within(args.get("strands", ""), all_braids.LEAST_STRANDS, most) or all_braids.LEAST_STRANDS
-    left = args.get("hand") == "left"
-    with _making:
-        said, entries = _atlas(strands, left)
-    choices = list(range(all_braids.LEAST_STRANDS, most + 1))
-    return {"strands": strands, "left": left, "choices": choices, "said": said, "entries": entries}
-
-
-@lru_cache(maxsize=10)
-def _atlas(strands: int, left: bool) -> tuple[list[str], list[dict[str, Any]]]:
-    a = all_braids.atlas(strands, 1)
-    said = say_atlas.summary(a) if a.entries else [*say_atlas.summary(a), say_atlas.NONE]
-    return said, [_entry(e, left) for e in a.worked_out()]
-
-
-def _entry(e: all_braids.Entry, left: bool) -> dict[str, Any]:
-    n = e.strands
-    pattern, schedule = say_atlas.handed(e, left)
-    turns = patterns.turns_of(n, pattern)
-    back = patterns.turns_of(n, patterns.turned_over(pattern))
-    face = any_braid.drawing(n, turns * e.repeats, ATLAS_LENGTH)
-    turned = any_braid.drawing(n, back * e.repeats, ATLAS_LENGTH, tuple(range(n, 0, -1)))
-    if schedule is not None and e.fewest_known:
-        tab = [braiding.tab_pass(p, n) for p in schedule]
-    else:
-        tab = [say_atlas.passes_in_words(e, schedule)]
-    groups = [] if e.brunnian else sorted(say_atlas.group(e, g, left) for g in e.least_braided)
-    plain = plans.standard(n).pattern
-    return {
-        "name": e.name,
-        "pattern": " ".join(pattern),
-        "turns": [say_atlas.turn_in_words(t) for t in turns],
-        "set": e.turns,
-        "tab": tab,
-        "tangle": "" if e.least_tangle is None else f"{e.least_tangle:.2f}",
-        "together": groups,
-        "notes": [note[:1].upper() + note[1:] for note in say_atlas.notes(e, left)],
-        "face": show.inline(face, f"The face of braid {e.name}", 1.0),
-        "back": show.inline(turned, f"The back of braid {e.name}, turned over", 1.0),
-        "steps": turns in (plain, mirrored(n, plain)) or back in (plain, mirrored(n, plain)),
-    }
