@@ -7,9 +7,10 @@ place: the picture then gives what a caliper cannot, whether the print is out of
 square.
 
 The limits that paper is cut to count in full, because a whole ream is off by
-the same.  Of a scanner only "up to a" is known, a rectangular distribution, of
-which 95 % lie within 0.95 a; independent parts add by their squares (the Guide
-to the Expression of Uncertainty in Measurement, JCGM 100, 4.3.7 and 5.1.2).
+the same.  Of a scanner only "up to a" is known, a rectangular distribution; 97 %
+of it lie within 0.97 a, a little more than is stated.  Independent parts add by
+their squares (the Guide to the Expression of Uncertainty in Measurement,
+JCGM 100, 4.3.7 and 5.1.2).
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from strapwork.units import format_mm
 
 # No printer is corrected by a picture that may be further off than this.
 ENOUGH = 0.003
-RECTANGLE = 0.95
+RECTANGLE = 0.97
 # Common practice, no source: what a flatbed scanner's own scale, and its squareness, may be off.
 SCANNER, SCANNER_SQUARE = 0.003, 0.001
 # Common practice, no source: mm by which the corners of a sheet may lean, over its long side.
@@ -49,7 +50,7 @@ def of_scan(paper: tuple[float, float], apart: float) -> tuple[float, float, flo
     w, h = _between(paper)
     own = RECTANGLE * SCANNER
     noise = _noise(apart)
-    return math.hypot(own, noise / w), math.hypot(own, noise / h), math.hypot(RECTANGLE * SCANNER_SQUARE, noise / w)
+    return math.hypot(own, noise / w), math.hypot(own, noise / h), math.hypot(SCANNER_SQUARE, noise / w)
 
 
 def of_photograph(paper: tuple[float, float], apart: float, pixel: float, bow: float) -> tuple[float, float, float]:
