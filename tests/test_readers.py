@@ -19,7 +19,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from strapwork.errors import InputError
-from strapwork.files import jsonin, reading, table, toml
+from strapwork.files import jsonin, reading, table, toml, update
 from strapwork.job import jobfile
 from strapwork.piece import swatches
 from strapwork.printer import calibration
@@ -200,6 +200,26 @@ def test_ordinary_toml_is_never_refused(data: dict[str, Any]) -> None:
     # tomlkit, a writer that is not ours, gives the text.
     text = tomlkit.dumps(data)
     assert toml.parse_toml(text.encode(), "x") == tomllib.loads(text)
+
+
+COMMENTS = st.lists(st.sampled_from(["# mine", "#", "", "  # Bruno's", "\t"]), max_size=3)
+
+
+@given(
+    st.dictionaries(KEYS, PLAIN, max_size=5), COMMENTS, st.sampled_from(["\n", "\r\n"]), st.sampled_from(["", "\ufeff"])
+)
+def test_a_table_added_to_any_file_leaves_every_byte_of_it(
+    data: dict[str, Any], comments: list[str], end: str, front: str
+) -> None:
+    data.pop("harbour-tan", None)
+    text = front + end.join([*comments, *tomlkit.dumps(data).splitlines()]) + end
+
+    def change(row: dict[str, Any]) -> None:
+        row["thickness"] = "2 mm"
+
+    after = update._changed(text.encode(), "leathers.toml", "harbour-tan", change)
+    assert after.startswith(text.encode())
+    assert tomllib.loads(after.decode("utf-8-sig"))["harbour-tan"] == {"thickness": "2 mm"}
 
 
 # JSON
