@@ -13,11 +13,14 @@ import os
 import shutil
 import signal
 import stat
+import sys
+import time
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 from unittest import mock
 
+from strapwork.errors import InputError
 from strapwork.files import earlier, runs, swap
 from strapwork.job import numbers
 
@@ -64,8 +67,12 @@ def harm(act: Callable[[str, Callable[[], Any], tuple[Any, ...]], Any]) -> Itera
         yield
 
 
-def killed(work: Callable[[], Any], at: int, how: str) -> bool:
-    """Run ``work`` in a child that kills itself at operation ``at``; False if it got to its end."""
+def killed(work: Callable[[], Any], at: int, how: str, only: str = "") -> bool:
+    """Run ``work`` in a child that kills itself at operation ``at``, of those called ``only`` if that is given.
+
+    Returns:
+        False if it got to its end.
+    """
     child = os.fork()
     if child:
         _, status = os.waitpid(child, 0)
@@ -74,20 +81,67 @@ def killed(work: Callable[[], Any], at: int, how: str) -> bool:
         return os.WIFSIGNALED(status)
     code = 1
     try:
-        with harm(_killer(at, how)):
+        with harm(_killer(at, how, only)):
             work()
         code = 0
     finally:
         os._exit(code)
 
 
-def _killer(at: int, how: str) -> Callable[[str, Callable[[], Any], tuple[Any, ...]], Any]:
+def write_many(folder: str, tag: str, rounds: int) -> int:
+    """Write one run again and again; how often someone else was in the way for too long."""
+    busy = 0
+    for _ in range(rounds):
+        try:
+            write(Path(folder), tag, OLD if tag == "old" else NEW)
+        except InputError:
+            busy += 1
+    return busy
+
+
+def endless(folder: Path) -> int:
+    """A child that writes one run after another, and ends as the command line does when it is stopped."""
+    ready, tell = os.pipe()
+    child = os.fork()
+    if child:
+        os.read(ready, 1)
+        os.close(ready)
+        os.close(tell)
+        return child
+    code = 1
+    try:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
+        os.write(tell, b".")
+        while True:
+            write(folder, "new", NEW)
+            write(folder, "old", OLD)
+    except KeyboardInterrupt:
+        code = 130
+    except SystemExit:
+        code = 143
+    finally:
+        os._exit(code)
+
+
+def end(child: int, number: int) -> int:
+    """Send a signal to a child, and again if it has not ended in two seconds; its exit code, minus the signal if killed."""
+    while True:
+        os.kill(child, number)
+        for _ in range(200):
+            done, status = os.waitpid(child, os.WNOHANG)
+            if done:
+                return os.waitstatus_to_exitcode(status)
+            time.sleep(0.01)
+
+
+def _killer(at: int, how: str, only: str) -> Callable[[str, Callable[[], Any], tuple[Any, ...]], Any]:
     count = 0
 
     def act(name: str, go: Callable[[], Any], args: tuple[Any, ...]) -> Any:
         nonlocal count
-        count += 1
-        if count == at:
+        count += only in ("", name)
+        if count == at and only in ("", name):
             if how == "within" and name == "write":
                 os.pwrite(args[0], bytes(args[1])[: len(args[1]) // 2], 0)
             elif how == "after":

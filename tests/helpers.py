@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from pathlib import Path
 from typing import Any
 
 from strapwork.errors import Place
 from strapwork.files import schema
 from strapwork.files.folders import Places
+from strapwork.files.toml import read_toml
 from strapwork.order import doors
 from strapwork.order.description import PieceAsk
 from strapwork.order.names import file_stem
@@ -33,5 +33,5 @@ def job_of(raw: dict[str, Any], **places: Path | None) -> Job:
 
 def read_job(path: Path, **places: Path | None) -> Job:
     """A job from a job file, as ``strapwork make`` reads it."""
-    raw = tomllib.loads(path.read_text(encoding="utf-8"))
+    raw = read_toml(path, "job file")
     return doors.of_document(raw, Place.file(str(path)), Places(**places), file_stem(path.stem))

@@ -36,7 +36,9 @@ OLD = "factor = 1.1, error = 0.05, scatter_mm = 0.9, freedom = 4, quantile = 2.7
 
 def write(folder: Path, *pieces: Piece) -> Path:
     path = folder / "numbers.json"
-    path.write_text(numbers.dumps(numbers.of_job("Market", [numbers.of_piece(p) for p in pieces], [])), encoding="utf-8")
+    path.write_text(
+        numbers.dumps(numbers.of_job("Market", [numbers.of_piece(p) for p in pieces], [])), encoding="utf-8"
+    )
     return path
 
 

@@ -19,11 +19,10 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from strapwork.errors import InputError
-from strapwork.files import jsonin, reading, table, toml
-from strapwork.job import jobfile
+from strapwork.files import jsonin, reading, table, toml, update
 from strapwork.piece import swatches
-from strapwork.printer import calibration
-from strapwork.stock import machines, patterns, shelf
+from strapwork.stock import machines, patterns, printers, shelf
+from tests.helpers import read_job
 
 KNOWN = ("name", "wrist", "goods", "notes")
 
@@ -54,11 +53,11 @@ def data_or_sentence(act: Callable[[], Any]) -> Any:
 @pytest.mark.parametrize(
     "read",
     [
-        lambda p: jobfile.read(p),
+        lambda p: read_job(p),
         lambda p: shelf.read(p),
         lambda p: swatches.read(p),
         lambda p: swatches.read(p.rename(p.with_suffix(".toml"))),
-        lambda p: calibration.read(p),
+        lambda p: printers.read(p),
         lambda p: machines.find("x", "--machine", p.parent.parent),
         lambda p: patterns.find("x", "PATTERN", p.parent),
     ],
@@ -96,7 +95,7 @@ def test_no_more_is_read_than_there_may_be(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", ["x" * 300 + ".toml", "a\0b", "a/" * 3000 + "b", "\ud800.toml", "no such"])
 def test_names_that_no_disk_holds_get_one_sentence(tmp_path: Path, name: str) -> None:
-    assert "the job file cannot be read" in said(lambda: jobfile.read(tmp_path / name))
+    assert "the job file cannot be read" in said(lambda: read_job(tmp_path / name))
     if name == "no such":
         assert shelf.read(tmp_path / name) == {}
     else:
@@ -200,6 +199,26 @@ def test_ordinary_toml_is_never_refused(data: dict[str, Any]) -> None:
     # tomlkit, a writer that is not ours, gives the text.
     text = tomlkit.dumps(data)
     assert toml.parse_toml(text.encode(), "x") == tomllib.loads(text)
+
+
+COMMENTS = st.lists(st.sampled_from(["# mine", "#", "", "  # Bruno's", "\t"]), max_size=3)
+
+
+@given(
+    st.dictionaries(KEYS, PLAIN, max_size=5), COMMENTS, st.sampled_from(["\n", "\r\n"]), st.sampled_from(["", "\ufeff"])
+)
+def test_a_table_added_to_any_file_leaves_every_byte_of_it(
+    data: dict[str, Any], comments: list[str], end: str, front: str
+) -> None:
+    data.pop("harbour-tan", None)
+    text = front + end.join([*comments, *tomlkit.dumps(data).splitlines()]) + end
+
+    def change(row: dict[str, Any]) -> None:
+        row["thickness"] = "2 mm"
+
+    after = update._changed(text.encode(), "leathers.toml", "harbour-tan", change)
+    assert after.startswith(text.encode())
+    assert tomllib.loads(after.decode("utf-8-sig"))["harbour-tan"] == {"thickness": "2 mm"}
 
 
 # JSON
@@ -387,4 +406,4 @@ def test_messages_echo_no_control_character_and_stay_short(tmp_path: Path) -> No
         f'title = "T"\n[leathers."{evil}"]\nthickness = "x"\n[[pieces]]\nlabel = "A"\npattern = "wristband"\n',
     ):
         path.write_text(text, encoding="utf-8")
-        assert len(said(lambda: jobfile.read(path))) < 1500
+        assert len(said(lambda: read_job(path))) < 1500

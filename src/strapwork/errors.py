@@ -93,7 +93,19 @@ def printable(text: str, limit: int, from_both_ends: bool = False) -> str:
     Args:
         from_both_ends: shorten in the middle, as suits a path, instead of at the end.
     """
-    if len(text) > limit:
-        tail = limit // 3 if from_both_ends else 0
-        text = text[: limit - 1 - tail] + "…" + (text[-tail:] if tail else "")
-    return text if text.isprintable() else "".join(ch if ch.isprintable() else spelled(ch) for ch in text)
+    shown = [ch if ch.isprintable() else spelled(ch) for ch in text]  # a piece is never cut in two
+    if sum(map(len, shown)) <= limit:
+        return "".join(shown)
+    tail = limit // 3 if from_both_ends else 0
+    return _fitting(shown, limit - 1 - tail) + "…" + _fitting(shown[::-1], tail, backwards=True)
+
+
+def _fitting(pieces: list[str], limit: int, backwards: bool = False) -> str:
+    """As many of the first pieces as fit in ``limit`` characters, in the order of the text."""
+    taken: list[str] = []
+    for piece in pieces:
+        limit -= len(piece)
+        if limit < 0:
+            break
+        taken.append(piece)
+    return "".join(reversed(taken) if backwards else taken)

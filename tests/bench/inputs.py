@@ -16,12 +16,15 @@ from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
-from strapwork.errors import InputError
-from strapwork.files import jsonin, schema, table
-from strapwork.job import job, jobfile
+from strapwork.errors import InputError, Place
+from strapwork.files import jsonin, schema, table, toml
+from strapwork.files.folders import Places
+from strapwork.job import job
+from strapwork.order import doors
+from strapwork.order.order import Job
 from strapwork.piece import swatches
-from strapwork.printer import calibration
 from strapwork.stock import hardware, machines, patterns, shelf
+from strapwork.stock import printers as printer_file
 
 ROOT = Path(__file__).resolve().parents[2]
 BARBS = (
@@ -30,6 +33,12 @@ BARBS = (
     b"a." * 5000, b"[" * 3000, b"{a=" * 900, b"x" * 70000, b"\\u0000", b"\\ud800", b"\xe2\x80\xae", b"\x1b[2J", b"true",
     b"1979-05-27", "mm", "19999 mm", "0 mm", "-5 mm", "1/0 in", "½ in", "۳ mm", "1e9 mm", "𝟙 mm", "NaN", "null",
 )  # fmt: skip
+
+
+def job_in(path: Path, shelf: Path) -> Job:
+    return doors.of_document(
+        toml.read_toml(path, "job file"), Place.file(str(path)), Places(shelf=shelf), "bent", shelf.parent
+    )
 
 
 def bent(raw: bytes, rng: random.Random) -> bytes:
@@ -74,10 +83,10 @@ def readers(place: Path) -> dict[str, tuple[list[bytes], Callable[[bytes], objec
     printers = b"[attic]\nx = 1.002\ny = 0.998\nskew = 0.0005\n"
     kept = [(samples / "leathers.toml").read_bytes()]
     return {
-        "job files": ([p.read_bytes() for p in samples.glob("*.toml") if p.stem != "leathers"], at("j.toml", lambda p: job.work_out(jobfile.read(p, shelf_path=samples / "leathers.toml")))),
+        "job files": ([p.read_bytes() for p in samples.glob("*.toml") if p.stem != "leathers"], at("j.toml", lambda p: job.work_out(job_in(p, samples / "leathers.toml")))),
         "shelves": (kept, at("s.toml", shelf.read)),
         "swatches": ([(samples / "swatches.csv").read_bytes()], at("s.csv", lambda p: swatches.learn(swatches.read(p)))),
-        "printers": ([printers], at("p.toml", calibration.read)),
+        "printers": ([printers], at("p.toml", printer_file.read)),
         "patterns": (
             [p.read_bytes() for p in stock.glob("*.toml")],
             at("own/bent.toml", lambda p: patterns.find("bent", "PATTERN", p.parent)),

@@ -139,23 +139,6 @@ def by_strace(place: Path, kills: int) -> None:
         trials.say()
 
 
-def _child(folder: Path, swapping: bool = True) -> int:
-    child = os.fork()
-    if child:
-        return child
-    try:
-        signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
-        while True:
-            faults.write(folder, "new", NEW, swapping)
-            faults.write(folder, "old", OLD, swapping)
-    except KeyboardInterrupt:
-        os._exit(130)
-    except SystemExit:
-        os._exit(143)
-    finally:
-        os._exit(1)
-
-
 def at_any_moment(place: Path, rounds: int) -> None:
     """Children that write run after run, ended at a random moment by each signal."""
     rng = random.Random(7)
@@ -164,11 +147,9 @@ def at_any_moment(place: Path, rounds: int) -> None:
         for _ in range(rounds):
             folder = set_up(place)
             mine = makers_own(state(folder))
-            child = _child(folder)
-            time.sleep(rng.uniform(0.03, 0.25))
-            os.kill(child, number)
-            _, status = os.waitpid(child, 0)
-            codes[os.waitstatus_to_exitcode(status)] += 1
+            child = faults.endless(folder)
+            time.sleep(rng.uniform(0.0, 0.25))
+            codes[faults.end(child, number)] += 1
             beside += len(list(place.iterdir())) > 1
             trials.judge(folder, mine)
         trials.say()
@@ -229,7 +210,7 @@ def many_writers_and_a_reader(place: Path, seconds: float) -> None:
     """Two write in turn without a pause; one reads all the while and looks for a mix."""
     folder = set_up(place)
     mine = makers_own(state(folder))
-    children = [_child(folder), _child(folder)]
+    children = [faults.endless(folder), faults.endless(folder)]
     seen, end = Counter[str](), time.monotonic() + seconds
     while time.monotonic() < end:
         try:
@@ -245,8 +226,7 @@ def many_writers_and_a_reader(place: Path, seconds: float) -> None:
             continue
         seen["whole" if found in (BEFORE, AFTER) else "MIXED"] += 1
     for child in children:
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
+        faults.end(child, signal.SIGKILL)
     trials = Trials("two writers and a reader, then kill -9")
     trials.judge(folder, mine)
     trials.say()

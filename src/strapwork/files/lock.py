@@ -7,7 +7,7 @@ import errno
 import os
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 _STEP = 0.05  # seconds between two tries
@@ -40,17 +40,22 @@ def _release(handle: int, path: Path) -> None:
     # held, or it could be the lock of the next one that is removed.
     try:
         if os.name != "nt":
-            _remove(path)
+            surely(os.unlink, path)
     finally:
         with contextlib.suppress(OSError):
             os.close(handle)
     if os.name == "nt":
-        _remove(path)
+        surely(os.unlink, path)
 
 
-def _remove(path: Path) -> None:
+def surely(step: Callable[[Path], None], path: Path) -> None:
+    """Try a last step of clearing up, once more if a signal stops it; that it fails is no matter."""
     with contextlib.suppress(OSError):
-        os.unlink(path)
+        try:
+            step(path)
+        except (KeyboardInterrupt, SystemExit):
+            step(path)
+            raise
 
 
 def _acquire(path: Path, deadline: float) -> int:

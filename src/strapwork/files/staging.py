@@ -27,7 +27,7 @@ from pathlib import Path
 
 from strapwork.errors import InputError
 from strapwork.files.jsonin import parse_json
-from strapwork.files.lock import BusyError, locked
+from strapwork.files.lock import BusyError, locked, surely
 from strapwork.files.reading import read_if_there
 
 WAIT = 5.0  # seconds that a second writer waits for the first
@@ -137,7 +137,7 @@ def held(target: Path, root: Path, seconds: float | None = None) -> Iterator[Sta
                 raise
             continue  # the one before has just cleared it away
         except BaseException:
-            _remove(root)
+            surely(os.rmdir, root)
             raise
         try:
             yield Staging(target, root)
@@ -145,15 +145,9 @@ def held(target: Path, root: Path, seconds: float | None = None) -> Iterator[Sta
             try:
                 lock.__exit__(None, None, None)
             finally:
-                _remove(root)
+                surely(os.rmdir, root)  # unless something is left in it for the next run
         return
     raise BusyError
-
-
-def _remove(root: Path) -> None:
-    """The hidden folder goes if it is empty: if no one else is at work in it, and nothing is left for the next run."""
-    with contextlib.suppress(OSError):
-        os.rmdir(root)
 
 
 def _refuse_foreign(root: Path) -> None:

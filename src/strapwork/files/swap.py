@@ -55,7 +55,9 @@ def swap(staging: Staging, gone: Sequence[str], new: Sequence[str]) -> None:
             with contextlib.suppress(FileNotFoundError):
                 move(other / name, staging.old / name)
         for name in new:
-            os.link(staging.new / name, other / name)
+            if os.path.lexists(other / name):
+                raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
+            move(staging.new / name, other / name)
         sync_folder(other)
         if not exchange(folder, other):
             raise OSError(errno.EBUSY, os.strerror(errno.EBUSY))
@@ -71,7 +73,7 @@ def _restore(staging: Staging, new: Sequence[str]) -> None:
     """The folder at ``twin`` as it was before the run."""
     for name in new:
         with contextlib.suppress(FileNotFoundError):
-            if os.path.samestat(os.lstat(staging.twin / name), os.lstat(staging.new / name)):
+            if os.path.samestat(os.lstat(staging.twin / name), os.lstat(staging.target / name)):
                 os.unlink(staging.twin / name)
     if staging.old.exists():
         for name in os.listdir(staging.old):

@@ -20,6 +20,9 @@ MOST_BOW = 0.15
 # Points beside a line by more than this many pixels are no edge, whatever the others do.
 STRAY = 0.3
 STATIONS = 240
+# A whole sheet's edge lies on its line all along; where a damaged file shifted a band of the picture, half of it does.
+LEAST_STRAIGHT = 0.75
+STEPPED = "copy the picture again from the camera, as it may be damaged, and lay nothing over the edges"
 # Of the grey that cameras write (IEC 61966-2-1 comes close to it).
 GAMMA = 2.2
 
@@ -69,6 +72,8 @@ def find(grey: Any, middle: Any, clear: float, place: str, np: Any, cv2: Any) ->
     for points in sides:
         flat = straighten(points, k, size, np)
         (normal, centre), keep = _line(flat, np)
+        if float(keep.mean()) < LEAST_STRAIGHT:
+            raise InputError(place, "an edge of the paper has a step in it", STEPPED)
         lines.append((normal, float(normal @ centre)))
         left = max(left, _bow(flat[keep], normal, centre, np))
     corners = []
