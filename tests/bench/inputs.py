@@ -83,7 +83,7 @@ def readers(place: Path) -> dict[str, tuple[list[bytes], Callable[[bytes], objec
     printers = b"[attic]\nx = 1.002\ny = 0.998\nskew = 0.0005\n"
     kept = [(samples / "leathers.toml").read_bytes()]
     return {
-        "job files": ([p.read_bytes() for p in samples.glob("*.toml") if p.stem != "leathers"], at("j.toml", lambda p: job.work_out(job_in(p, samples / "leathers.toml")))),
+        "job files": ([p.read_bytes() for p in samples.glob("*.toml") if p.stem not in ("leathers", "prices")], at("j.toml", lambda p: job.work_out(job_in(p, samples / "leathers.toml")))),
         "shelves": (kept, at("s.toml", shelf.read)),
         "swatches": ([(samples / "swatches.csv").read_bytes()], at("s.csv", lambda p: swatches.learn(swatches.read(p)))),
         "printers": ([printers], at("p.toml", printer_file.read)),
