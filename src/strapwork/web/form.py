@@ -155,7 +155,7 @@ def _note_pattern(texts: Mapping[str, str], places: Places, got: Read) -> None:
     if said and "leather" not in got.errors and shelf.is_thickness(said):
         try:
             thick = parse_thickness(said, place="leather")
-            with shown_in(texts["units"]):
+            with shown_in("mm"):  # what was typed in ounces is said in millimetres, as the measure is
                 got.notes["leather"] = f"= {Leather(thick).words()}, {texts.get('temper', 'medium')}"
         except InputError as e:
             got.errors["leather"] = sentence(e)
