@@ -393,21 +393,33 @@ def test_a_bowed_lens_is_taken_out(tmp_path: Path, bow: float) -> None:
 
 
 @pytest.mark.parametrize("kind", [".jpg", ".png"])
-def test_damaged_files_are_refused_or_measure_the_same(tmp_path: Path, kind: str) -> None:
-    """Cut short, bytes changed, stretches blanked or left out; the issue's two of 127 came from a decoder that goes on."""
+def test_files_cut_short_are_refused(tmp_path: Path, kind: str) -> None:
+    whole = kept_picture(photograph(Truth(0.992, 1.004), Camera(tilt=(2, -2), blur=0.8), A4, 8), kind)
+    for share in (0.02, 0.3, 0.6, 0.9, 0.99):
+        with pytest.raises(InputError):
+            picture.measure(kept_at(tmp_path / f"cut{kind}", whole[: int(share * len(whole))]), A4, "t", None)
+
+
+@pytest.mark.parametrize(("kind", "may_pass"), [(".jpg", True), (".png", False)])
+def test_damaged_files_are_refused_or_measure_the_same(tmp_path: Path, kind: str, may_pass: bool) -> None:
+    """Bytes changed, stretches blanked or left out; the issue's two of 127 came from a decoder that goes on.
+
+    Every part of a PNG has a check sum, so none may pass. A JPEG has none: a changed byte can be a few other grey
+    dots, which move nothing; how many are so hangs on the encoder.
+    """
     rng = np.random.default_rng(8)
     whole = kept_picture(photograph(Truth(0.992, 1.004), Camera(tilt=(2, -2), blur=0.8), A4, 8), kind)
     good = picture.measure(kept_at(tmp_path / f"good{kind}", whole), A4, "t", None)
-    refused = 0
+    measured = []
     for _ in range(40):
         file = kept_at(tmp_path / f"bad{kind}", damaged(whole, rng))
         try:
-            p = picture.measure(file, A4, "t", None)
-        except InputError:
-            refused += 1
-        else:
-            assert (p.x, p.y, p.skew) == pytest.approx((good.x, good.y, good.skew), abs=5e-4)
-    assert refused >= 36
+            measured.append(picture.measure(file, A4, "t", None))
+        except InputError as error:
+            assert ";" in str(error), "a refusal says what to do"
+    for p in measured:
+        assert (p.x, p.y, p.skew) == pytest.approx((good.x, good.y, good.skew), abs=5e-4)
+    assert len(measured) <= (20 if may_pass else 0)
 
 
 def test_the_stated_interval_holds_the_truth(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from itertools import combinations
+from statistics import median
 from typing import Any
 
 import pytest
@@ -24,6 +25,22 @@ def pages() -> dict[tuple[int, int], Atlas]:
 
 def closed(word: tuple[int, ...]) -> Any:
     return spherogram.Link(braid_closure=list(word))
+
+
+def volume(word: tuple[int, ...]) -> float:
+    """snappy's, of a geometric triangulation; of links that have none, the middle of nine that are only near it.
+
+    The closed sets of four strands here are the Borromean rings with another ring laid along them; a triangulation of such
+    a link flattens some of its tetrahedra, and its volume is a limit, missed now and then in the sixth figure.
+    """
+    exterior = closed(word).exterior().high_precision()
+    near = []
+    for _ in range(9):
+        if exterior.solution_type() == "all tetrahedra positively oriented":
+            return float(exterior.volume())
+        near.append(float(exterior.volume()))
+        exterior.randomize()
+    return median(near)
 
 
 def falls_apart(link: Any) -> bool:
@@ -87,9 +104,9 @@ def test_the_groups_of_three_in_five_plain_strands_are_borromean(pages: dict[tup
         assert snappy.Manifold("L6a4").is_isometric_to(closed(only(5, plain.word, group)).exterior())
 
 
-@pytest.mark.parametrize(("strands", "volume"), [(5, 26.890561931), (7, 44.278181976)])
+@pytest.mark.parametrize(("strands", "expected"), [(5, 26.890561931), (7, 44.278181976)])
 def test_all_ways_to_one_finished_braid_close_to_the_same_link(
-    strands: int, volume: float, pages: dict[tuple[int, int], Atlas]
+    strands: int, expected: float, pages: dict[tuple[int, int], Atlas]
 ) -> None:
     """One right and one left turn: the classes of five strands, and of seven, are one finished braid.
 
@@ -99,7 +116,7 @@ def test_all_ways_to_one_finished_braid_close_to_the_same_link(
     page = pages[strands, 1]
     assert page.braids == 1
     for e in page.entries:
-        assert float(closed(e.word).exterior().volume()) == pytest.approx(volume, abs=1e-6)
+        assert volume(e.word) == pytest.approx(expected, abs=1e-6)
 
 
 def test_five_strands_worked_either_way_are_isometric(pages: dict[tuple[int, int], Atlas]) -> None:
@@ -110,6 +127,6 @@ def test_five_strands_worked_either_way_are_isometric(pages: dict[tuple[int, int
 def test_braids_given_one_number_close_to_links_of_one_volume(pages: dict[tuple[int, int], Atlas]) -> None:
     for key in ((3, 2), (4, 2)):
         for number in range(1, pages[key].braids + 1):
-            volumes = [float(closed(e.word).exterior().volume()) for e in pages[key].entries if e.braid == number]
+            volumes = [volume(e.word) for e in pages[key].entries if e.braid == number]
             assert max(volumes) - min(volumes) < 1e-5
             assert min(volumes) > BORROMEAN_VOLUME - 1e-5
