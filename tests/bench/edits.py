@@ -145,7 +145,7 @@ EDITS = [
         f"{SRC}/drawing/pdf.py",
         "mx, my = sheet.width * POINTS_PER_MM / 2.0, sheet.height * POINTS_PER_MM / 2.0",
         "mx, my = sheet.width * POINTS_PER_MM / 2.0 * 100.0, sheet.height * POINTS_PER_MM / 2.0",
-        ("tests/test_scale.py", "tests/outside/test_true_scale.py"),
+        ("tests/outside/test_true_scale.py::test_a_correction_leaves_the_middle_of_the_page_where_it_is",),
     ),
     Edit(
         "wear learned the wrong way round",

@@ -490,6 +490,36 @@ def test_the_band_of_a_wristband_in_uneven_leather(draft: Draft) -> None:
         assert told == pytest.approx(by_hand, abs=0.05)
 
 
+def test_the_band_of_one_set(draft: Draft) -> None:
+    """The wristband of 172 mm in 1.8 mm leather with one set: 193.3097 of braid and ends, braid 155.2097.
+
+    point: c = 4.7625; p = 38.8024; flat 39.0980; step 39.1394; four 156.5575: 1.35; cut 245.46.
+    least: 4.2333 apart, c = 3.175: p = 38.8024; flat 38.9330; step 38.9746; four 155.8983: 0.69; cut 244.80.
+    most: 8.15 apart, c = 6.1125: flat 39.2929; step 39.3341; four 157.3365: 2.13; cut 246.24.
+    """
+    band = 182 + 2 * PI * 1.8
+    low, cut, high = (band + eats(3, apart, 1.8, 1, band - 38.1) + 50.8 for apart in (6.35 * 2 / 3, 6.35, 8.15))
+    p = draft("wristband", "172 mm", "1.8 mm", sets=1)
+    for by_hand, told in ((low, p.fit.low), (cut, p.fit.cut_length), (high, p.fit.high)):
+        assert f"{by_hand:.2f}" in (test_the_band_of_one_set.__doc__ or "")
+        assert told == pytest.approx(by_hand, abs=0.05)
+
+
+def test_the_band_of_a_measured_leather_is_that_of_its_take_up() -> None:
+    """One thickness of leather: the cut length is open by no more than what the swatches leave of the take-up, so finished
+    and allowances, 193.31 + 50.80, stay as they are and the band of the take-up comes on top."""
+    known = Learned((Measured("a", 6.0, 7.2), Measured("b", 5.0, 5.8), Measured("c", 7.0, 8.8)))
+    leather = Leather(Thickness(1.8, 1.8), learned=known)
+    p = work_out(order("Band", patterns.find("wristband", "test"), 172.0, leather))
+    by_geometry = eats(3, 6.35, 1.8, 2, 182 + 3.6 * PI - 38.1)
+    low, high = known.band(by_geometry)
+    rest = 182 + 3.6 * PI + 50.8
+    assert p.fit.take_up == pytest.approx(known.factor * by_geometry)
+    assert (p.fit.low, p.fit.cut_length, p.fit.high) == pytest.approx(
+        (rest + low, rest + known.factor * by_geometry, rest + high)
+    )
+
+
 def test_every_pattern_has_two_examples() -> None:
     sheets = Path(__file__).read_text(encoding="utf-8")
     for p in patterns.all_patterns():
