@@ -181,7 +181,7 @@ EDITS = [
         f"{SRC}/piece/clearances.py",
         '"stop",\n                "hole-outside"',
         '"caution",\n                "hole-outside"',
-        ("tests/test_findings.py",),
+        ("tests/test_causes.py",),
     ),
     Edit(
         "the overcut lost",
