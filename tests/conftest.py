@@ -55,7 +55,7 @@ def chromium() -> str:
     pytest.skip("no Chromium on this machine")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server() -> Iterator[str]:
     from waitress.server import create_server
 
@@ -66,7 +66,7 @@ def server() -> Iterator[str]:
     made.close()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser(chromium: str) -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 
