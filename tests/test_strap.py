@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from strapwork.errors import InputError
 from strapwork.geometry.shape import line_string, strap_outline
 from strapwork.piece import companions, piece
+from strapwork.piece import strap as straps
 from strapwork.piece.piece import Piece
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
@@ -82,6 +83,28 @@ def test_the_stack_chooses_the_snap(draft: Draft) -> None:
 def test_rivets_grip_both_layers_of_a_turned_end(draft: Draft) -> None:
     fittings = [f for f in draft("carrier-handle", "500 mm", "3 mm").strap.fittings if f.part == "rivet"]
     assert {f.stack for f in fittings} == {6.0}
+
+
+@pytest.mark.parametrize(
+    ("at", "to_slit", "doubled", "onto", "layers"),
+    [
+        (0.0, 20.0, False, 0.0, 1),
+        (19.9, 20.0, False, 0.0, 1),  # plain leather up to the slits
+        (22.0, 20.0, False, 0.0, 2),  # in the braid, which is two strands thick
+        (-10.0, 20.0, False, 0.0, 1),  # on the tip, beyond the reference point
+        (22.0, 0.0, False, 0.0, 1),  # no plain end: a strap that is not slit
+        (10.0, 20.0, True, 0.0, 2),  # turned back
+        (22.0, 20.0, True, 0.0, 4),  # turned back over the braid
+        (0.0, 20.0, False, 1.6, 2),  # on to 1.6 mm of bag
+    ],
+)
+def test_a_post_goes_through_the_layers_that_lie_there(
+    at: float, to_slit: float, doubled: bool, onto: float, layers: int
+) -> None:
+    """Leather of 1.6 mm; the raw end is 25 mm beyond the reference point, which has no say in it."""
+    end = pattern_files.End(meets="turned", reference="bar", to_tip=25.0, to_slit=to_slit)
+    post = pattern_files.Fixture(part="rivet", at=at, doubled=doubled, onto=onto)
+    assert straps.stack_of(post, end, 1.6) == pytest.approx(1.6 * layers)
 
 
 def codes(p: Piece) -> set[str]:
