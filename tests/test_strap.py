@@ -102,8 +102,8 @@ def test_a_post_goes_through_the_layers_that_lie_there(
     at: float, to_slit: float, doubled: bool, onto: float, layers: int
 ) -> None:
     """Leather of 1.6 mm; the raw end is 25 mm beyond the reference point, which has no say in it."""
-    end = pattern_files.End(meets="turned", reference="bar", to_tip=25.0, to_slit=to_slit)
-    post = pattern_files.Fixture(part="rivet", at=at, doubled=doubled, onto=onto)
+    end = pattern_files.End(meets="turned", reference="bar", to_tip="25 mm", to_slit=f"{to_slit} mm")
+    post = pattern_files.Fixture(part="rivet", at=f"{at} mm", doubled=doubled, onto=f"{onto} mm")
     assert straps.stack_of(post, end, 1.6) == pytest.approx(1.6 * layers)
 
 
