@@ -52,12 +52,8 @@ def formula(strands: int, ribbon: Ribbon, step: float) -> list[float]:
 
 
 def relaxed(unit: Unit, pulls: Iterable[float]) -> list[Relaxed]:
-    """The unit at several pulls, each from where the last one came to rest."""
-    found, q = [], unit.start()
-    for pull in pulls:
-        found.append(Relaxation(unit, unit.ribbon.pull(pull)).run(q))
-        q = found[-1].unknowns
-    return found
+    """The unit at several pulls, each from the smoothed zigzag."""
+    return [Relaxation(unit, unit.ribbon.pull(pull)).run(unit.start()) for pull in pulls]
 
 
 def free(unit: Unit, q: ribbon_module.Array) -> Relaxed:
@@ -143,8 +139,8 @@ def held() -> None:
         (3, 1, 10.0, (2.0, 2.5, 3.0)),
         (3, 1, 14.0, (2.0, 2.5, 3.0)),
         (3, 1, 18.0, (2.0, 2.5, 3.0)),
-        (3, 2, 14.0, (2.0,)),
-        (5, 1, 10.0, (1.5,)),
+        (3, 2, 14.0, (2.0, 2.5, 3.0)),
+        (5, 1, 10.0, (2.0, 2.5)),
     ):
         plan = standard(strands)
         length = step_at(strands, ribbon, angle) * plan.plait.steps * sets
@@ -174,14 +170,9 @@ def sure() -> None:
     )
     for strands in (3, 5, 7):
         shape = Unit(ribbon, strands, step_at(strands, ribbon, 18.0), WAVES[strands][1])
-        q = shape.start()
-        for pull in PULLS.values():
-            q = Relaxation(shape, ribbon.pull(pull)).run(q).unknowns
-            if pull == PULLS["hand"]:
-                break
 
-        def again(across: int = 5, shape: Unit = shape, q: ribbon_module.Array = q) -> str:
-            return percent(Relaxation(shape, ribbon.pull(PULLS["hand"]), across).run(q).excess)
+        def again(across: int = 5, shape: Unit = shape) -> str:
+            return percent(Relaxation(shape, ribbon.pull(PULLS["hand"]), across).run(shape.start()).excess)
 
         cells = [again()]
         for nu in (0.3, 0.5):

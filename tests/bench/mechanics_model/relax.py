@@ -16,6 +16,7 @@ from scipy.optimize import minimize
 from .ribbon import F1, PLACE, RATES, STEP, Y1, Y2, Z1, Z2, Array, distance, energy, seen_from
 from .shapes import Ints, Shape
 
+ALONG = (Y1, Y2, Z1, Z2, F1)  # how what PLACE names changes along the strand
 NEAR = 1.5  # thicknesses within which a pair of points is watched
 MOST_ROUNDS = 8
 MOST_STEPS = 40
@@ -101,22 +102,25 @@ class Relaxation:
         at = rows @ q + constant
         here = [at[:, k] for k in PLACE]
         w = self.meets[watched]
-        for _ in range(40):
+        for _ in range(12):  # Newton's method for the section that each point is opposite to
             rows_, constant_ = shape.rows(other, w)
             at_ = rows_ @ q + constant_
-            there = [at_[:, k] for k in PLACE]
-            ahead, along, above = seen_from(here, x, offset, there, w, beside)
-            step = ahead / np.sqrt(1.0 + at_[:, Y1] ** 2 + at_[:, Z1] ** 2)
-            if np.abs(step).max(initial=0.0) < 1e-10:
+            moving = [at_[:, a] + 1j * STEP * at_[:, b] for a, b in zip(PLACE, ALONG, strict=True)]
+            ahead, _, _ = seen_from(here, x, offset, moving, w + 1j * STEP, beside)
+            usual = -np.sqrt(1.0 + at_[:, Y1] ** 2 + at_[:, Z1] ** 2)
+            rate = np.minimum(ahead.imag / STEP, 0.2 * usual)
+            step = np.clip(-ahead.real / rate, -shape.axis / 20.0, shape.axis / 20.0)
+            if np.abs(step).max(initial=0.0) < 1e-9:
                 break
-            w = w + np.clip(step, -shape.axis / 20.0, shape.axis / 20.0)
+            w = w + step
+        there = [at_[:, k] for k in PLACE]
+        _, along, above = seen_from(here, x, offset, there, w, beside)
         self.meets[watched] = w
         value, by_along, by_above = distance(along, side * above, half, beside)
         if not with_slopes:
             return value - shape.ribbon.thickness, np.empty((0, shape.size))
         slope, ahead_slope = np.zeros((len(w), shape.size)), np.zeros((len(w), shape.size))
         value_by_w, ahead_by_w = np.zeros(len(w)), np.zeros(len(w))
-        moving = {0: at_[:, Y1], 1: at_[:, Y2], 2: at_[:, Z1], 3: at_[:, Z2], 4: at_[:, F1]}
         for k in range(11):
             a: list[Array] = [v.astype(complex) for v in here]
             b: list[Array] = [v.astype(complex) for v in there]
@@ -134,7 +138,7 @@ class Relaxation:
                 slope += d_value[:, None] * r
                 ahead_slope += d_ahead[:, None] * r
             if k >= 5:
-                rate = moving[k - 5] if k < 10 else 1.0
+                rate = at_[:, ALONG[k - 5]] if k < 10 else 1.0
                 value_by_w += d_value * rate
                 ahead_by_w += d_ahead * rate
         # Where a point is opposite moves with the shape, so that it stays opposite.
