@@ -55,42 +55,8 @@ def test_the_jam_is_the_shortest_slit(plait: geometry.Plait, s: float, t: float)
     spacing = s + t
     assert geometry.from_slit(plait, s, t, 1, least * 1.0001, spacing) is not None
     assert geometry.from_slit(plait, s, t, 1, least * 0.999, spacing) is None
-    # At 45 degrees a step goes as far sideways as along, and the ends add what the flat strap is wider by.
-    sideways = along = math.sqrt(2) * geometry.step_across(plait, spacing)
-    sideways += max(0.0, (plait.strands - 1) * (s - sideways)) / plait.steps
-    climb = (3.5 if plait.strands == 3 else 1.0) * plait.changes * t * t
-    assert least == pytest.approx(plait.steps * math.sqrt(along**2 + sideways**2 + climb))
-
-
-def used(plait: geometry.Plait, s: float, t: float, sets: int, set_length: float) -> float:
-    """Take-up of one set in a braid of so many."""
-    form = geometry.from_finished(plait, s, t, sets, sets * set_length)
-    assert form is not None
-    return form.take_up / sets
-
-
-@given(plait=plaits, s=st.floats(3, 20), t=st.floats(0.8, 4), angle=st.floats(8, 30))
-def test_the_ends_of_a_short_braid_eat_their_share(plait: geometry.Plait, s: float, t: float, angle: float) -> None:
-    set_length = plait.steps * geometry.step_across(plait, s) / math.sin(math.radians(angle))
-    each = [used(plait, s, t, sets, set_length) for sets in (1, 2, 4, 8)]
-    assert each == sorted(each, reverse=True)
-    # In the middle of a long braid only the strands themselves count.
-    middle = geometry.strand_used(plait, s, t, angle) - set_length
-    assert used(plait, s, t, 10**6, set_length) == pytest.approx(middle, rel=1e-4)
-    # One braid twice as long has two ends where two braids have four.
-    assert 2 * each[1] < 2 * each[0]
-    assert each[0] > middle
-
-
-def test_three_strands_climb_more_than_five() -> None:
-    """Same braid angle, same leather: what is left when the zigzag is taken away."""
-    climbs = []
-    for n in (3, 5):
-        plait = standard(n).plait
-        flat = 2 * geometry.step_across(plait, 6.35) / math.sin(math.radians(36))
-        step = geometry.strand_used(plait, 6.35, 1.8, 18) / plait.steps
-        climbs.append((step**2 - flat**2) / (plait.changes * 1.8**2))
-    assert climbs == pytest.approx([3.5, 1.0])
+    c = geometry.step_across(plait, spacing)
+    assert least == pytest.approx(plait.steps * math.sqrt(4 * c * c + plait.changes * t * t))
 
 
 def test_room_by_temper() -> None:

@@ -14,27 +14,17 @@ twice, so a strand with k crossings in a set makes k / (2(n-1)) zigzags.
   across their own direction obeys  H sin a = n e  (Brunnschweiler's relation
   for a closed braid; e = s when neighbours just touch).
 * **Step.**  Between two crossings a strand goes p = H / (2(n-1)) along the axis
-  and, with c = n e / (2(n-1)), sin a = c / p.  It goes d = p tan a sideways, so
-  the flat path of one step is sqrt(p^2 + d^2) = p / cos a = 2 c / sin 2a: "a
-  strand at angle a covers only cos a of its length".
+  and, with c = n e / (2(n-1)), sin a = c / p.  The flat path of one step is
+  p / cos a = 2 c / sin 2a: this is "a strand at angle a covers only cos a of its
+  length".
 * **Crimp.**  At a share q of its crossings the strand changes from over to
-  under and climbs; a step uses sqrt(p^2 + d^2 + h q t^2).  With four strands and
-  more a change is a climb of one thickness, h = 1 (F. T. Peirce, J. Textile
-  Inst. 28 (1937) T45, has 9/16 (t/p)^2 for the crimp of plain cloth, h = 1.125).
-  Three strands lie on three levels wherever the middle one goes over one
-  neighbour and under the other: a strand comes in at the middle level, turns at
-  the edge from the lowest to the highest and goes back to the middle, climbs of
-  t, 2t and t in three turns of 2p/3 each, which is h = (1 + 4 + 1) / 2 * 3 / 2 =
-  4.5 for strands that stay flat.  Strands roll and need less: relaxed as elastic
-  ribbons and drawn up by hand they come to h = 3.5 (tests/bench/mechanics.py).
-* **Ends.**  At both ends the strands lie flat, the outermost (n-1) s / 2 from the
-  middle; in the braid it turns back at (n-1) d / 2.  All slits are of one length,
-  so the strand that goes farthest decides: over N = m k steps it goes
-  N d + (n-1)(s - d) sideways, and D, the N-th part of that, stands for d.
+  under and climbs by t, so the strand used by a step is
+  sqrt((2c / sin 2a)^2 + q t^2).
 * **Take-up** of m sets is strand used minus axis covered.  With both ends
-  joined the strand used is the slit length S = N sqrt(p^2 + D^2 + h q t^2).
-* **Jam.**  The flat path has its least value 2c at a = 45 degrees: a slit shorter
-  than S at that angle cannot hold m sets.  A strand also needs its own
+  joined the strand used is the slit length S:
+  S / (m k) = sqrt((2c / sin 2a)^2 + q t^2), solved for a in closed form.
+* **Jam.**  2c / sin 2a has its least value 2c at a = 45 degrees: a slit shorter
+  than m k sqrt(4c^2 + q t^2) cannot hold m sets.  A strand also needs its own
   thickness to dive between two neighbours, so the jam uses e = s + t.
 * **Width.**  The strand's middle runs over n e / (2 cos a) and half a slanted
   strand stands out at each side: W = (n e / 2 + s) / cos a.
@@ -64,8 +54,6 @@ from strapwork.braid.word import Turn, crossings, crossings_per_strand
 COMFORTABLE = {"soft": 25.0, "medium": 18.0, "firm": 14.0}
 TIGHT = {"soft": 34.0, "medium": 26.0, "firm": 20.0}
 JAM_DEG = 45.0
-CLIMB = 1.0
-CLIMB_OF_THREE = 3.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,31 +138,15 @@ def step_across(plait: Plait, spacing: float) -> float:
     return plait.strands * spacing / (2.0 * (plait.strands - 1))
 
 
-def _crimp(plait: Plait, thickness: float) -> float:
-    """What climbing adds to the square of a step, h q t^2, in mm2."""
-    return (CLIMB_OF_THREE if plait.strands == 3 else CLIMB) * plait.changes * thickness**2
-
-
 def strand_used(plait: Plait, spacing: float, thickness: float, angle_deg: float) -> float:
-    """Strand used by one set in the middle of a long braid, at the given braid angle, in mm."""
+    """Strand used by one set at the given braid angle, in mm."""
     flat = 2.0 * step_across(plait, spacing) / math.sin(math.radians(2.0 * angle_deg))
-    return plait.steps * math.sqrt(flat**2 + _crimp(plait, thickness))
+    return plait.steps * math.hypot(flat, thickness * math.sqrt(plait.changes))
 
 
-def _slit(plait: Plait, strand_width: float, thickness: float, spacing: float, sets: int, step: float) -> float:
-    """Strand used by ``sets`` sets with their ends, at ``step`` mm of braid to a step, in mm."""
-    c = step_across(plait, spacing)
-    steps = sets * plait.steps
-    d = step * c / math.sqrt(step**2 - c**2)
-    d += max(0.0, (plait.strands - 1) * (strand_width - d)) / steps
-    return steps * math.sqrt(step**2 + d**2 + _crimp(plait, thickness))
-
-
-def jam_slit(plait: Plait, strand_width: float, thickness: float, sets: int = 1) -> float:
-    """The shortest slit that ``sets`` sets can be packed into, in mm."""
-    spacing = strand_width + thickness
-    step = step_across(plait, spacing) / math.sin(math.radians(JAM_DEG))
-    return _slit(plait, strand_width, thickness, spacing, sets, step)
+def jam_slit(plait: Plait, strand_width: float, thickness: float) -> float:
+    """The shortest slit that one set can be packed into, in mm."""
+    return strand_used(plait, strand_width + thickness, thickness, JAM_DEG)
 
 
 def _form(
@@ -208,7 +180,7 @@ def from_finished(
     >>> three = Plait(strands=3, turns_per_set=6, steps=4, changes=1.0)
     >>> form = from_finished(three, 6.35, 1.8, sets=2, finished=150.0)
     >>> round(form.take_up, 2), round(form.angle_deg, 1)
-    (8.15, 14.7)
+    (5.82, 14.7)
     """
     e = strand_width if spacing is None else spacing
     c = step_across(plait, e)
@@ -216,7 +188,7 @@ def from_finished(
     if p <= 0 or c > p * math.sin(math.radians(JAM_DEG)):
         return None
     angle = math.asin(c / p)
-    slit = _slit(plait, strand_width, thickness, e, sets, p)
+    slit = sets * strand_used(plait, e, thickness, math.degrees(angle))
     return _form(plait, strand_width, thickness, e, sets, slit, finished, angle)
 
 
@@ -226,19 +198,12 @@ def from_slit(
     """The braid that ``sets`` sets make of slits ``slit`` mm long; None if they jam."""
     e = strand_width if spacing is None else spacing
     c = step_across(plait, e)
-    # From the jam on a longer step uses more strand, so there is one answer: halve until it is found.
-    low, high = c / math.sin(math.radians(JAM_DEG)), slit / (sets * plait.steps)
-    if high <= low or _slit(plait, strand_width, thickness, e, sets, low) > slit:
+    flat2 = (slit / (sets * plait.steps)) ** 2 - plait.changes * thickness**2
+    if flat2 <= 0 or 2.0 * c > math.sqrt(flat2):
         return None
-    while high - low > 1e-13 * high:
-        middle = (low + high) / 2.0
-        if middle in (low, high):
-            break
-        if _slit(plait, strand_width, thickness, e, sets, middle) > slit:
-            high = middle
-        else:
-            low = middle
-    return _form(plait, strand_width, thickness, e, sets, slit, sets * plait.steps * low, math.asin(c / low))
+    angle = 0.5 * math.asin(2.0 * c / math.sqrt(flat2))
+    finished = sets * plait.steps * c / math.sin(angle)
+    return _form(plait, strand_width, thickness, e, sets, slit, finished, angle)
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,14 +220,10 @@ def capacity(plait: Plait, strand_width: float, thickness: float, slit: float, t
     if slit <= 0 or plait.steps == 0:
         return Capacity(0, 0, 0)
 
-    def fits(angle: float, spacing: float) -> int:
-        step = step_across(plait, spacing) / math.sin(math.radians(angle))
-        sets = int(slit / (plait.steps * step))
-        while sets and _slit(plait, strand_width, thickness, spacing, sets, step) > slit * (1.0 + 1e-9):
-            sets -= 1
-        return sets
+    def fits(length: float) -> int:
+        return int(slit / length + 1e-9)
 
-    jammed = fits(JAM_DEG, strand_width + thickness)
-    tight = min(jammed, fits(TIGHT[temper], strand_width))
-    easy = min(tight, fits(COMFORTABLE[temper], strand_width))
+    jammed = fits(jam_slit(plait, strand_width, thickness))
+    tight = min(jammed, fits(strand_used(plait, strand_width, thickness, TIGHT[temper])))
+    easy = min(tight, fits(strand_used(plait, strand_width, thickness, COMFORTABLE[temper])))
     return Capacity(easy, tight, jammed)
