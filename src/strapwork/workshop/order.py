@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from strapwork.piece.piece import Piece
 from strapwork.stock.hardware import BY_STACK, Size
-from strapwork.units import display_step, format_inches, format_mm
+from strapwork.units import display_step, format_inches, format_mm, say
 from strapwork.workshop.strips import SAME_WIDTH, StripPlan, leather_key
 
 # Both common practice, no source: small parts bend when they are set, and a hide has holes, belly and edges.
@@ -258,7 +258,7 @@ def _tools(pieces: Sequence[Piece]) -> Iterator[Tool]:
     for diameter, uses in sorted(round_holes.items()):
         yield Tool("round punch", both(diameter), ", ".join(uses))
     for (length, across), uses in sorted(slots.items()):
-        yield Tool("oblong punch", f"{format_mm(length)} × {format_mm(across)}", ", ".join(uses))
+        yield Tool("oblong punch", f"{say(length)} × {say(across)}", ", ".join(uses))
     if round_holes or slots:
         yield Tool("mallet and punching board", "", "punches")
     setting: dict[str, dict[str, None]] = {}
@@ -276,5 +276,5 @@ def _slitting(pieces: Sequence[Piece]) -> Iterator[Tool]:
         if p.strap.slits:
             at[tuple(round(s.y0, 2) for s in p.strap.slits)] = p.strap.width
     for ys, width in sorted(at.items(), key=lambda t: (t[1], t[0])):
-        blades = ", ".join(format_mm(y) for y in ys)
-        yield Tool("stripper, or straight edge and knife", f"blades at {blades}", f"straps {format_mm(width)} wide")
+        blades = ", ".join(say(y) for y in ys)
+        yield Tool("stripper, or straight edge and knife", f"blades at {blades}", f"straps {say(width)} wide")
