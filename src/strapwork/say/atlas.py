@@ -9,7 +9,7 @@ from strapwork.braid import passes, patterns
 from strapwork.braid.atlas import Atlas, Count, Entry
 from strapwork.braid.passes import Schedule
 from strapwork.braid.patterns import Pattern
-from strapwork.braid.word import Turn
+from strapwork.braid.word import Turn, letter
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 HINT = (
@@ -109,7 +109,7 @@ def passes_in_words(e: Entry, schedule: Schedule | None) -> str:
 
 def group(e: Entry, strands: Sequence[int], left_handed: bool = False) -> str:
     """A group of strands by letters, as the worker of that hand has them: ``"ABD"``."""
-    return "".join(chr(64 + s) for s in _strands(e, strands, left_handed))
+    return "".join(letter(s) for s in _strands(e, strands, left_handed))
 
 
 def notes(e: Entry, left_handed: bool = False) -> list[str]:
