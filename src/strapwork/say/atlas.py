@@ -71,8 +71,8 @@ def _fate(c: Count) -> str:
 def turn_in_words(t: Turn) -> str:
     """``"right over 2, under 1"``."""
     groups: list[list[Any]] = []
-    for letter in t.text()[1:]:
-        word = "over" if letter == "o" else "under"
+    for side_of in t.text()[1:]:
+        word = "over" if side_of == "o" else "under"
         if groups and groups[-1][0] == word:
             groups[-1][1] += 1
         else:
