@@ -56,7 +56,7 @@ def chromium() -> str:
     pytest.skip("no Chromium on this machine")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server() -> Iterator[str]:
     made = servers.create(app.create_app(Places(None, SAMPLES / "leathers.toml")), "127.0.0.1", 0)
     thread = threading.Thread(target=made.run, daemon=True)
@@ -65,7 +65,7 @@ def server() -> Iterator[str]:
     made.close()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser(chromium: str) -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 
