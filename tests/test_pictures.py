@@ -16,7 +16,7 @@ from strapwork.braid.word import parse_turns, turns_of_word
 from strapwork.drawing import pdf, svg
 from strapwork.drawing.pen import Recorder, replay
 from strapwork.drawing.primitives import Drawing, Hatch, Path, Text
-from strapwork.drawing.style import look
+from strapwork.drawing.style import look as style_of
 from strapwork.geometry.shape import Line
 from strapwork.paper import braid_pages, card, finished
 from strapwork.paper import braid_pictures as picture
@@ -196,7 +196,7 @@ def test_the_tabs_way_does_not_strike_letters_out(n: int) -> None:
     for t in (x for x in drawn if isinstance(x, Text) and x.role == "text-strong"):
         # A capital is 0.72 of its size high; the line of the way is 0.9 mm thick.
         letter = LineString([(t.x, t.y), (t.x, t.y + 0.72 * t.size)])
-        assert min(letter.distance(line) for line in way) > look("way-front").width / 2.0
+        assert min(letter.distance(line) for line in way) > style_of("way-front").width / 2.0
 
 
 @pytest.mark.parametrize("n", [3, 5, 9])

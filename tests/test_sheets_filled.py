@@ -243,4 +243,5 @@ def test_the_dimensions_on_a_card_stay_on_its_page(draft: Draft, pattern: str) -
     piece = draft(pattern, {"belt": "34 in", "dog-lead": "1.2 m", "carrier-handle": "18 in"}[pattern])
     for t in (p for p in lettered.block(piece, 188.0, "in").items if isinstance(p, Text)):
         half = fonts.text_width(t.text, t.size, t.role == "text-strong") / 2.0
-        assert t.x - half >= -1e-6 and t.x + half <= 188.0 + 1e-6
+        assert t.x - half >= -1e-6
+        assert t.x + half <= 188.0 + 1e-6
