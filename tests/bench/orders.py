@@ -152,7 +152,11 @@ def main() -> None:
         for k in range(1, count + 1):
             c.order(k, orders.one())
             if k % 500 == 0:
-                print(f"{k} orders, {time.monotonic() - started:.0f} s, {sum(c.wrong.values())} wrong", file=sys.stderr, flush=True)
+                print(
+                    f"{k} orders, {time.monotonic() - started:.0f} s, {sum(c.wrong.values())} wrong",
+                    file=sys.stderr,
+                    flush=True,
+                )
     print("| pattern | worked out | refused |\n|---|---|---|")
     for what in sorted(c.made | c.refused):
         print(f"| {what} | {c.made[what]} | {c.refused[what]} |")

@@ -34,8 +34,10 @@ def outline(n: dict[str, Any]) -> Polygon:
 def hole(h: dict[str, Any]) -> BaseGeometry:
     """A hole or slot as an area."""
     half = (h["length"] - h["diameter"]) / 2.0
-    return LineString([(h["x"] - half, h["y"]), (h["x"] + half, h["y"])]).buffer(h["diameter"] / 2.0) if half > 1e-9 else (
-        Point(h["x"], h["y"]).buffer(h["diameter"] / 2.0)
+    return (
+        LineString([(h["x"] - half, h["y"]), (h["x"] + half, h["y"])]).buffer(h["diameter"] / 2.0)
+        if half > 1e-9
+        else (Point(h["x"], h["y"]).buffer(h["diameter"] / 2.0))
     )
 
 
@@ -44,9 +46,7 @@ def inside(n: dict[str, Any]) -> Iterator[str]:
     whole = outline(n)
     long, wide = n["strap"]["length_mm"], n["strap"]["width_mm"]
     said = {f["code"] for f in n["findings"]}
-    if not whole.is_valid or any(
-        abs(a - b) > 1e-2 for a, b in zip(whole.bounds, (0.0, 0.0, long, wide), strict=True)
-    ):
+    if not whole.is_valid or any(abs(a - b) > 1e-2 for a, b in zip(whole.bounds, (0.0, 0.0, long, wide), strict=True)):
         yield "the outline is no strap of its length and width"
     if abs(whole.area - n["outline"]["area_mm2"]) > 0.01 * wide**2:
         yield "the outline's area is not its own"
@@ -95,12 +95,17 @@ def sheets(pieces: Sequence[Piece], told: Sequence[dict[str, Any]], made: Sequen
                 elif q.layer is Layer.SLITS and isinstance(q, Path):
                     if not any(_is_slit(q, s, by_label[s["piece"]], ends[s["piece"]]) for s in straps):
                         yield "a slit on paper that no number knows"
-                elif q.layer is Layer.OUTLINE and isinstance(q, Path) and not any(
-                    _is_edge(q.segments, s, by_label[s["piece"]]) for s in straps
+                elif (
+                    q.layer is Layer.OUTLINE
+                    and isinstance(q, Path)
+                    and not any(_is_edge(q.segments, s, by_label[s["piece"]]) for s in straps)
                 ):
                     yield "an edge on paper that no number knows"
     for label, n in by_label.items():
-        if any(not h["length"] > h["diameter"] and (round(h["x"], 3), round(h["y"], 3)) not in seen[label] for h in n["holes"]):
+        if any(
+            not h["length"] > h["diameter"] and (round(h["x"], 3), round(h["y"], 3)) not in seen[label]
+            for h in n["holes"]
+        ):
             yield "a hole that no sheet shows"
         if any(round(v, 3) not in ends[label] for s in n["slits"] for v in (s["x0"], s["x1"])):
             yield "an end of a slit that no sheet shows"

@@ -113,7 +113,9 @@ def _times(text: str, strands: int) -> str:
 
 def _like(texts: Texts, thickness: str, piece: Piece) -> str:
     """The same leather, thicker: what the shelf says of it comes along."""
-    return thickness if piece.leather.learned is None and not piece.leather.name else "{ thickness = '" + thickness + "' }"
+    return (
+        thickness if piece.leather.learned is None and not piece.leather.name else "{ thickness = '" + thickness + "' }"
+    )
 
 
 HELPS_MORE = {"sets-tight", "sets-few"}  # "easier", not "gone"
