@@ -226,14 +226,10 @@ def test_a_shelf_keeps_comments_and_refuses_nonsense(tmp_path: Path, capsys: pyt
     assert path.read_bytes() == before
 
 
-def _store(path: str, k: int) -> None:
-    shelf.store_swatches(Path(path), f"hide-{k}", EIGHT, Thickness(2.0, 2.0))
-
-
 def test_two_at_once_lose_nothing(tmp_path: Path) -> None:
     path = tmp_path / "shelf.toml"
-    with multiprocessing.get_context("spawn").Pool(4) as pool:
-        pool.starmap(_store, [(str(path), k) for k in range(12)])
+    with multiprocessing.get_context("spawn").Pool(2) as pool:
+        pool.starmap(shelf.store_swatches, [(path, f"hide-{k}", EIGHT, Thickness(2.0, 2.0)) for k in range(12)])
     assert set(shelf.read(path)) == {f"hide-{k}" for k in range(12)}
 
 

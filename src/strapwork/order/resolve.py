@@ -89,6 +89,8 @@ def job(
         blade=ask.blade or 0.0,
         spare=ask.spare,
         waste=ask.waste,
+        slips=bool(ask.slips),
+        class_sheet=bool(ask.class_sheet),
         prices=_prices(ask.prices, place, places, folder) if ask.prices else None,
         asked={**values, "pieces": rows},
     )

@@ -38,7 +38,7 @@ def shortfall(piece: Piece, order: Order, work_out: Callable[[Order], Piece]) ->
     return Finding(
         "caution",
         "load-short",
-        f"the {e.weakest.what} holds {e.weakest.newtons / piece.asked_load:.1f} times the load asked about, by the estimate; "
+        f"the weakest section ({e.weakest.what}) holds {e.weakest.newtons / piece.asked_load:.1f} times the load asked about, by the estimate; "
         f"with the factor {e.factor:g} it should be {e.factor:g} times",
         ", ".join(remedies),
         TRADE,

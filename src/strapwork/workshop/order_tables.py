@@ -104,10 +104,10 @@ def _hardware(order: OrderList) -> Table:
     return Table(
         heading="Lay out",
         columns=(
-            Column("hardware", 52.0),
-            Column("to set", 14.0, "end"),
-            Column("spare", 13.0, "end"),
-            Column("lay out", 15.0, "end", True),
+            Column("hardware", 58.0),
+            Column("to set", 12.0, "end"),
+            Column("spare", 11.0, "end"),
+            Column("lay out", 13.0, "end", True),
         ),
         sections=(Section(rows),),
         total=("in all", str(sums[0]), str(sums[1]), str(sum(sums))) if len(rows) > 1 else (),
