@@ -10,7 +10,7 @@ Strands are relaxed as elastic ribbons in contact (``mechanics_model``) and meas
 
 ``unit`` prints the repeating unit at 10, 18 and 26 degrees and at the jam; ``other`` strands of other goods;
 ``held`` a whole braid with its ends held; ``sure`` what the figure owes to assumptions.  One core: ``unit`` takes
-260 s, three strands ``held`` 180 s, five of them many times that.
+260 s, three strands ``held`` 180 s; five of them have not been waited for.
 """
 
 from __future__ import annotations

@@ -156,7 +156,7 @@ def broken(sheets: Sequence[Sheet]) -> Iterator[str]:
 
 
 _BOTH = re.compile(
-    r"[\d ./]+ (?:mm|in) ?\((?:about )?[\d ./]+ (?:mm|in)\)|[\d.]+ mm × [\d.]+ mm|2 in × 2 in|read\s[\d.]+ mm|± [\d.]+"
+    r"[\d ./]+ (?:mm|in) ?\((?:about )?[\d ./]+ (?:mm|in)\)|[\d.]+ mm [×x] [\d.]+ mm|2 in × 2 in|read\s[\d.]+ mm|± [\d.]+"
 )
 
 
