@@ -1,4 +1,4 @@
-"""One door for orders: the same words mean the same piece, wherever they are said."""
+"""One door for orders: the same words mean the same piece, wherever they are said; what each key does is in test_effects.py."""
 
 from __future__ import annotations
 
@@ -166,24 +166,6 @@ def test_a_key_means_the_same_at_every_door(key: str, places: Places, capsys: py
         assert [(s["format"], s["pages"], s["paper"]) for s in again["sheets"]] == [
             (s["format"], s["pages"], s["paper"]) for s in told["sheets"]
         ], door.__name__
-
-
-def seen(texts: dict[str, str], places: Places) -> tuple[str, ...]:
-    """All that a maker gets: the numbers, the files and what is in them."""
-    result = jobs.make(by_job_file(texts, places))
-    priced = [str(p.leather.price) for p in result.pieces]
-    return (json.dumps(result.numbers), *priced, *(f"{n}{c!r}" for n, c in result.files.items()))
-
-
-@pytest.mark.parametrize("key", [k for k in EVERY_KEY if k not in ("pattern", "measure", "card")])
-def test_no_key_is_forgotten_on_the_way_to_the_files(key: str, places: Places) -> None:
-    texts = asked_with(key)
-    without = {k: v for k, v in texts.items() if k != key}
-    without.setdefault("measure", BASE["measure"])
-    if key == "leathers":
-        without["leather"] = BASE["leather"]
-
-    assert seen(texts, places) != seen(without, places)
 
 
 def test_every_key_has_an_example() -> None:

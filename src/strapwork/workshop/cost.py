@@ -18,7 +18,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 from strapwork.piece.checks import WET_FROM
 from strapwork.piece.piece import Piece
 from strapwork.units import format_length
-from strapwork.workshop.order import HIDE, OrderList, backing_key, hardware_of, lace_of
+from strapwork.workshop.order import HIDE, OrderList, backing_key, hardware_of, loose_of
 from strapwork.workshop.prices import STEPS, Prices
 from strapwork.workshop.strips import StripPlan, leather_key
 
@@ -212,14 +212,14 @@ def _leather(k: int, p: Piece, purse: _Purse) -> Decimal:
 
 
 def _hardware(p: Piece, purse: _Purse) -> Decimal:
-    """Hardware of one copy, laces too."""
+    """Hardware of one copy, laces and rings too."""
     total = Decimal(0)
     for size, n in hardware_of(p):
         price = purse.prices.hardware.get(size.name)
         total += n * price if price is not None else purse.lacks(f"{size.title} ({size.name})")
-    if lace_of(p):
-        price = purse.prices.hardware.get(f"lace-{lace_of(p):.0f}")
-        total += price if price is not None else purse.lacks(f"lace (lace-{lace_of(p):.0f})")
+    for name, title in loose_of(p):
+        price = purse.prices.hardware.get(name)
+        total += price if price is not None else purse.lacks(f"{title} ({name})")
     return total
 
 
