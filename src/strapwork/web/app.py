@@ -21,7 +21,7 @@ from strapwork.order import doors
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.web import atlas_page, braid_page, documents, form, guard, show
+from strapwork.web import atlas_page, braid_page, documents, form, guard, kept_page, order_page, show
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
@@ -216,6 +216,8 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def checked(raw: dict[str, Any]) -> Job:
         return doors.of_document(raw, Place.file("the job"), places, file_stem(str(raw.get("title") or "job")))
 
+    order_page.register(app, places)
+    kept_page.register(app, places)
     _warm_up()
     return app
 
