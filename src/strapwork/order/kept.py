@@ -14,7 +14,7 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from strapwork.errors import InputError, shown
 from strapwork.files import toml, update
@@ -134,13 +134,13 @@ def _merged(before: bytes, place: str, document: Mapping[str, Any]) -> bytes:
         doc = tomlkit.parse(before.decode("utf-8-sig"))
         fresh = tomlkit.parse(plain)
         _into(doc, fresh, wanted, ("pieces",))
-        rows = doc.get("pieces")
+        rows, new = cast(Any, doc["pieces"]), cast(Any, fresh["pieces"])
         for k, row in enumerate(wanted["pieces"]):
             if k < len(rows):
-                _into(rows[k], fresh["pieces"][k], row, ())  # type: ignore[index]
+                _into(rows[k], new[k], row, ())
             else:
                 rows[-1].add(tomlkit.nl())
-                rows.append(fresh["pieces"][k])  # type: ignore[index]
+                rows.append(new[k])
         while len(rows) > len(wanted["pieces"]):
             del rows[-1]
         out = tomlkit.dumps(doc)

@@ -18,6 +18,7 @@ from flask import Flask, Response, jsonify, request
 from strapwork.errors import InputError, Place
 from strapwork.files import folders, schema
 from strapwork.files.folders import Places
+from strapwork.files.jsonin import parse_json
 from strapwork.job import lists
 from strapwork.job.lists import Lists
 from strapwork.order import doors, resolve
@@ -84,7 +85,7 @@ def register(app: Flask, places: Places) -> None:
     @app.post("/job/table/file")
     def job_table_file() -> Response:
         like = request.args.get("like", "{}")[:MOST_ROW]
-        base = asked.parse_json(like.encode(), "the page")
+        base = parse_json(like.encode(), "the page")
         name = " ".join(request.args.get("name", "").split())[:80] or "the table"
         pieces = documents.of_table(request.get_data(), base if isinstance(base, dict) else {}, name)
         return jsonify(pieces=pieces)
