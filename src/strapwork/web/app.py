@@ -137,11 +137,6 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def atlas() -> str:
         return render_template("braid_atlas.html", **atlas_page.atlas(request.args))
 
-    @app.get("/job")
-    def job_page() -> str:
-        shown = {n: k for n, k in doors.JOB_KEYS.items() if not k.hidden}
-        return render_template("job.html", keys=shown, offers=form.choices(places))
-
     @app.get("/job/piece")
     def job_piece() -> Response:
         got = form.read(request.args, places)

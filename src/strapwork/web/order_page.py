@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from flask import Flask, Response, jsonify, request
+from flask import Flask, Response, jsonify, render_template, request
 
 from strapwork.errors import InputError, Place
 from strapwork.files import folders, schema
@@ -30,6 +30,7 @@ from strapwork.paper.order_page import Table
 from strapwork.piece.companions import with_companions
 from strapwork.piece.piece import Piece
 from strapwork.say import findings
+from strapwork.stock import patterns as pattern_files
 from strapwork.units import format_length, shown_in
 from strapwork.web import asked, documents, form
 
@@ -53,6 +54,13 @@ class Row:
 def register(app: Flask, places: Places) -> None:
     """The routes of a job's rows, its order, and the table to begin with."""
     two_at_a_time = threading.BoundedSemaphore(2)
+
+    @app.get("/job")
+    def job_page() -> str:
+        fields = {n: k for n, k in doors.JOB_KEYS.items() if not k.hidden}
+        goods = [(r.name, r.title) for r in pattern_files.all_patterns(places.patterns)]
+        offers = form.choices(places) | {"prices": [(name, name) for name in price_names(places)]}
+        return render_template("job.html", keys=fields, offers=offers, goods=goods)
 
     @app.post("/job/rows")
     def job_rows() -> Response:
@@ -89,6 +97,12 @@ def register(app: Flask, places: Places) -> None:
         name = " ".join(request.args.get("name", "").split())[:80] or "the table"
         pieces = documents.of_table(request.get_data(), base if isinstance(base, dict) else {}, name)
         return jsonify(pieces=pieces)
+
+
+def price_names(places: Places) -> list[str]:
+    """The price files in the maker's folder, by the names that a job calls them by."""
+    where = resolve.prices_folder(places)
+    return sorted(p.stem for p in where.glob("*.toml")) if where.is_dir() else []
 
 
 def _whole(body: Mapping[str, Any]) -> dict[str, Any]:
