@@ -21,7 +21,20 @@ from strapwork.order import doors
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.web import atlas_page, braid_page, documents, form, guard, kept_page, order_page, show
+from strapwork.web import (
+    atlas_page,
+    braid_page,
+    documents,
+    form,
+    guard,
+    kept_page,
+    leathers_page,
+    order_page,
+    prices_page,
+    printers_page,
+    show,
+    sizes_page,
+)
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
@@ -213,6 +226,10 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     order_page.register(app, places)
     kept_page.register(app, places)
+    leathers_page.register(app, places)
+    sizes_page.register(app, places)
+    printers_page.register(app, places)
+    prices_page.register(app, places)
     _warm_up()
     return app
 
