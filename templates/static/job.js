@@ -442,11 +442,18 @@ onServer((state) => {
   soon();
 });
 store.start(notice);
-const called = new URLSearchParams(location.search).get("kept");
+const asked = location.search;
+const called = new URLSearchParams(asked).get("kept");
+function prefill(of, women) {
+  byId("sizes-part").open = true;
+  byId("s-of").value = of;
+  byId("s-women").value = women || "";
+  byId("sizes-part").scrollIntoView();
+}
 attempt(async () => {
   if (await store.fromLink()) return;
-  const sized = new URLSearchParams(location.search).get("sizes");
-  if (sized) { history.replaceState(null, "", "/job"); byId("sizes-part").open = true; return; }
+  const sized = new URLSearchParams(asked).get("sizes");
+  if (sized) { history.replaceState(null, "", "/job"); prefill(sized, new URLSearchParams(asked).get("women")); return; }
   if (called && !(store.file() && store.file().name === called)) await openFile(called);
 }, problemAt("job"));
 draw();

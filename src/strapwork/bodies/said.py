@@ -71,7 +71,7 @@ def sentences(by: str, found: Sizes, more: Sizes | None, reach: float | None, un
     many = f"{len(found.sizes)} size{'s' if len(found.sizes) > 1 else ''}"
     lines = [
         f"{rounding_note(units).split(';')[0]}.",
-        f"A person's girth is typically {show(found.misfit)} from a size (root mean square);",
+        f"A person's girth is typically {show(found.misfit)} from a size (root mean square); "
         f"95 people in 100 are within {show(found.nearly_all)} of one.",
     ]
     if reach is not None:

@@ -50,8 +50,7 @@ def register(app: Flask, places: Places) -> None:
         if not rows:
             raise InputError(name, "no braided piece is in it", "choose another file")
         # Only what is needed goes back and forth: the whole may be larger than a request.
-        small = json.dumps({"strapwork": data["strapwork"], "pieces": data["pieces"]})
-        return jsonify(numbers=small, pieces=rows, leathers=sorted(leathers - {""})[:5])
+        return jsonify(numbers=json.dumps(data), pieces=rows, leathers=sorted(leathers - {""})[:5])
 
     @app.post("/leathers/made")
     def leathers_made() -> Response:
@@ -102,12 +101,13 @@ def _numbers(raw: bytes, name: str) -> dict[str, Any]:
     if len(pieces) > MOST_PIECES:
         problem = f"{len(pieces)} pieces are too many here"
         raise InputError(name, problem, "use 'strapwork made' in a terminal")
-    return {"strapwork": data["strapwork"], "pieces": [{k: p[k] for k in KEYS if k in p} for p in pieces]}
+    whole = {k: data[k] for k in ("strapwork", "units") if k in data}
+    return {**whole, "pieces": [{k: p[k] for k in KEYS if k in p} for p in pieces]}
 
 
 def _alone(data: dict[str, Any], piece: dict[str, Any]) -> bytes:
     """One piece as a file of numbers of its own: its label may be that of others too."""
-    return json.dumps({"strapwork": data.get("strapwork"), "pieces": [piece]}).encode()
+    return json.dumps({**data, "pieces": [piece]}).encode()
 
 
 def _chosen(numbers: bytes, piece: str) -> made.Cut:
@@ -124,7 +124,7 @@ def as_shown(leather: Leather) -> dict[str, Any]:
     known = leather.learned
     first, *rest = shelf.words(leather).split("\n")
     lines = {f"      {learned.line(s)}" for s in known.straps} if known else set()
-    said = [first.partition(": ")[2], *(row.strip() for row in rest if row not in lines)]
+    said = [first.partition(": ")[2].removeprefix(f"{leather.name}, "), *(row.strip() for row in rest if row not in lines)]
     return {
         "name": leather.name,
         "said": said,

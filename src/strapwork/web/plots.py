@@ -13,7 +13,7 @@ from strapwork.bodies.sizes import Sizes
 from strapwork.stock.learned import Learned, Measured
 from strapwork.units import format_length, format_mm
 
-WIDE = 720.0
+WIDE = 440.0  # narrow, so that captions stay legible on a phone
 Point = tuple[float, float]
 
 
@@ -52,7 +52,7 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
     """
     girths, shares = found.spread.girths, found.spread.shares
     low, high = girths[0], girths[-1]
-    width = max((high - low) / 90.0, 1.0)
+    width = max((high - low) / 70.0, 1.0)
     bars = max(1, math.ceil((high - low + 1e-9) / width) + 1)
     near, far = [0.0] * bars, [0.0] * bars
     served = [0] * bars
@@ -64,7 +64,7 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
             far[k] += share
         else:
             near[k] += share
-    base, top, left = 250.0, 60.0, 20.0
+    base, top, left = 220.0, 56.0, 16.0
     scale = (WIDE - 2 * left) / (bars * width)
     tall = max(a + b for a, b in zip(near, far, strict=True))
     parts = []
@@ -78,14 +78,15 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
             y = base - h - more
             parts.append(f'<rect class="far" x="{x:.1f}" y="{y:.1f}" width="{wide:.1f}" height="{more:.1f}"/>')
     parts.append(_line((left, base), (WIDE - left, base), "axis"))
-    last = -100.0
+    last = [-100.0, -100.0]  # names stand on two lines, and where they are too many some go without
     for s in found.sizes:
         x = left + (s.mm - low + width / 2) * scale
-        parts.append(_line((x, 34.0), (x, base + 6), "size"))
-        row = 14.0 if x - last > 46 else 30.0
-        parts.append(_text(min(max(x, 24.0), WIDE - 24.0), row, s.name))
-        last = x if row == 14.0 else last
-    step = step_for(high - low, 8)
+        parts.append(_line((x, 36.0), (x, base + 6), "size"))
+        room = [n for n in (0, 1) if x - last[n] > 12.0 * len(s.name) + 8.0]
+        if room:
+            parts.append(_text(min(max(x, 18.0), WIDE - 18.0), (13.0, 30.0)[room[0]], s.name))
+            last[room[0]] = x
+    step = step_for(high - low, 5)
     at = math.ceil(low / step) * step
     while at <= high:
         parts.append(_text(left + (at - low + width / 2) * scale, base + 24, format_length(at, units), look="quiet"))
@@ -104,7 +105,7 @@ def took_up(name: str, known: Learned) -> str:
     high = max([known.band(most_x)[1], *(s.measured for s in known.straps)])
     # A wide band of few straps must not flatten the straps themselves.
     most_y = min(1.05 * high, 2.2 * max([most_x, *(s.measured for s in known.straps)]))
-    left, right, top, base = 56.0, WIDE - 14.0, 18.0, 330.0
+    left, right, top, base = 54.0, WIDE - 12.0, 14.0, 300.0
     x: Callable[[float], float] = lambda v: left + v / most_x * (right - left)  # noqa: E731
     y: Callable[[float], float] = lambda v: base - min(v, most_y) / most_y * (base - top)  # noqa: E731
     parts = []
@@ -131,7 +132,7 @@ def took_up(name: str, known: Learned) -> str:
     parts += [_mark(s, x(s.model), y(s.measured)) for s in known.straps]
     parts.append(_text((left + right) / 2, base + 38, "take-up by the model, mm"))
     parts.append(
-        f'<text x="14" y="{(top + base) / 2:.0f}" text-anchor="middle" transform="rotate(-90 14 {(top + base) / 2:.0f})">'
+        f'<text x="15" y="{(top + base) / 2:.0f}" text-anchor="middle" transform="rotate(-90 15 {(top + base) / 2:.0f})">'
         "take-up as measured, mm</text>"
     )
     return _svg(base + 46, f"Take-up of {name} as measured, against the model", parts)

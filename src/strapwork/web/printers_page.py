@@ -58,7 +58,10 @@ def register(app: Flask, places: Places) -> None:
         for label, text in zip(READINGS, [*texts, *([""] * (2 - len(texts)))], strict=False):
             if not text:
                 raise InputError(label, "the reading is missing", "measure it, or leave both diagonals out")
-        read = [units.parse_length(text, place=label, most=1e5) for label, text in zip(READINGS, texts, strict=False)]
+        read = [
+            units.parse_length(text, place=label, unit="mm", most=1e5)
+            for label, text in zip(READINGS, texts, strict=False)
+        ]
         paper = parse_paper(asked.text(body, "paper", 40) or "A4")
         printer = calibration.judge(name, paper, read, "the readings")
         printers.store(path(), printer)
