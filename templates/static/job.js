@@ -61,10 +61,12 @@ const pieces = new Grid(byId("pieces"), {
   commit,
   paste: (text) => addTable(() => post("/job/table", { text, piece: like() }), "rows"),
   actions: (k) => [
-    { text: "Open", label: "Open row " + (k + 1) + " on One piece", run: () => openRow(k) },
-    { text: "Take out", label: "Take out row " + (k + 1), run: () => { const next = clone(store.doc()); next.pieces.splice(k, 1); store.change(next); } },
+    { text: "Open", label: "Open " + nameOf(k), run: () => openRow(k) },
+    { text: "Take out", label: "Take out " + nameOf(k), run: () => { const next = clone(store.doc()); next.pieces.splice(k, 1); store.change(next); } },
   ],
 });
+
+function nameOf(k) { return store.doc().pieces[k].label || "row " + (k + 1); }
 
 function openRow(k) {
   const p = store.doc().pieces[k];
