@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from waitress.server import create_server
 
 from strapwork.bodies import girths, sizes
 from strapwork.cli import main as cli
@@ -23,6 +22,7 @@ from strapwork.files.folders import Places
 from strapwork.job import job as jobs
 from strapwork.order import doors, kept
 from strapwork.web import app, plots
+from strapwork.web import server as servers
 from tests.conftest import watched
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
@@ -264,7 +264,7 @@ def test_the_picture_of_who_fits_shows_everyone_once() -> None:
 @pytest.fixture(scope="module")
 def own_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     places = workshop(tmp_path_factory.mktemp("workshop"))
-    made = create_server(app.create_app(places), host="127.0.0.1", port=0, threads=4)
+    made = servers.create(app.create_app(places), "127.0.0.1", 0)
     threading.Thread(target=made.run, daemon=True).start()
     yield f"http://127.0.0.1:{made.effective_port}"
     made.close()
@@ -376,7 +376,7 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     job.keyboard.press("Enter")
     job.wait_for_selector("[data-problem=job]:has-text('Another tab changed this job')")
     names = "() => Object.keys(localStorage).filter(k => k.startsWith('job-kept:')).map(k => { const r = JSON.parse(localStorage[k]); return [r.name, r.doc.pieces.map(p => p.label)]; })"
-    found = {name: labels for name, labels in job.evaluate(names)}
+    found = dict(job.evaluate(names))
     assert found["Market"] == ["Ada"]
     assert found["Market, again"] == ["Bruno"]
     assert len(found["Market, again, of this tab"]) == 2

@@ -1,26 +1,13 @@
-"""What arrives in a request, read with bounds before anything else looks at it."""
+"""What the workshop's pages take out of a request, and where the shelf is."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import Any
 
-from flask import request
-
 from strapwork.errors import InputError
 from strapwork.files.folders import Places
-from strapwork.files.jsonin import parse_json
 from strapwork.stock import shelf
-
-PLACE = "the page"
-
-
-def body() -> dict[str, Any]:
-    """The data of a request that changes or asks something."""
-    got = parse_json(request.get_data(), PLACE)
-    if not isinstance(got, dict):
-        raise InputError(PLACE, "the request holds no data", "reload the page")
-    return got
 
 
 def text(data: dict[str, Any], key: str, most: int = 200) -> str:

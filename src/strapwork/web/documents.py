@@ -19,6 +19,9 @@ from strapwork.order.written import toml
 from strapwork.web import form
 
 MOST_ROWS = 200
+MOST_SIZES = 2_000
+LONGEST_TABLE = 200_000
+HEADINGS = ("measure", "sizes", "pattern")
 # What a row of a pasted table says for itself, so that it is not taken over from the row before.
 OWN = ("label", "measure", "sizes", "count")
 
@@ -32,11 +35,25 @@ def of_page(body: Mapping[str, Any]) -> dict[str, Any]:
     whole, pieces = body.get("job"), body.get("pieces")
     if not isinstance(whole, dict) or not isinstance(pieces, list) or not pieces:
         raise InputError("the job", "there is no piece in the list", "add one")
-    if len(pieces) > MOST_ROWS:
-        raise InputError("the job", f"{len(pieces)} rows are too many for the page", f"keep it to {MOST_ROWS}")
+    refuse_many(pieces)
     if not all(isinstance(p, dict) for p in pieces):
         raise InputError("the job", "a row of the list is no piece", "open the job file again")
     return {**whole, "pieces": pieces}
+
+
+def refuse_many(pieces: Any) -> None:
+    """Refuse a list of more rows, or of more sizes in them, than the page works with, before any is looked at."""
+    if not isinstance(pieces, list):
+        return
+    if len(pieces) > MOST_ROWS:
+        raise InputError("the job", f"{len(pieces)} rows are too many for the page", f"keep it to {MOST_ROWS}")
+    if sum(_sizes(p) for p in pieces) > MOST_SIZES:
+        raise InputError("the job", "there are too many sizes in it for the page", "use the command line")
+
+
+def _sizes(piece: Any) -> int:
+    said = piece.get("sizes") if isinstance(piece, dict) else None
+    return len(said) if isinstance(said, dict) else said.count("=") if isinstance(said, str) else 1
 
 
 def to_page(raw: Mapping[str, Any]) -> dict[str, Any]:
@@ -85,6 +102,8 @@ def of_table(table: str | bytes, base: Mapping[str, Any], name: str = "the table
     Raises:
         InputError: naming the row and the column that cannot be read.
     """
+    if len(table) > LONGEST_TABLE:
+        raise InputError(name, f"more than {LONGEST_TABLE} characters are too many", "take fewer rows")
     text = decoded(table, name) if isinstance(table, bytes) else table
     lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
@@ -93,7 +112,7 @@ def of_table(table: str | bytes, base: Mapping[str, Any], name: str = "the table
         raise InputError(name, f"{len(lines)} rows are too many for the page", f"keep it to {MOST_ROWS}")
     like = {"pattern": "wristband"} | {k: v for k, v in base.items() if k not in OWN}
     first = next((line for line in lines if not line.startswith(("#", '"#'))), lines[0])
-    headed = re.search(r"(?i)(^|[\t;,])\s*\"?(measure|sizes|pattern)\"?\s*([\t;,]|$)", first) is not None
+    headed = any(cell.strip(' "').lower() in HEADINGS for cell in re.split(r"[\t;,]", first))
     if not headed:
         text = _with_headings(text, lines)
     try:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict
 from pathlib import Path
 
-from flask import Flask, Response, jsonify
+from flask import Flask, Response, jsonify, request
 
 from strapwork.files.folders import Places
 from strapwork.order import kept
-from strapwork.web import asked, documents
+from strapwork.web import asked, bodies, documents
 
 
 def register(app: Flask, places: Places) -> None:
@@ -32,6 +32,6 @@ def register(app: Flask, places: Places) -> None:
 
     @app.post("/jobs/<name>")
     def jobs_save(name: str) -> Response:
-        body = asked.body()
+        body = bodies.document(request)
         mark = kept.save(where(), name, documents.of_page(body), asked.text(body, "mark"))
         return jsonify(mark=mark, name=kept.check_name(name, "the name"), folder=str(where()))

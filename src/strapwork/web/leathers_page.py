@@ -17,7 +17,7 @@ from strapwork.piece import made, teaching
 from strapwork.stock import learned, shelf
 from strapwork.stock.leather import Leather
 from strapwork.units import format_mm
-from strapwork.web import asked, plots
+from strapwork.web import asked, bodies, plots
 
 FIELDS = "the field '{}'"  # how messages name what was typed
 
@@ -54,7 +54,7 @@ def register(app: Flask, places: Places) -> None:
 
     @app.post("/leathers/made")
     def leathers_made() -> Response:
-        body = asked.body()
+        body = bodies.document(request)
         place = FIELDS.format("Came out at")
         text = asked.text(body, "measured")
         numbers = asked.text(body, "numbers", 900_000).encode()
@@ -79,7 +79,7 @@ def register(app: Flask, places: Places) -> None:
 
     @app.post("/leathers/undo")
     def leathers_undo() -> Response:
-        name = asked.text(asked.body(), "leather")
+        name = asked.text(bodies.document(request), "leather")
         return jsonify(said=teaching.take_back(asked.shelf_path(places), name, FIELDS.format(LABELS["leather"])))
 
 
@@ -124,7 +124,10 @@ def as_shown(leather: Leather) -> dict[str, Any]:
     known = leather.learned
     first, *rest = shelf.words(leather).split("\n")
     lines = {f"      {learned.line(s)}" for s in known.straps} if known else set()
-    said = [first.partition(": ")[2].removeprefix(f"{leather.name}, "), *(row.strip() for row in rest if row not in lines)]
+    said = [
+        first.partition(": ")[2].removeprefix(f"{leather.name}, "),
+        *(row.strip() for row in rest if row not in lines),
+    ]
     return {
         "name": leather.name,
         "said": said,

@@ -7,7 +7,6 @@ costs one piece, and the lists that follow cost next to nothing.
 from __future__ import annotations
 
 import json
-import threading
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -32,7 +31,7 @@ from strapwork.piece.piece import Piece
 from strapwork.say import findings
 from strapwork.stock import patterns as pattern_files
 from strapwork.units import format_length, shown_in
-from strapwork.web import asked, documents, form
+from strapwork.web import asked, bodies, documents, form
 
 MOST_AT_A_TIME = 25  # rows in one request: an answer comes soon, and what was begun can be given up
 MOST_ROW = 20_000  # characters
@@ -53,7 +52,6 @@ class Row:
 
 def register(app: Flask, places: Places) -> None:
     """The routes of a job's rows, its order, and the table to begin with."""
-    two_at_a_time = threading.BoundedSemaphore(2)
 
     @app.get("/job")
     def job_page() -> str:
@@ -64,23 +62,20 @@ def register(app: Flask, places: Places) -> None:
 
     @app.post("/job/rows")
     def job_rows() -> Response:
-        body = asked.body()
+        body = bodies.document(request)
         whole, rows = _whole(body), body.get("pieces")
         if not isinstance(rows, list) or len(rows) > MOST_AT_A_TIME or not all(isinstance(r, dict) for r in rows):
             raise InputError("the page", f"a request takes up to {MOST_AT_A_TIME} rows", "reload the page")
-        with two_at_a_time:
-            return jsonify(job=whole_problems(whole), rows=[shown(row_of(whole, r, places), whole) for r in rows])
+        return jsonify(job=whole_problems(whole), rows=[shown(row_of(whole, r, places), whole) for r in rows])
 
     @app.post("/job/order")
     def job_order() -> Response:
-        with two_at_a_time:
-            job, listed = order(documents.of_page(asked.body()), places)
+        job, listed = order(documents.of_page(bodies.document(request)), places)
         return jsonify(tables=[[as_data(t) for t in group] for group in _groups(listed, job)])
 
     @app.post("/job/order.csv")
     def job_order_csv() -> Response:
-        with two_at_a_time:
-            _, listed = order(documents.of_page(asked.body()), places)
+        _, listed = order(documents.of_page(bodies.document(request)), places)
         return Response(listed.csv(), mimetype="text/csv")
 
     @app.get("/job/starter.csv")

@@ -7,7 +7,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from flask import Flask, Response, jsonify, render_template
+from flask import Flask, Response, jsonify, render_template, request
 
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, update
@@ -15,7 +15,7 @@ from strapwork.files.folders import Places
 from strapwork.files.reading import read_file
 from strapwork.files.toml import decoded, parse_toml
 from strapwork.order import resolve
-from strapwork.web import asked
+from strapwork.web import asked, bodies
 from strapwork.workshop import price_words, prices
 
 MOST_FILES = 100
@@ -45,7 +45,7 @@ def register(app: Flask, places: Places) -> None:
 
     @app.post("/prices")
     def prices_keep() -> Response:
-        body = asked.body()
+        body = bodies.document(request)
         name, mark = asked.text(body, "name"), asked.text(body, "mark")
         if not name:
             raise InputError("Name", "the price file has no name yet", "type one, such as stall")

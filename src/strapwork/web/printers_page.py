@@ -13,7 +13,7 @@ from strapwork.files.folders import Places
 from strapwork.printer import calibration
 from strapwork.stock import printers
 from strapwork.stock.papers import PAPERS, parse_paper
-from strapwork.web import asked
+from strapwork.web import asked, bodies
 
 READINGS = ("X", "Y", "D1", "D2")
 
@@ -47,7 +47,7 @@ def register(app: Flask, places: Places) -> None:
 
     @app.post("/printers")
     def printers_keep() -> Response:
-        body = asked.body()
+        body = bodies.document(request)
         name = asked.text(body, "printer")
         if not name:
             raise InputError("Printer", "the printer has no name yet", "type one, such as attic")
