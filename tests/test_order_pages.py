@@ -28,7 +28,7 @@ from tests.conftest import watched
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 HOST = {"Host": "localhost"}
 CELLS = "key => [...document.querySelectorAll('#pieces [data-key=' + key + ']')].map(box => box.value)"
-UP_TO_DATE = "document.querySelector('#order-state').textContent.startsWith('As on the order page')"
+UP_TO_DATE = "() => document.querySelector('#order-state').textContent.startsWith('As on the order page')"
 
 
 def workshop(folder: Path) -> Places:
@@ -354,7 +354,7 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     job.press("#job-name", "Tab")
     job.fill("#table", "Ada,16 cm")
     job.click("#add-table")
-    job.wait_for_function(f"({CELLS})('label').includes('Ada')")
+    job.wait_for_function(f"() => ({CELLS})('label').includes('Ada')")
     job.click("summary:has-text('Jobs: open')")
     job.click("#job-list button:has-text('Duplicate')")
     assert job.input_value("#job-name") == "Market, again"
@@ -367,8 +367,8 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     assert other.evaluate(CELLS, "label") == ["Bruno", ""]
     other.fill("#table", "Célia,17 cm")
     other.click("#add-table")
-    other.wait_for_function(f"({CELLS})('label').includes('Célia')")
-    job.wait_for_function(f"({CELLS})('label').includes('Célia')")
+    other.wait_for_function(f"() => ({CELLS})('label').includes('Célia')")
+    job.wait_for_function(f"() => ({CELLS})('label').includes('Célia')")
     # While one types, the other writes: both are kept, under two names.
     job.focus("#pieces tr:first-child [data-key=label]")
     job.keyboard.type(" B.")
@@ -390,7 +390,7 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     job.click("#keep")
     job.wait_for_selector("#where:has-text(\"Saved as 'Market'.\")")
     job.goto(link)
-    job.wait_for_function(f"({CELLS})('label')[0] === 'Ada'")
+    job.wait_for_function(f"() => ({CELLS})('label')[0] === 'Ada'")
     assert job.input_value("#job-name") == "Market"
 
 

@@ -362,7 +362,7 @@ function lists() {
     byId("file-list").replaceChildren(...answer.jobs.map((j) => j.damaged
       ? line(j.name + ": " + j.damaged, [])
       : line(j.name + ", " + j.rows + (j.rows === 1 ? " row" : " rows") + ", " + j.changed, [["Open", () => openFile(j.name)]])));
-  }, problemAt("job"));
+  }, problemAt("lists"));
 }
 
 function openFile(which) {
