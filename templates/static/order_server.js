@@ -14,14 +14,20 @@ async function freshToken() {
   if (found) token = found.content;
 }
 
+function back() {
+  if (!away) return;
+  away = false;
+  say("back");
+}
+
 function lost() {
   if (away) return;
   away = true;
   say("lost");
   const look = async () => {
-    try { await fetch("/static/ask.js", { cache: "no-store" }); await freshToken(); } catch { setTimeout(look, 2000); return; }
-    away = false;
-    say("back");
+    if (!away) return;
+    try { await freshToken(); } catch { setTimeout(look, 2000); return; }
+    back();
   };
   setTimeout(look, 2000);
 }
@@ -34,6 +40,7 @@ async function send(address, options, again) {
     lost();
     throw new Lost("The page has lost its server; start 'strapwork serve' again. Nothing is lost: all of it is kept in this browser.");
   }
+  back();
   if (reply.ok) return reply;
   if (reply.status === 403 && again) { await freshToken(); return send(address, options, false); }
   let answer = {};
