@@ -44,11 +44,12 @@ class Result:
     numbers: dict[str, Any] = field(default_factory=dict)
     cutting: Cutting | None = None
     lists: Lists | None = None
+    tiled: int | None = None  # sheets with straps
 
     @property
     def saving(self) -> str:
         """What broken views save or would save, as a sentence; empty where they make no difference."""
-        return saving(self.pieces, setting(self.job))
+        return saving(self.pieces, setting(self.job), self.tiled)
 
 
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
@@ -165,6 +166,7 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     told = [numbers.of_piece(p) for p in pieces]
     stamp = say.stamp(__version__, numbers.fingerprint(told))
     sheets = lay_out(pieces, setting(job, stamp))
+    tiled = len(sheets)
     cards: list[Sheet] = []
     if job.card != "none":
         from strapwork.paper.card import job_cards
@@ -205,4 +207,4 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
     files.contents[NUMBERS] = numbers.dumps(data).encode()
-    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed)
+    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed, tiled)
