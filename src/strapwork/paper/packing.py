@@ -116,11 +116,11 @@ def _tape(blocks: Sequence[Block], frame: Frame, askew: str) -> list[Run]:
     open_: list[Run] = []
     length, width = _least_after(blocks)
     for k, b in enumerate(blocks):
-        turned = None if askew == "never" else _askew(b, frame)
-        if turned is not None and askew == "always":
+        turned = _askew(b, frame) if askew == "always" else None
+        if turned is not None:
             runs.append(turned)
         elif not any(_join_in(run, b) for run in open_):
-            runs.append(turned or _run(b, frame))
+            runs.append((_askew(b, frame) if askew == "rather" else None) or _run(b, frame))
             open_.append(runs[-1])
         open_ = [run for run in open_ if not _full(run, length[k], width[k])][-OPEN_RUNS:]
     return runs

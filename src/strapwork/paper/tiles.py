@@ -23,7 +23,7 @@ from strapwork.say import sheets as say
 GRACE = 0.5
 SMALLER = (1.0, 0.8, 0.62)
 # Of more blocks than MANY, the way of turning the paper is chosen by a sample.
-MANY, SAMPLE = 120, 40
+MANY, SAMPLE = 200, 100
 
 
 def lay_out(pieces: Sequence[Piece], setting: Setting) -> list[Sheet]:
