@@ -24,6 +24,8 @@ FOOT_LEAST = 3.0
 LAST_LABEL = 60.0
 GRACE = 1e-6
 MOST_TILT = 35.0
+# How much further along a row a strap is tried where its own holes and words are in the way of the joins.
+FURTHER = (0.0, 15.0, 30.0, 45.0, 60.0, 90.0, 120.0, 160.0, 200.0)
 # Whether a strap a little too long lies askew: never, where it would begin a run of sheets, or always.
 ASKEW = ("never", "rather", "always")
 
@@ -145,10 +147,11 @@ def _join_in(run: Run, b: Block) -> bool:
         row = [s for s in run.spots if s.top == top]
         # Under the lowest row there is nothing yet: it may grow.
         tall = high - top if top == levels[-1] else max(s.tall for s in row)
-        if _try(run, b, max(s.end for s in row) + CELL_GAP, top, tall, n, wide):
+        end = max(s.end for s in row) + CELL_GAP
+        if any(_try(run, b, end + further, top, tall, n, wide) for further in FURTHER):
             return True
     below = max(s.top + s.tall for s in run.spots) + ROW_GAP
-    return _try(run, b, 0.0, below, high - below, n, wide)
+    return any(_try(run, b, further, below, high - below, n, wide) for further in FURTHER)
 
 
 def _try(run: Run, b: Block, x: float, top: float, room: float, n: int, wide: float) -> bool:

@@ -123,6 +123,7 @@ def _sheet(run: Run, setting: Setting, names: Sequence[Sequence[str]], r: int, c
     over: list[Primitive] = []
     notes: list[dict[str, object]] = []
     left_out: list[dict[str, object]] = []
+    ringed: dict[int, list[float]] = {}
 
     def put(spot: Spot, seen: tuple[float, float, float, float] | None) -> None:
         sx, sy = x0 + spot.x - left, y1 - (spot.top + spot.head + spot.block.width - down)
@@ -144,12 +145,13 @@ def _sheet(run: Run, setting: Setting, names: Sequence[Sequence[str]], r: int, c
         for number, at in joins.of_column(run.cols, c):
             if s.x < at < s.end and y0 <= sy <= y1:
                 over += joins.ring_marks(x0 + at - left, number, (sy, sy + s.block.width))
+                ringed.setdefault(number, []).append(sy + s.block.width)
         if y0 - 1e-6 <= y1 - (s.top + s.head - down) and s.top >= down - 1e-6:
             over += _label(run, s, c, x0 - left, y1 + down)
     for s in run.fillers.get(c, ()):
         put(s, None)
         over += strap_blocks.draw_label(s.block.label(s.label)[0], x0 + s.x - left, y1 - s.top)
-    over += joins.lines(run.cols, c, x0 - left, window)
+    over += joins.lines(run.cols, c, x0 - left, window, ringed)
     over += joins.row_marks(run.rows, r, y1, window) if len(run.rows) > 1 else []
     over += _furniture(run, setting, names, (r, c), bool(left_out))
     about: dict[str, object] = {"straps": notes}

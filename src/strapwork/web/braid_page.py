@@ -162,12 +162,6 @@ def mended(args: Mapping[str, str]) -> dict[str, Any]:
         except Busy:
             raise
         except InputError as e:
-            if e.place == "--keep-turns":
-                raise InputError(
-                    "what was done",
-                    "no mend was found within the limits of the search",
-                    "take the last turns and passes back one by one, and ask again",
-                ) from e
             raise InputError(*map(on_the_page, (e.place, e.problem, e.remedy))) from e
 
 
