@@ -42,7 +42,7 @@ from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
 MOST_COPIES = 200
-MOST_SIZES = 50
+MOST_SIZES = 25  # of one download: some seconds at the most
 WARMED = 13
 MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
 
