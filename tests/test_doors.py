@@ -73,6 +73,8 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "blade": {"blade": "3 mm", "strips": STRIPS, "leather": "harbour-tan"},
     "spare": {"spare": "0.5", "count": "40"},
     "waste": {"waste": "0,5"},
+    "slips": {"slips": "true", "card": "with"},
+    "class_sheet": {"class_sheet": "true"},
     "prices": {"prices": "stall", "leather": "harbour-tan"},
     "leathers": {
         "leathers": "{dune = {thickness = '1.5 mm', backing = '0.5 mm', tannage = 'chrome'}}",
@@ -113,7 +115,7 @@ def by_options(texts: dict[str, str], places: Places, capsys: pytest.CaptureFixt
         texts = {**texts, "prices": str((places.prices or Path()) / "stall.toml")}
     args = ["draft", texts["pattern"], "--json", "--shelf", str(places.shelf), "--printers", str(places.printers)]
     for key, text in texts.items():
-        if key in ("left_handed", "broken"):
+        if key in ("left_handed", "broken", "slips", "class_sheet"):
             args.append(f"--{key.replace('_', '-')}")
         elif key != "pattern":
             args.append(f"--{key.replace('_', '-')}={text}")
