@@ -293,3 +293,19 @@ def test_without_the_key_it_would_be_otherwise(key: str, places: Places) -> None
 
 def test_every_key_of_the_description_has_an_effect() -> None:
     assert set(EFFECTS) == set(doors.ONE_PIECE_KEYS)
+
+
+def test_what_is_not_asked_is_the_usual(places: Places) -> None:
+    """A4 with 8 mm of margin, millimetres, a right hand, one piece named by its goods, one sheet's PDF and no order page."""
+    made = by_job_file({k: v for k, v in BASE.items() if k != "card"}, places)
+    assert {tuple(sorted(round(s * 25.4 / 72) for s in p)) for p in made.points} == {(210, 297)}
+    assert made.numbers["sheets"][0]["sheets"][0]["straps"][0]["x_mm"] == near(8.0)
+    assert made.numbers["title"] == made.piece["label"] == "Wristband with a snap"
+    assert made.piece["hand"] == "right"
+    assert set(made.files) == {"wristband.pdf", "numbers.json"}
+    assert "Bench card" in made.words or "Check the measure" in made.words
+    pieces = [{k: v for k, v in BASE.items() if k != "card"} | {"label": name} for name in ("Ada", "Ben")]
+    two = jobs.make(doors.of_document({"card": "none", "pieces": pieces}, Place.file("x"), places, "stall"))
+    # More than one piece: named by the file, with its order page in front.
+    assert two.numbers["title"] == "stall"
+    assert set(two.files) == {"stall.pdf", "numbers.json", "order.csv"}
