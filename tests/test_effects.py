@@ -196,6 +196,11 @@ EFFECTS: dict[str, tuple[dict[str, str], Judge]] = {
         lambda m: {Path(n).suffix for n in m.files} == {".pdf", ".svg", ".json"},
     ),
     "card": ({"card": "alone"}, lambda m: sorted(m.files)[1:] == ["wristband-card.pdf", "wristband.pdf"]),
+    "slips": (
+        {"slips": "true", "card": "with"},
+        lambda m: [s["name"] for s in m.numbers["sheets"][0]["sheets"]] == ["A", "card 1.1", "card 1.2", "slips 1.1"],
+    ),
+    "class_sheet": ({"class_sheet": "true"}, lambda m: "Class sheet for the teacher" in m.words and len(m.points) == 2),
     "left_handed": ({"left_handed": "true"}, lambda m: _turns(m)[0] == "Lo" and m.piece["hand"] == "left"),
     "machine": ({"machine": "drag-knife"}, lambda m: b"LWPOLYLINE" in m.files["wristband-drag-knife-bed-1.dxf"]),
     "bed": (
@@ -254,8 +259,9 @@ def by_page(texts: dict[str, str], places: Places, *_: Any) -> Made:
 def by_options(texts: dict[str, str], places: Places, folder: Path, capsys: pytest.CaptureFixture[str]) -> Made:
     if "prices" in texts:
         texts = {**texts, "prices": str((places.prices or Path()) / "stall.toml")}
-    flags = [f"--{k.replace('_', '-')}" for k in texts if k in ("left_handed", "broken")]
-    args = [f"--{k.replace('_', '-')}={v}" for k, v in texts.items() if k not in ("pattern", "left_handed", "broken")]
+    yes = ("left_handed", "broken", "slips", "class_sheet")
+    flags = [f"--{k.replace('_', '-')}" for k in texts if k in yes]
+    args = [f"--{k.replace('_', '-')}={v}" for k, v in texts.items() if k not in ("pattern", *yes)]
     kept = [f"--shelf={places.shelf}", f"--printers={places.printers}", f"--out={folder / 'out'}"]
     assert cli.main(["draft", texts["pattern"], *args, *flags, *kept]) == 0, capsys.readouterr().err
     files = {p.name: p.read_bytes() for p in (folder / "out").iterdir()}
