@@ -197,12 +197,18 @@ def test_a_handle_for_twelve_kilos_is_told_how_many_posts_it_wants() -> None:
 
 
 @pytest.mark.parametrize("units", ["mm", "in", "in16"])
-@pytest.mark.parametrize(("pattern", "measure"), [("key-fob", "120 mm"), ("plain-strap", "400 mm"), ("bag-handle", "400 mm")])
+@pytest.mark.parametrize(
+    ("pattern", "measure"), [("key-fob", "120 mm"), ("plain-strap", "400 mm"), ("bag-handle", "400 mm")]
+)
 def test_what_would_carry_the_load_does_so_as_it_is_printed(units: str, pattern: str, measure: str) -> None:
     texts = {"pattern": pattern, "measure": measure, "load": "6 kg", "leather": "2 mm", "units": units}
     short = jobs.work_out(doors.of_texts(texts, HERE, Places()))[0]
     said = next(f for f in short.findings if f.code == "load-short").remedy
-    offers = [("width", r"(?:^|, )make it (.+?) wide"), ("leather", r"use leather (.+?) thick"), ("load", r"than (.+?) on it")]
+    offers = [
+        ("width", r"(?:^|, )make it (.+?) wide"),
+        ("leather", r"use leather (.+?) thick"),
+        ("load", r"than (.+?) on it"),
+    ]
     typed = [(key, found[1]) for key, form in offers if (found := re.search(form, said))]
     assert typed
     for key, value in typed:

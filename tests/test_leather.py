@@ -333,7 +333,9 @@ def test_what_holds_a_stack_and_what_to_use_instead() -> None:
     c = hardware.catalogue()
     assert c.for_stack("snap", 2.0, "x").name == "snap-20"
     assert c.for_stack("snap", 2.6, "x").name == "snap-24"
-    with pytest.raises(InputError, match=r"skive the leather there until the stack is 3.6 mm or less, or use a 18 mm magnetic snap"):
+    with pytest.raises(
+        InputError, match=r"skive the leather there until the stack is 3.6 mm or less, or use a 18 mm magnetic snap"
+    ):
         c.for_stack("snap", 3.9, "x")
     with pytest.raises(InputError, match="use a screw post, 12 mm"):
         c.for_stack("rivet", 11.0, "x")

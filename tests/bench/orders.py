@@ -80,6 +80,8 @@ class Campaign:
             faults = [f"a fault: {traceback.format_exc(limit=-2).strip().splitlines()[-1]}"]
         for fault in faults:
             kind = remedies.kind(fault)
+            if kind not in self.wrong:
+                print(f"order {k}: {fault}\n  {texts}", file=sys.stderr, flush=True)
             self.wrong[kind] += 1
             self.example.setdefault(kind, (fault, dict(texts)))
 
@@ -152,7 +154,11 @@ def main() -> None:
         for k in range(1, count + 1):
             c.order(k, orders.one())
             if k % 500 == 0:
-                print(f"{k} orders, {time.monotonic() - started:.0f} s, {sum(c.wrong.values())} wrong", file=sys.stderr, flush=True)
+                print(
+                    f"{k} orders, {time.monotonic() - started:.0f} s, {sum(c.wrong.values())} wrong",
+                    file=sys.stderr,
+                    flush=True,
+                )
     print("| pattern | worked out | refused |\n|---|---|---|")
     for what in sorted(c.made | c.refused):
         print(f"| {what} | {c.made[what]} | {c.refused[what]} |")

@@ -67,7 +67,9 @@ def _wider(order: Order, work_out: Callable[[Order], Piece]) -> str:
 def _thicker(order: Order, work_out: Callable[[Order], Piece]) -> str:
     for value in _tries(order.leather.thickness.high, THICKEST - 0.1, 0.1):
         said = say_thin_at_least(value)
-        if _meets(replace(order, leather=replace(order.leather, thickness=parse_thickness(said, place="leather"))), work_out):
+        if _meets(
+            replace(order, leather=replace(order.leather, thickness=parse_thickness(said, place="leather"))), work_out
+        ):
             return f"use leather {said} thick"
     return ""
 
@@ -89,7 +91,9 @@ def _posts(piece: Piece, order: Order, work_out: Callable[[Order], Piece]) -> st
     short = [s for s in e.sections if s.posts and s.newtons < need - 1e-9]
     count = max(math.ceil(s.posts * need / s.newtons - 1e-9) for s in short)
     have = min(s.posts for s in short)
-    posts = f"set {count} posts instead of {have} at {'each' if len(short) > 1 else 'that'} end (in a pattern of your own)"
+    posts = (
+        f"set {count} posts instead of {have} at {'each' if len(short) > 1 else 'that'} end (in a pattern of your own)"
+    )
 
     def rest_holds(width: float) -> bool:
         """Whether all but the posts holds, and the posts hold as much as before, on a strap so wide."""
