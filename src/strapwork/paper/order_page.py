@@ -212,7 +212,12 @@ class _Layout:
             texts += [(x, base + k * size * LEAD, row, size, role, c.align) for k, row in enumerate(rows)]
             deepest = max(deepest, base + (len(rows) - 1) * size * LEAD)
         box = (self.left, base + 0.4, min(BOX, largest)) if tick else None
-        return _Line(tuple(texts), deepest + max(1.35 * self.setting.space, LEAST_UNDER), box, None if total else (self.left, self.right))
+        return _Line(
+            tuple(texts),
+            deepest + max(1.35 * self.setting.space, LEAST_UNDER),
+            box,
+            None if total else (self.left, self.right),
+        )
 
     def _note(self, text: str, first: bool) -> _Line:
         rows = fonts.wrapped(text, SMALL, self.width)
