@@ -31,12 +31,17 @@ def source(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def clean_environment(folder: Path) -> Path:
     """A new environment that sees this one's libraries but not this one's strapwork."""
-    venv.create(folder, with_pip=True)
+    venv.create(folder, with_pip=False)
     site = next((folder / "lib").glob("python*/site-packages"))
     # A plain path in a .pth file brings the libraries, but not the .pth files
     # beside them, so no editable strapwork leaks in.
     (site / "libraries.pth").write_text(sysconfig.get_path("purelib") + "\n", encoding="utf-8")
     return folder / "bin" / "python"
+
+
+def install(python: Path, *what: str | Path) -> None:
+    """By this environment's pip, into that one, which has none of its own."""
+    run(sys.executable, "-m", "pip", "--python", python, "install", "--no-deps", "--no-index", *what)
 
 
 def check(python: Path, tmp_path: Path, inside: Path) -> None:
@@ -58,14 +63,14 @@ def check(python: Path, tmp_path: Path, inside: Path) -> None:
 def test_the_wheel_brings_its_data(source: Path, tmp_path: Path) -> None:
     run(sys.executable, "-m", "build", "--wheel", "--no-isolation", "--outdir", tmp_path / "dist", source)
     python = clean_environment(tmp_path / "env")
-    run(python, "-m", "pip", "install", "--no-deps", "--no-index", next((tmp_path / "dist").glob("*.whl")))
+    install(python, next((tmp_path / "dist").glob("*.whl")))
     shutil.rmtree(source / "build", ignore_errors=True)
     check(python, tmp_path, tmp_path / "env")
 
 
 def test_an_editable_install_finds_the_folders_at_the_top(source: Path, tmp_path: Path) -> None:
     python = clean_environment(tmp_path / "env")
-    run(python, "-m", "pip", "install", "--no-deps", "--no-index", "--no-build-isolation", "-e", source)
+    install(python, "--no-build-isolation", "-e", source)
     check(python, tmp_path, source)
 
 

@@ -27,6 +27,7 @@ from strapwork.job import numbers
 from strapwork.paper.tiles import Setting, lay_out
 from strapwork.piece.piece import Piece
 from strapwork.stock.papers import PAPERS
+from strapwork.stock.printers import Printer
 from tests.outside.pdf_reading import read
 
 Draft = Callable[..., Piece]
@@ -146,6 +147,29 @@ def test_pdf_streams_hold_the_numbers(draft: Draft, pattern: str, measure: str) 
     assert outlines
     for box in outlines:
         assert box == pytest.approx((0, 0, want["strap"]["length_mm"], want["strap"]["width_mm"]), abs=0.01)
+
+
+def test_a_correction_leaves_the_middle_of_the_page_where_it_is(draft: Draft) -> None:
+    """A printer that prints 98.5 % across its feed, 99 % along it and 0.004 askew: every point is moved about the middle of
+    the page by the inverse of what the printer does, worked out here by numpy.  The sheet lies and is fed by its short side."""
+    p = draft("wristband", "172 mm")
+    sheets = lay_out([p], Setting(PAPERS["A4"], "t"))
+    x, y, skew = 0.985, 0.99, 0.004
+    printed = np.array([[x, y * skew], [0.0, y * math.sqrt(1 - skew**2)]])
+    quarter = np.array([[0.0, -1.0], [1.0, 0.0]])
+    undone = (
+        np.linalg.inv(printed) if sheets[0].width < sheets[0].height else quarter.T @ np.linalg.inv(printed) @ quarter
+    )
+    middle = np.array([sheets[0].width / 2, sheets[0].height / 2])
+
+    plain = read(pdf.write(sheets, "t"), 0)
+    moved = read(pdf.write(sheets, "t", printer=Printer("attic", x, y, skew)), 0)
+
+    assert len(plain) == len(moved) > 20
+    for a, b in zip(plain, moved, strict=True):
+        for one, other in zip(a.subpaths, b.subpaths, strict=True):
+            want = (np.array(one) - middle) @ undone.T + middle
+            assert np.abs(want - np.array(other)).max() < 0.01
 
 
 @pytest.mark.parametrize(("pattern", "measure"), [("wristband", "172 mm"), ("belt", "34 in"), ("key-fob", "90 mm")])

@@ -15,6 +15,7 @@ from strapwork.job.lists import Lists
 from strapwork.order import written
 from strapwork.order.order import Job
 from strapwork.paper import furniture
+from strapwork.paper.blocks import card_paper
 from strapwork.paper.tiles import Setting, lay_out, saving
 from strapwork.piece import names
 from strapwork.piece.companions import with_companions
@@ -169,12 +170,16 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     if job.card != "none":
         from strapwork.paper.card import job_cards
 
-        cards = [furniture.stamped(s, stamp) for s in job_cards(pieces, job.paper.size, job.units)]
+        made = job_cards(pieces, job.paper.size, job.units, slips=job.slips)
+        cards = [furniture.stamped(s, stamp) for s in made]
     files = _Files(job.title, job.formats, job.paper, job.printer)
     listed = lists.of_job(job, pieces)
-    if job.lists:
-        from strapwork.paper.card import card_paper
+    if job.class_sheet:
+        from strapwork.paper import class_sheet
 
+        page = class_sheet.sheets(job.title, pieces, listed.minutes, job.units, card_paper(job.paper.size))
+        sheets = [*(furniture.stamped(s, stamp) for s in page), *sheets]
+    if job.lists:
         page = listed.sheets(job, card_paper(job.paper.size))
         sheets = [*(furniture.stamped(s, stamp) for s in page), *sheets]
         files.contents["order.csv"] = listed.csv()

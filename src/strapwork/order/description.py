@@ -275,6 +275,28 @@ class JobAsk(schema.Strict):
             hidden=True,
         ),
     ] = "with"
+    slips: Annotated[
+        values.Flag | None,
+        Key(
+            "Common slips",
+            "a page with the bench card for each braid and hand: the common slips, how each looks, and the mend",
+            "YES",
+            "no page",
+            "paper",
+            (("true", "a page for each braid and hand"),),
+        ),
+    ] = None
+    class_sheet: Annotated[
+        values.Flag | None,
+        Key(
+            "Class sheet",
+            "a sheet for the teacher: order of work, what to check, who has which hand and leather, slips to watch for",
+            "YES",
+            "none",
+            "whole",
+            (("true", "in front, for the teacher"),),
+        ),
+    ] = None
     hand: Annotated[
         Hand | None, Key("Worked by", "the hand of every piece that names none", "HAND", "right hand", "whole", HANDS)
     ] = None

@@ -56,7 +56,8 @@ def job(
     Raises:
         InputError: for the first thing that cannot be used, naming the place, the value and the remedy.
     """
-    ask = schema.check(JobAsk, dict(values), place, _unit(values))
+    with shown_in(_unit(values) or "mm"):
+        ask = schema.check(JobAsk, dict(values), place, _unit(values))
     machine = _machine(ask, place, places.patterns)
     orders: list[Order] = []
     find = _Finder(ask, places, machine.takes if machine else 0.0)
@@ -88,6 +89,8 @@ def job(
         blade=ask.blade or 0.0,
         spare=ask.spare,
         waste=ask.waste,
+        slips=bool(ask.slips),
+        class_sheet=bool(ask.class_sheet),
         prices=_prices(ask.prices, place, places, folder) if ask.prices else None,
         asked={**values, "pieces": rows},
     )

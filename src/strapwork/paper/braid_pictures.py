@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strapwork.braid import passes, proof
-from strapwork.braid.moves import Move, letter, moves
+from strapwork.braid.moves import Move, moves
 from strapwork.braid.passes import Schedule, TabPass
-from strapwork.braid.word import Turn
+from strapwork.braid.word import Turn, letter
 from strapwork.drawing.primitives import Disc, Drawing, Path, Primitive, Text, line, polyline
 from strapwork.geometry.shape import Arc, Line
 from strapwork.paper import ribbons

@@ -14,18 +14,21 @@ from werkzeug.exceptions import HTTPException
 from strapwork import __version__
 from strapwork.braid import plan as plans
 from strapwork.errors import InputError, Place
-from strapwork.files import folders, schema
+from strapwork.files import folders
 from strapwork.files.folders import Places
+from strapwork.files.toml import parse_toml
 from strapwork.job import job as jobs
 from strapwork.order import doors
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.web import atlas_page, braid_page, documents, form, guard, show
+from strapwork.web import atlas_page, bodies, braid_page, documents, form, guard, show
+from strapwork.web.bounds import Busy
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
 MOST_COPIES = 200
+MOST_SIZES = 50
 WARMED = 13
 MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
 
@@ -52,7 +55,9 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         return {"version": __version__, "token": token}
 
     @app.errorhandler(InputError)
-    def refused(e: InputError) -> tuple[Response, int]:
+    def refused(e: InputError) -> tuple[Response, int] | tuple[Response, int, dict[str, str]]:
+        if isinstance(e, Busy):
+            return jsonify(error=str(e)), e.status, {"Retry-After": "2"}
         return jsonify(error=str(e)), 400
 
     @app.errorhandler(HTTPException)
@@ -119,6 +124,8 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             abort(404)
         if got.job is None:
             raise InputError("piece", first_problem(got).rstrip("."), "mend it on the page first")
+        if len(got.job.orders) > MOST_SIZES:
+            raise InputError("sizes", f"more than {MOST_SIZES} are too many for one download", "make them as a job")
         return deliver(jobs.make(options(got.job, kind)), kind)
 
     @app.get("/braid")
@@ -151,7 +158,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/fields")
     def job_fields() -> Response:
-        body = asked()
+        body = bodies.document(request)
         piece = body.get("piece")
         if not isinstance(piece, dict):
             raise InputError("the page", "the request names no piece", "reload the page")
@@ -160,33 +167,34 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/text")
     def job_text() -> Response:
-        raw = documents.of_page(asked())
+        raw = documents.of_page(bodies.document(request))
         checked(raw)
         return jsonify(toml=documents.toml(raw))
 
     @app.post("/job/read")
     def job_read() -> Response:
-        raw = schema.parse_toml(request.get_data(), "the job file")
+        raw = parse_toml(request.get_data(), "the job file")
+        documents.refuse_many(raw.get("pieces"))
         doors.of_document(raw, Place.file("the job file"), places, "job")
         return jsonify(documents.to_page(raw))
 
     @app.post("/job/table")
     def job_table() -> Response:
-        body = asked()
+        body = bodies.document(request)
         base = body.get("piece")
         return jsonify(pieces=documents.of_table(str(body.get("text", "")), base if isinstance(base, dict) else {}))
 
     @app.post("/job/check")
     def job_check() -> Response:
-        return jsonify(pieces=len(checked(documents.of_page(asked())).orders))
+        return jsonify(pieces=len(checked(documents.of_page(bodies.document(request))).orders))
 
     @app.post("/job/make")
     def job_make() -> Response:
-        body = asked()
+        body = bodies.document(request)
         kind = str(body.get("kind", "all"))
         if kind not in KINDS:
             abort(404)
-        return jsonify(task=tasks.start(options(checked(documents.of_page(body)), kind)))
+        return jsonify(task=tasks.start(options(checked(documents.of_page(body)), kind), request.remote_addr or ""))
 
     @app.get("/job/task/<key>")
     def job_state(key: str) -> Response:
@@ -197,7 +205,8 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/task/<key>/cancel")
     def job_cancel(key: str) -> Response:
-        tasks.cancel(key)
+        if not tasks.cancel(key):
+            abort(404)
         return jsonify(state="cancelled")
 
     @app.get("/job/task/<key>/<kind>")
@@ -206,12 +215,6 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         if task is None or task.result is None or kind not in KINDS:
             abort(404)
         return deliver(task.result, kind)
-
-    def asked() -> dict[str, Any]:
-        body = request.get_json(silent=True)
-        if not isinstance(body, dict):
-            raise InputError("the page", "the request holds no data", "reload the page")
-        return body
 
     def checked(raw: dict[str, Any]) -> Job:
         return doors.of_document(raw, Place.file("the job"), places, file_stem(str(raw.get("title") or "job")))
@@ -251,16 +254,19 @@ def options(job: Job, kind: str) -> Job:
 def deliver(result: jobs.Result, kind: str) -> Response:
     """The files of a result as one download."""
     stem = result.job.stem
-    if kind == "pdf":
-        return send(result.files[f"{stem}.pdf"], f"{stem}.pdf")
-    if kind == "card":
-        return send(result.files[f"{stem}-card.pdf"], f"{stem}-card.pdf")
+    if kind in ("pdf", "card"):
+        name = f"{stem}.pdf" if kind == "pdf" else f"{stem}-card.pdf"
+        if name not in result.files:
+            abort(404)
+        return send(result.files[name], name)
     names = list(result.files)
     if kind == "dxf":
         machine = result.job.machine.name if result.job.machine else ""
         names = [n for n in names if f"-{machine}-bed-" in n]
     elif kind == "svg":
         names = [n for n in names if n.endswith(".svg")]
+    if not names:
+        abort(404)
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as z:
         for name in names:
@@ -288,6 +294,6 @@ def _warm_up() -> None:
 
 def serve(host: str, port: int, places: Places) -> None:
     """Serve until interrupted."""
-    from waitress import serve as run
+    from strapwork.web import server
 
-    run(create_app(places, host), host=host, port=port, threads=4, ident="strapwork", connection_limit=100)
+    server.create(create_app(places, host), host, port).run()

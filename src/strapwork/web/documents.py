@@ -17,6 +17,9 @@ from strapwork.order.written import toml
 from strapwork.web import form
 
 MOST_ROWS = 200
+MOST_SIZES = 2_000
+LONGEST_TABLE = 200_000
+HEADINGS = ("measure", "sizes", "pattern")
 # What a row of a pasted table says for itself, so that it is not taken over from the row before.
 OWN = ("label", "measure", "sizes", "count")
 
@@ -30,11 +33,25 @@ def of_page(body: Mapping[str, Any]) -> dict[str, Any]:
     whole, pieces = body.get("job"), body.get("pieces")
     if not isinstance(whole, dict) or not isinstance(pieces, list) or not pieces:
         raise InputError("the job", "there is no piece in the list", "add one")
-    if len(pieces) > MOST_ROWS:
-        raise InputError("the job", f"{len(pieces)} rows are too many for the page", f"keep it to {MOST_ROWS}")
+    refuse_many(pieces)
     if not all(isinstance(p, dict) for p in pieces):
         raise InputError("the job", "a row of the list is no piece", "open the job file again")
     return {**whole, "pieces": pieces}
+
+
+def refuse_many(pieces: Any) -> None:
+    """Refuse a list of more rows, or of more sizes in them, than the page works with, before any is looked at."""
+    if not isinstance(pieces, list):
+        return
+    if len(pieces) > MOST_ROWS:
+        raise InputError("the job", f"{len(pieces)} rows are too many for the page", f"keep it to {MOST_ROWS}")
+    if sum(_sizes(p) for p in pieces) > MOST_SIZES:
+        raise InputError("the job", "there are too many sizes in it for the page", "use the command line")
+
+
+def _sizes(piece: Any) -> int:
+    said = piece.get("sizes") if isinstance(piece, dict) else None
+    return len(said) if isinstance(said, dict) else said.count("=") if isinstance(said, str) else 1
 
 
 def to_page(raw: Mapping[str, Any]) -> dict[str, Any]:
@@ -82,13 +99,15 @@ def of_table(text: str, base: Mapping[str, Any]) -> list[dict[str, Any]]:
     Raises:
         InputError: naming the row and the column that cannot be read.
     """
+    if len(text) > LONGEST_TABLE:
+        raise InputError("the table", f"more than {LONGEST_TABLE} characters are too many", "paste fewer rows")
     lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
         raise InputError("the table", "there is no row in it", "paste rows with a name and a measure")
     if len(lines) > MOST_ROWS + 1:
         raise InputError("the table", f"{len(lines)} rows are too many for the page", f"keep it to {MOST_ROWS}")
     like = {"pattern": "wristband"} | {k: v for k, v in base.items() if k not in OWN}
-    headed = re.search(r"(?i)(^|[\t;,])\s*(measure|sizes|pattern)\s*([\t;,]|$)", lines[0]) is not None
+    headed = any(cell.strip().lower() in HEADINGS for cell in re.split(r"[\t;,]", lines[0]))
     if not headed:
         mark = "\t" if any("\t" in line for line in lines) else ";"
         text = mark.join(("name", "measure", "count")[: max(2, lines[0].count(mark) + 1)]) + "\n" + text

@@ -119,6 +119,11 @@ def steps_of(piece: Piece) -> dict[str, int]:
     return {kind: counts[kind] for kind in STEPS if counts[kind]}
 
 
+def minutes_of(piece: Piece, prices: Prices) -> dict[str, Decimal]:
+    """Minutes that each kind of step takes in the making of one copy, for the kinds that the price file speaks of."""
+    return {kind: n * prices.minutes[kind] for kind, n in steps_of(piece).items() if kind in prices.minutes}
+
+
 class _Purse:
     """Looks prices up and remembers what has none."""
 
@@ -220,13 +225,11 @@ def _hardware(p: Piece, purse: _Purse) -> Decimal:
 
 def _labour(p: Piece, purse: _Purse) -> tuple[Decimal, Decimal]:
     """Minutes and their worth, of one copy."""
-    minutes = Decimal(0)
-    for kind, n in steps_of(p).items():
-        each = purse.prices.minutes.get(kind)
-        if each is None:
+    known = minutes_of(p, purse.prices)
+    for kind in steps_of(p):
+        if kind not in known:
             purse.lacks(f"minutes for {STEPS[kind]} ({kind})")
-        else:
-            minutes += n * each
+    minutes = sum(known.values(), Decimal(0))
     if purse.prices.hour is None:
         return minutes, purse.lacks("an hour of work (hour)")
     return minutes, minutes * purse.prices.hour / 60

@@ -271,7 +271,7 @@ def _tools(pieces: Sequence[Piece]) -> Iterator[Tool]:
     for diameter, uses in sorted(round_holes.items()):
         yield Tool("round punch", both(diameter), ", ".join(uses))
     for (length, across), uses in sorted(slots.items()):
-        yield Tool("oblong punch", f"{format_mm(length)} × {format_mm(across)}", ", ".join(uses))
+        yield Tool("oblong punch", f"{say(length)} × {say(across)}", ", ".join(uses))
     if round_holes or slots:
         yield Tool("mallet and punching board", "", "punches")
     setting: dict[str, dict[str, None]] = {}
@@ -289,5 +289,5 @@ def _slitting(pieces: Sequence[Piece]) -> Iterator[Tool]:
         if p.strap.slits:
             at[tuple(round(s.y0, 2) for s in p.strap.slits)] = p.strap.width
     for ys, width in sorted(at.items(), key=lambda t: (t[1], t[0])):
-        blades = ", ".join(format_mm(y) for y in ys)
-        yield Tool("stripper, or straight edge and knife", f"blades at {blades}", f"straps {format_mm(width)} wide")
+        blades = ", ".join(say(y) for y in ys)
+        yield Tool("stripper, or straight edge and knife", f"blades at {blades}", f"straps {say(width)} wide")
