@@ -45,11 +45,12 @@ class Result:
     numbers: dict[str, Any] = field(default_factory=dict)
     cutting: Cutting | None = None
     lists: Lists | None = None
+    tiled: int | None = None  # sheets with straps
 
     @property
     def saving(self) -> str:
         """What broken views save or would save, as a sentence; empty where they make no difference."""
-        return saving(self.pieces, setting(self.job))
+        return saving(self.pieces, setting(self.job), self.tiled)
 
 
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
@@ -164,8 +165,10 @@ def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
 def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     pieces = names.checked(work_out(job, progress))
     told = [numbers.of_piece(p) for p in pieces]
-    stamp = say.stamp(__version__, numbers.fingerprint(told))
+    mark = numbers.fingerprint(told)
+    stamp = say.stamp(__version__, mark)
     sheets = lay_out(pieces, setting(job, stamp))
+    tiled = len(sheets)
     cards: list[Sheet] = []
     if job.card != "none":
         from strapwork.paper.card import job_cards
@@ -201,13 +204,14 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
             # Where the machine writes no names, a printed map tells the pieces apart.
             maps = bedmap.bed_maps(cut, pieces, job.paper.size, job.title)
             files.sheets(f"{job.stem}-map", [furniture.stamped(s, stamp) for s in maps])
-    data = numbers.of_job(job.title, told, files.listed)
+    data = numbers.of_job(job.title, told, files.listed, mark)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
     data |= listed.data()
+    text = numbers.dumps(data)
     if files.pages:
-        files.carry({ORDER: written.toml(job.asked).encode(), NUMBERS: numbers.dumps(data).encode()})
+        files.carry({ORDER: written.toml(job.asked).encode(), NUMBERS: text.encode()})
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
-    files.contents[NUMBERS] = numbers.dumps(data).encode()
-    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed)
+    files.contents[NUMBERS] = numbers.dumped_with(text, "files", data["files"]).encode()
+    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed, tiled)
