@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 from dataclasses import dataclass
 from pathlib import Path
@@ -193,6 +194,10 @@ def test_goods_are_known_by_their_picture_and_how_they_are_measured(pattern: pat
         assert strap[3] - strap[1] == pytest.approx(6.0, abs=0.01)
         assert (strap[1] + strap[3]) / 2 == pytest.approx((ring[1] + ring[3]) / 2)
         assert ring[0] < strap[0] < ring[2] < strap[2]
+        # Either is one line without a break, the ring once round.
+        drawn = [svgelements.Path(d) for d in re.findall(r' d="([^"]+)"', show.how_to_measure(pattern))]
+        assert [d.d().count("M") for d in drawn] == [1] * len(drawn)
+        assert min(abs(d.length(error=1e-4) - 12 * math.pi) for d in drawn) < 0.01
     else:
         # A mark across the strap at either point, the arrows end over them, the names stand under them.
         strap = max(how.boxes, key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
@@ -202,6 +207,11 @@ def test_goods_are_known_by_their_picture_and_how_they_are_measured(pattern: pat
         if pattern.start.reference != pattern.finish.reference:
             assert marks == pytest.approx([x0, x1], abs=0.01)
         assert (level[0], level[2]) == pytest.approx(marks, abs=0.01)
+        # Both marks alike, short of either edge.
+        heights = {
+            (round(b[1], 3), round(b[3], 3)) for b in how.boxes if b[0] == b[2] and strap[1] < b[1] < b[3] < strap[3]
+        }
+        assert len(heights) == 1
         for name in (pattern.start.reference, pattern.finish.reference):
             assert strap[3] < how.words[name][1] < how.height
     assert ends[0][0] >= 0
