@@ -129,7 +129,7 @@ function pxPerMm() {
   return kept ? kept.px * kept.ratio / window.devicePixelRatio : 0;
 }
 
-function room() { return Math.round(Math.min(2400, Math.max(240, stage.clientWidth || stage.parentElement.clientWidth || document.getElementById("piece").clientWidth - 2))); }
+function room() { return Math.round(Math.min(2600, Math.max(240, stage.clientWidth || stage.parentElement.clientWidth || document.getElementById("piece").clientWidth - 2))); }
 
 function viewQuery() {
   drawnFor = room();

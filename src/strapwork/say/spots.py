@@ -71,7 +71,9 @@ def _braid(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
         f"{sets}; strands {format_length(fit.slit_end - fit.slit_start, units)} long braid to "
         f"{format_length(form.finished, units)}, {format_length(form.width, units)} wide"
     )
-    return [Spot("braid", f"Braid of {piece.strands} strands", more, (fit.slit_start, 0, fit.slit_end, piece.strap.width))]
+    return [
+        Spot("braid", f"Braid of {piece.strands} strands", more, (fit.slit_start, 0, fit.slit_end, piece.strap.width))
+    ]
 
 
 def _keepers(piece: Piece, units: str) -> list[Spot]:
@@ -121,7 +123,14 @@ def _holes(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
     for h in piece.strap.holes:
         place = _from_end(piece, h.x, units)
         what = "; ".join(dict.fromkeys(_set_here(piece, h)))
-        out.append(Spot("hole", _lettered(here, h.x, _hole(piece, h, units)), f"{place}{f'; {what}' if what else ''}", h.shape().box()))
+        out.append(
+            Spot(
+                "hole",
+                _lettered(here, h.x, _hole(piece, h, units)),
+                f"{place}{f'; {what}' if what else ''}",
+                h.shape().box(),
+            )
+        )
     return out
 
 

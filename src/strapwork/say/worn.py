@@ -22,6 +22,4 @@ def standing(piece: Piece, units: str) -> str:
     r, p = piece.fit.finished / math.pi, piece.pattern
     feet = p.start.reference
     between = f"from {feet} to {feet}" if feet == p.finish.reference else f"from {feet} to {p.finish.reference}"
-    return (
-        f"Standing as a half circle, to scale: {format_length(2.0 * r, units)} {between}, {format_length(r, units)} high"
-    )
+    return f"Standing as a half circle, to scale: {format_length(2.0 * r, units)} {between}, {format_length(r, units)} high"

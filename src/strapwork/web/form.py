@@ -6,6 +6,7 @@ from the description; each says how it was understood or what cannot be used.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -31,6 +32,7 @@ from strapwork.web import concerns
 LONGEST_FIELD = 200
 LONGEST_HIDDEN = 20_000
 USUAL = {"pattern": "wristband", "units": "mm"}
+_FITTING = re.compile(r"\b(start|finish) [a-z-]+$")
 PAGE = Place("", "{key}")
 
 
@@ -188,6 +190,9 @@ def _blame(e: InputError, got: Read) -> None:
     name = e.place.partition(".")[0]
     if name in doors.ONE_PIECE_KEYS:
         got.errors[name] = sentence(e)
+    elif _FITTING.search(e.place) and "hardware" not in got.absent:
+        # A fitting is chosen by the strap's width or by what its post goes through.
+        got.errors["width" if " wide" in e.problem else "hardware"] = sentence(e)
     else:
         got.general = sentence(e)
 

@@ -23,6 +23,7 @@ PARTS = (
     "lengths", "count", "strap", "scale", "braid", "worn", "rows", "band", "braiding", "hardware", "with", "places", "load",
     "findings", "sheets", "head",
 )  # fmt: skip
+DRAWN = ("strap", "braid", "worn", "spots")
 # In sight at all times; the rest of the fields is behind a word.
 FIRST = ("pattern", "measure", "units", "leather")
 MORE = (
@@ -38,7 +39,8 @@ def answer(app: Flask, args: Mapping[str, str], places: Places) -> dict[str, Any
     got = form.read(args, places)
     data = _shown(got, args)
     found = remedies.of(got, places)
-    return data | {
+    # Pictures and tables travel once, as parts.
+    return {name: value for name, value in data.items() if name not in DRAWN} | {
         "parts": _parts(app, data),
         "remedies": {
             name: [{"words": r.words, "field": r.field, "text": r.text} for r in some] for name, some in found.items()

@@ -66,7 +66,7 @@ def _works(got: form.Read, name: str, remedy: Remedy, places: Places) -> bool:
 
 
 def _candidates(name: str, text: str, message: str) -> Iterator[Remedy]:
-    problem, _, remedy = message.rpartition("; ")
+    _, _, remedy = message.rpartition("; ")
     if "length" in form.kinds_of(name) or name == "measure":
         yield from _other_units(name, text)
     if name == "strands" and text.strip().isdigit():
@@ -112,9 +112,9 @@ _BEGUN = re.compile(
     r"(?:(?:ft|'|′) ?(?:\d{0,3}(?:[ -]\d{0,3})?(?:/\d{0,3})?)? ?)?(?P<unit>[a-z]*)\s*",
     re.ASCII,
 )
-_UNITS = ("millimetres", "millimeters", "mm", "centimetres", "centimeters", "cm", "inches", "in", "feet", "foot", "ft",
+_UNITS = ("metres", "meters", "millimetres", "millimeters", "mm", "centimetres", "centimeters", "cm", "inches", "in", "feet", "foot", "ft",
           "oz", "ounces", "irons", "kg", "lb")  # fmt: skip
-_WHOLE_UNITS = frozenset(("mm", "cm", "in", "oz", "kg", "lb", "inch", "inches", "m"))
+_WHOLE_UNITS = frozenset(("mm", "cm", "in", "oz", "kg", "lb", "inch", "inches"))
 
 
 def unfinished(text: str) -> bool:

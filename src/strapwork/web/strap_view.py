@@ -25,7 +25,7 @@ from strapwork.units import format_length
 from strapwork.web.ink import number, path_data, words
 
 USUAL_WIDTH = 720.0
-LEAST_WIDTH, MOST_WIDTH = 240.0, 2400.0
+LEAST_WIDTH, MOST_WIDTH = 240.0, 2600.0
 MOST_LONG = 20_000.0  # px of a strap at its true size
 SIDE, GAP = 16.0, 22.0
 TALLEST = 170.0
@@ -184,7 +184,7 @@ class _Row:
             half = fonts.text_width(text, SIZE) / 2.0 + 2.0
             middle = min(max((left + right) / 2.0, half), self.wide - half)
             level = next((k for k, end in enumerate(used) if middle - half > end), len(used))
-            used[level:level + 1] = [middle + half]
+            used[level : level + 1] = [middle + half]
             texts.append((middle, level, text))
         base = y + LINE * len(used) + 4.0
         for middle, level, text in texts:
@@ -269,7 +269,9 @@ def _from_gap(segments: Sequence[Segment]) -> Sequence[Segment]:
     return segments
 
 
-def _grouped(found: Sequence[tuple[float, str]], length: float, letter: Callable[[float], str]) -> list[tuple[float, str]]:
+def _grouped(
+    found: Sequence[tuple[float, str]], length: float, letter: Callable[[float], str]
+) -> list[tuple[float, str]]:
     """Captions with the same words at one end as one, at the innermost of their places and with all their letters."""
     out: dict[tuple[bool, str], list[float]] = {}
     for x, text in found:

@@ -58,7 +58,9 @@ def _band(piece: Piece, units: str) -> Worn:
 def _joined(piece: Piece) -> float:
     """How long one end lies over the other, in mm."""
     r = piece.pattern
-    return sum(min(e.to_tip, e.to_slit) if piece.fit.braid else e.to_tip for e in (r.start, r.finish) if e.meets == "overlap")
+    return sum(
+        min(e.to_tip, e.to_slit) if piece.fit.braid else e.to_tip for e in (r.start, r.finish) if e.meets == "overlap"
+    )
 
 
 def _ring(mid: float, half: float, start: float, sweep: float, tone: str) -> list[Primitive]:
