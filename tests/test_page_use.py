@@ -50,8 +50,9 @@ def inside(opened: Any, selector: str) -> bool:
 
 
 def settled(opened: Any) -> None:
+    """Until the page shows the answer to what its fields say."""
     opened.wait_for_function(
-        "() => last && last.q === query() && form.dataset.state === (last.answer.ok ? 'new' : form.dataset.state)"
+        "() => typeof watchWidth === 'function' && typeof last === 'object' && last && last.q === query()"
     )
 
 

@@ -320,3 +320,4 @@ byId("to-job").addEventListener("click", async () => {
 });
 begin();
 preview();
+watchWidth();

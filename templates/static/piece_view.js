@@ -182,9 +182,12 @@ document.getElementById("card-done").addEventListener("click", () => {
   fitted("true");
 });
 
-let resized = 0;
-new ResizeObserver(() => {
-  if (!picture() || real || Math.abs(room() - drawnFor) < 9) return;
-  clearTimeout(resized);
-  resized = setTimeout(preview, 150);
-}).observe(stage);
+// From the first answer on the drawing follows the width there is.
+function watchWidth() {
+  let resized = 0;
+  new ResizeObserver(() => {
+    if (!picture() || real || Math.abs(room() - drawnFor) < 9) return;
+    clearTimeout(resized);
+    resized = setTimeout(preview, 150);
+  }).observe(stage);
+}

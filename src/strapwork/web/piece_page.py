@@ -6,6 +6,7 @@ them shows.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 from urllib.parse import urlencode
@@ -107,6 +108,9 @@ def _parts(app: Flask, data: Mapping[str, Any]) -> dict[str, Markup]:
     """The parts as markup; none where there is no piece to show."""
     if "lengths" not in data:
         return {}
+    # Four rivets alike are one line.
+    alike = Counter(data["hardware"])
+    data = {**data, "hardware": [f"{line} ({many} times)" if many > 1 else line for line, many in alike.items()]}
     module = app.jinja_env.get_template("parts.html").module
     return {name: Markup(getattr(module, name)(data)).strip() for name in PARTS}
 

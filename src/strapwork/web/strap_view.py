@@ -33,7 +33,7 @@ NARROW = 620.0
 SIZE, LINE = 12.5, 17.0
 BOLD = 14.0
 TOUCH = 24.0  # px: the least a finger or a pointer is given (WCAG 2.2, 2.5.8)
-CHAIN = 14.0
+WIDER = 1.16  # how much wider than the paper's typeface a browser's own may be
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +181,7 @@ class _Row:
             spans.append((left, right))
             ticks |= {x: None for x in (xa, xb) if x is not None}
             text = bare(b - a, self.units)
-            half = fonts.text_width(text, SIZE) / 2.0 + 2.0
+            half = fonts.text_width(text, SIZE) * WIDER / 2.0 + 2.0
             middle = min(max((left + right) / 2.0, half), self.wide - half)
             level = next((k for k, end in enumerate(used) if middle - half > end), len(used))
             used[level : level + 1] = [middle + half]
@@ -231,7 +231,7 @@ class _Row:
 
     def _captions(self, out: list[str], y: float) -> float:
         """Short words for what is on the strap, with a leader each."""
-        k = captions.SIZE / SIZE  # the places of captions are worked out in the paper's mm
+        k = captions.SIZE / (SIZE * WIDER)  # the places of captions are worked out in the paper's mm
         here = places.of(self.piece)
         said = _grouped(
             straps.captions(self.piece, self.units), self.piece.strap.length, lambda x: places.letter(here, x)
@@ -249,7 +249,7 @@ class _Row:
             base = y + LINE * (f.row + 1)
             x = f.x / k
             d += f"M{number(x)} {number(y)}V{number(base - 3.0)}"
-            wide = fonts.text_width(f.text, SIZE)
+            wide = fonts.text_width(f.text, SIZE) * WIDER
             at = x + 4.0 if f.anchor == "start" else x - 4.0
             if f.anchor == "start":
                 at = max(2.0, min(at, self.wide - wide - 2.0))
@@ -284,7 +284,7 @@ def _grouped(
 
 def _fitting(text: str, room: float) -> str:
     """A line's words, or its last ones where there is no room for all."""
-    if fonts.text_width(text, SIZE) <= room or ": " not in text:
+    if fonts.text_width(text, SIZE) * WIDER <= room or ": " not in text:
         return text
     return "as cut: " + text.rpartition(": ")[2]
 

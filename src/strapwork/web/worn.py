@@ -75,7 +75,7 @@ def _handle(piece: Piece, units: str) -> Worn:
     length = piece.fit.finished
     r = length / math.pi
     t = piece.leather.worn[1] * (1.0 if piece.fit.braid else 0.5)
-    size = r / 6.5
+    size = r / 9.0
     outer, inner = Arc(0.0, 0.0, r + t, 180.0, -180.0), Arc(0.0, 0.0, r - t, 0.0, 180.0)
     ring = (outer, Line(*outer.end, *inner.start), inner, Line(*inner.end, *outer.start))
     foot = r * 0.5
