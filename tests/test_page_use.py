@@ -333,7 +333,7 @@ def test_the_drawing_answers_to_pointer_finger_and_keys_and_can_be_zoomed(page: 
     hole = page.locator(".s-hole").first
     hole.hover()
     assert "A: rivet hole 3.2 mm" in page.inner_text("#spot")
-    page.locator(".s-braid").first.click(position={"x": 5, "y": 5})
+    page.locator(".s-braid").first.click(position={"x": 60, "y": 8})
     assert "Braid of 3 strands" in page.inner_text("#spot")
     page.locator(".spot[tabindex='0']").first.focus()
     first = page.inner_text("#spot")
@@ -461,6 +461,8 @@ def test_printed_the_sheet_says_what_it_is_and_that_it_is_not_to_scale(page: Any
     head = page.inner_text(".print-head")
     assert "Wristband with a snap, wrist 172 mm" in head
     assert "1.59 mm to 1.98 mm" in head
+    for said in lengths.three(piece("wristband", "172", leather="4-5 oz"), "mm"):
+        assert f"{said.what} {said.length}" in head
     assert "Not to scale: use the PDF" in head
     assert page.is_hidden(".asks")
     assert page.is_visible("#strap svg")

@@ -111,9 +111,14 @@ function state(name, words) {
   byId("old").textContent = name === "old" && shown ? "Still the drawing and numbers of before: " + shown + ". " + (words || "") : "";
 }
 
-function tell(answer, q) {
+function tell(answer, given) {
+  // What the goods have no use for is no part of the piece: neither of its address nor of its changes.
+  const said = new URLSearchParams(given);
+  for (const name of answer.absent) said.delete(name);
+  const q = String(said);
   last = { answer, q };
   fieldsOf(answer);
+  amend(given, q);
   messages();
   const more = "?" + q;
   for (const a of form.querySelectorAll("[data-file]")) a.href = "/file/" + a.dataset.file + more;

@@ -33,6 +33,14 @@ function remember() {
   if (address(q) !== location.pathname + location.search) history.pushState(null, "", address(q));
 }
 
+// The last change turned out to say less than was thought.
+function amend(before, q) {
+  if (before === q || past.list[past.at] !== before) return;
+  past.list[past.at] = q;
+  keepPast();
+  history.replaceState(null, "", address(q));
+}
+
 async function step(by) {
   const to = past.at + by;
   if (to < 0 || to >= past.list.length) return;

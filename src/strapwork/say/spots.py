@@ -122,6 +122,9 @@ def _holes(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
     out = []
     for h in piece.strap.holes:
         place = _from_end(piece, h.x, units)
+        off = h.y - piece.strap.width / 2.0
+        if abs(off) > 0.05:
+            place += f", {format_length(abs(off), units)} {'above' if off > 0 else 'below'} the middle"
         what = "; ".join(dict.fromkeys(_set_here(piece, h)))
         out.append(
             Spot(

@@ -28,11 +28,11 @@ DRAWN = ("strap", "braid", "worn", "spots")
 # In sight at all times; the rest of the fields is behind a word.
 FIRST = ("pattern", "measure", "units", "leather")
 MORE = (
-    ("The leather", ("temper", "tannage", "backing")),
+    ("The leather", ("temper", "tannage", "backing", "price_per_m2", "tensile_n_per_mm2")),
     ("Strap, braid and fit", ()),
     ("Name, paper and machine", ()),
 )
-GROUPS = {"Strap, braid and fit": ("strap", "braid", "leather"), "Name, paper and machine": ("name", "paper", "cutter")}
+GROUPS = {"Strap, braid and fit": ("strap", "braid"), "Name, paper and machine": ("name", "paper", "cutter")}
 
 
 def answer(app: Flask, args: Mapping[str, str], places: Places) -> dict[str, Any]:
