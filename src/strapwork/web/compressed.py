@@ -18,8 +18,8 @@ def install(app: Flask) -> None:
         response.vary.add("Accept-Encoding")
         if (
             response.status_code != 200
-            or "gzip" not in request.accept_encodings
-            or not response.mimetype.startswith(KINDS)
+            or request.accept_encodings.quality("gzip") <= 0
+            or not (response.mimetype or "").startswith(KINDS)
             or "Content-Encoding" in response.headers
         ):
             return response
