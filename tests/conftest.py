@@ -17,6 +17,7 @@ from strapwork.files.folders import Places
 from strapwork.order import doors
 from strapwork.piece import piece
 from strapwork.web import app
+from strapwork.web import server as servers
 from tests.helpers import HERE
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -55,18 +56,16 @@ def chromium() -> str:
     pytest.skip("no Chromium on this machine")
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def server() -> Iterator[str]:
-    from waitress.server import create_server
-
-    made = create_server(app.create_app(Places(None, SAMPLES / "leathers.toml")), host="127.0.0.1", port=0, threads=4)
+    made = servers.create(app.create_app(Places(None, SAMPLES / "leathers.toml")), "127.0.0.1", 0)
     thread = threading.Thread(target=made.run, daemon=True)
     thread.start()
     yield f"http://127.0.0.1:{made.effective_port}"
     made.close()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def browser(chromium: str) -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 

@@ -70,6 +70,23 @@ def test_odd_plain_braids_work_with_two_passes_from_one_face(n: int) -> None:
         assert passes.is_right(n, p.turns, s)
 
 
+def test_two_sets_counted_as_one_are_found_to_take_four_passes() -> None:
+    """No two passes free twelve turns at once; the best four are those of two sets, one after the other."""
+    twice = plan.from_turns(3, " ".join(["Ro Lo"] * 6), "turns")
+
+    assert len(twice.turns) == 12
+    assert twice.schedule == (
+        TabPass(2, 2, "front"),
+        TabPass(4, 1, "front"),
+        TabPass(10, 2, "front"),
+        TabPass(12, 1, "front"),
+    )
+    assert passes.is_right(3, twice.turns, twice.schedule)
+    once = plan.standard(3)
+    assert len(once.schedule) == 2
+    assert not any(passes.is_right(3, twice.turns, s) for s in once.schedules)
+
+
 @pytest.mark.parametrize("n", [4, 6, 8, 10, 12])
 def test_even_plain_braids_do_not(n: int) -> None:
     p = plan.standard(n)

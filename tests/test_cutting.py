@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import json
 import math
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path as FilePath
 
 import pytest
@@ -63,9 +65,13 @@ def test_holes_and_slots_shrink_by_half_a_kerf_all_round(d: float, length: float
     drawn = hole.shape()
     if isinstance(cut, Circle):
         assert isinstance(drawn, Circle)
-        assert cut.r == pytest.approx(drawn.r - k / 2)
+        assert (cut.cx, cut.cy, cut.r) == pytest.approx((50, 20, d / 2 - k / 2))
     else:
         assert isinstance(drawn, Outline)
+        # It stays where it is, lying along the strap.
+        assert cut.box() == pytest.approx(
+            (50 - (length + d - k) / 2, 20 - (d - k) / 2, 50 + (length + d - k) / 2, 20 + (d - k) / 2)
+        )
         back = cut.area + (k / 2) * cut.length + math.pi * (k / 2) ** 2
         assert back == pytest.approx(drawn.area, rel=1e-9)
 
@@ -82,10 +88,23 @@ def test_slits_move_by_nothing_or_become_narrow_slots(draft: Draft) -> None:
     assert kerf.slit_path(p.strap.slits[0], laser) is p.strap.slits[0]
     slot = kerf.slit_path(p.strap.slits[0], table)
     assert isinstance(slot, Outline)
-    x0, y0, x1, y1 = slot.box()
-    assert (y1 - y0, x1 - x0) == pytest.approx((1.0 - 0.6, p.strap.slits[0].length - 0.6))
-    with pytest.raises(InputError, match="strands are only"):
-        kerf.check(table, 0.9, "x")
+    line = p.strap.slits[0]
+    assert slot.box() == pytest.approx((line.x0 + 0.3, line.y0 - 0.2, line.x1 - 0.3, line.y0 + 0.2))
+    # The slot takes 1 mm, a slit that is a line only the kerf: a strand has to be wider than what goes.
+    for m, takes in ((table, 1.0), (laser.model_copy(update={"kerf": 0.5, "slot_width": 3.0}), 0.5)):
+        kerf.check(m, takes + 0.01, "x")
+        for strand in (takes, takes - 0.1):
+            with pytest.raises(InputError, match="strands are only"):
+                kerf.check(m, strand, "x")
+
+
+def test_the_oscillating_knife_cuts_slits_as_lines(draft: Draft) -> None:
+    """A blade 0.6 mm thick cannot turn at the end of a slot 1 mm wide, so none is asked of it and no leather is lost."""
+    knife = machine.find("oscillating-knife", "x")
+    assert knife.takes == 0.0
+    p = draft("belt", "864 mm")
+    cuts = [q for q in cutting.piece_paths(p, knife, "x") if q.layer is Layer.SLITS]
+    assert [q.segments for q in cuts if isinstance(q, Path)] == [(s,) for s in p.strap.slits]
 
 
 def everything(cut: cutting.Cutting) -> list[Path | Disc]:
@@ -181,6 +200,60 @@ def test_tabs_hold_and_overcuts_run_on(draft: Draft) -> None:
     last = knife.beds[0].sheet.placed[0].drawing[-1]
     assert isinstance(last, Path)
     assert sum(s.length for s in last.segments) == pytest.approx(p.strap.outline.length + 1.0)
+
+
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_a_label_on_the_bed_reads_from_left_to_right_on_either_side_of_the_leather(
+    draft: Draft, mirrored: bool
+) -> None:
+    """An L stands on its foot, which points to the right; a T after it stands to its right."""
+    p = replace(draft("wristband", "172 mm"), label="LT")
+    m = machine.find("pen-plotter", "x").model_copy(update={"mirrored": mirrored})
+    strokes = [q for q in cutting.piece_paths(p, m, "x") if q.layer is Layer.LABELS]
+    points = [[s.segments[0].start, *(x.end for x in s.segments)] for s in strokes if isinstance(s, Path)]
+    ell, tee = points[: len(points) // 2], points[len(points) // 2 :]
+    low = min(y for s in ell for _, y in s)
+    stem = min(x for s in ell for x, _ in s)
+    assert max(x for s in ell for x, y in s if y > low + 0.5) == pytest.approx(stem, abs=0.01)
+    assert max(x for s in ell for x, y in s if y == low) > stem + 1.5
+    assert min(x for s in tee for x, _ in s) > max(x for s in ell for x, _ in s)
+    assert max(y for s in tee for _, y in s) < 0
+
+
+@pytest.mark.parametrize("closed", ["hole", "outline"])
+def test_a_drag_knife_runs_on_past_the_start_of_every_closed_cut(draft: Draft, closed: str) -> None:
+    """1 mm on along the cut itself: the length of the cut and one more, ending 1 mm past where it began."""
+    p = draft("wristband", "172 mm")
+    cut = cutting.plan([p], machine.find("drag-knife", "x")).beds[0].sheet.placed[0].drawing
+    paths = [q for q in cut if isinstance(q, Path) and q.layer is (Layer.HOLES if closed == "hole" else Layer.OUTLINE)]
+    assert len(paths) == (2 if closed == "hole" else 1)
+    once = math.pi * 25.4 / 8 if closed == "hole" else p.strap.outline.length
+    for q in paths:
+        assert not q.closed
+        assert sum(s.length for s in q.segments) == pytest.approx(once + 1.0)
+        assert 0.9 < math.dist(q.segments[0].start, q.segments[-1].end) <= 1.0 + 1e-9
+
+
+def test_every_operation_has_the_look_that_its_driver_wants_to_see(draft: Draft) -> None:
+    """The laser's profile: marks #5b3a8c, holes #0a7a5a, slits #b0501a, outline #1c2f6b, each 0.1 mm."""
+    import ezdxf
+    from ezdxf.colors import aci2rgb
+
+    from strapwork.drawing import dxf, svg
+
+    m = machine.find("laser", "x")
+    sheets = [b.sheet for b in cutting.plan([draft("wristband", "172 mm")], m).beds]
+    want = {"marks": "#5b3a8c", "holes": "#0a7a5a", "slits": "#b0501a", "outline": "#1c2f6b"}
+    doc = ezdxf.read(io.StringIO(dxf.write(sheets, m)[0].decode()))
+    for name, colour in want.items():
+        exact, index = tuple(bytes.fromhex(colour[1:])), doc.layers.get(name).color
+        assert doc.layers.get(name).rgb == exact
+        # The colour index that comes nearest, by ezdxf's own table: no other is nearer.
+        assert math.dist(aci2rgb(index), exact) == min(math.dist(aci2rgb(k), exact) for k in range(1, 256))
+    text = svg.write_beds(sheets, "t", m)[0]
+    for name, rest in re.findall(r'<g id="(\w+)"(.*?)</g>', text, re.DOTALL):
+        assert set(re.findall(r'stroke="(#[0-9a-f]{6})"', rest)) == {want[name]}
+        assert set(re.findall(r'stroke-width="([0-9.]+)"', rest)) == {"0.1"}
 
 
 def test_labels_become_strokes(draft: Draft) -> None:

@@ -1,4 +1,4 @@
-"""One door for orders: the same words mean the same piece, wherever they are said."""
+"""One door for orders: the same words mean the same piece, wherever they are said; what each key does is in test_effects.py."""
 
 from __future__ import annotations
 
@@ -73,6 +73,8 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "blade": {"blade": "3 mm", "strips": STRIPS, "leather": "harbour-tan"},
     "spare": {"spare": "0.5", "count": "40"},
     "waste": {"waste": "0,5"},
+    "slips": {"slips": "true", "card": "with"},
+    "class_sheet": {"class_sheet": "true"},
     "prices": {"prices": "stall", "leather": "harbour-tan"},
     "leathers": {
         "leathers": "{dune = {thickness = '1.5 mm', backing = '0.5 mm', tannage = 'chrome'}}",
@@ -113,7 +115,7 @@ def by_options(texts: dict[str, str], places: Places, capsys: pytest.CaptureFixt
         texts = {**texts, "prices": str((places.prices or Path()) / "stall.toml")}
     args = ["draft", texts["pattern"], "--json", "--shelf", str(places.shelf), "--printers", str(places.printers)]
     for key, text in texts.items():
-        if key in ("left_handed", "broken"):
+        if key in ("left_handed", "broken", "slips", "class_sheet"):
             args.append(f"--{key.replace('_', '-')}")
         elif key != "pattern":
             args.append(f"--{key.replace('_', '-')}={text}")
@@ -164,24 +166,6 @@ def test_a_key_means_the_same_at_every_door(key: str, places: Places, capsys: py
         assert [(s["format"], s["pages"], s["paper"]) for s in again["sheets"]] == [
             (s["format"], s["pages"], s["paper"]) for s in told["sheets"]
         ], door.__name__
-
-
-def seen(texts: dict[str, str], places: Places) -> tuple[str, ...]:
-    """All that a maker gets: the numbers, the files and what is in them."""
-    result = jobs.make(by_job_file(texts, places))
-    priced = [str(p.leather.price) for p in result.pieces]
-    return (json.dumps(result.numbers), *priced, *(f"{n}{c!r}" for n, c in result.files.items()))
-
-
-@pytest.mark.parametrize("key", [k for k in EVERY_KEY if k not in ("pattern", "measure", "card")])
-def test_no_key_is_forgotten_on_the_way_to_the_files(key: str, places: Places) -> None:
-    texts = asked_with(key)
-    without = {k: v for k, v in texts.items() if k != key}
-    without.setdefault("measure", BASE["measure"])
-    if key == "leathers":
-        without["leather"] = BASE["leather"]
-
-    assert seen(texts, places) != seen(without, places)
 
 
 def test_every_key_has_an_example() -> None:

@@ -15,7 +15,9 @@ from strapwork.order import doors
 from strapwork.piece import load
 from strapwork.piece.companions import with_companions
 from strapwork.piece.piece import Piece
+from strapwork.piece.piece import work_out as worked_out
 from strapwork.stock.printers import Printer
+from strapwork.units import parse_length, parse_thickness
 from tests.helpers import HERE
 
 Draft = Callable[..., Piece]
@@ -81,6 +83,66 @@ def test_a_relief_hole_under_a_caps_edge_is_found() -> None:
     assert "hole-under-hardware" not in codes(piece(pattern="wristband", measure="172 mm", relief="2 mm"))
 
 
+def test_a_relief_hole_just_under_a_cap_is_found_where_the_slit_is_not() -> None:
+    """Holes of 2 mm at the slits' ends, 6.19 mm from the middle of a snap whose cap reaches 6.35 mm (a size 20 snap, 12.7 mm)."""
+    across = 19.05 / 6.0
+    to_slit = (6.19**2 - across**2) ** 0.5
+    places = doors.of_texts(
+        {"pattern": "wristband", "measure": "172 mm", "relief": "2 mm", "to_slit": f"{to_slit:.6f} mm"}, HERE, Places()
+    )
+    found = [f for f in worked_out(places.orders[0]).findings if f.code == "hole-under-hardware"]
+    assert len(found) == 2  # one at either end, for both slits
+    assert {f.level for f in found} == {"stop"}
+    assert all("6.2 mm from the middle of the snap cap, which reaches 6.4 mm" in f.message for f in found)
+
+
+def test_slits_that_run_off_a_pointed_end_are_refused() -> None:
+    """On a strap 25 mm wide with a tip of its own depth the outer slits meet the edge before the middle does."""
+    texts = {"pattern": "plain-strap", "measure": "600 mm", "strands": "5", "sets": "2", "ends": "pointed"}
+    with pytest.raises(InputError, match=r"the slits come within 0 mm of the raw end at the start"):
+        piece(**texts, to_slit="6 mm")
+    assert piece(**texts, to_slit="38 mm").strap.slits
+    assert piece(**{**texts, "ends": "square"}, to_slit="6 mm").strap.slits
+
+
+def test_a_hole_is_called_by_its_name_once() -> None:
+    with pytest.raises(InputError, match=r"the lace hole −?[\d.]+ mm from the start runs off the leather"):
+        piece(pattern="hat-band", measure="570 mm", width="8 mm")
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("width", ["15 mm", "19.05 mm", "31.3 mm"])
+def test_what_is_said_against_curling_stops_it(units: str, width: str) -> None:
+    texts = {"pattern": "plain-strap", "measure": "570 mm", "leather": "0.9 mm", "width": width, "units": units}
+    thin = jobs.work_out(doors.of_texts(texts, HERE, Places()))[0]
+    said = next(f for f in thin.findings if f.code == "strand-curls").remedy
+    found = re.search(r"back the leather to (.+) or cut strands of (.+) or narrower", said)
+    assert found
+    backing = f"{parse_thickness(found[1], place='x').mid - 0.9:.9f} mm"
+    narrow = f"{3 * parse_length(found[2], place='x'):.9f} mm"
+    for more in ({"backing": backing}, {"width": narrow}):
+        assert "strand-curls" not in codes(jobs.work_out(doors.of_texts({**texts, **more}, HERE, Places()))[0])
+
+
+def test_one_set_is_one_and_cannot_be_one_fewer() -> None:
+    """A carrier handle of 200 mm: one set, steeper than firm leather takes."""
+    one = piece(pattern="carrier-handle", measure="200 mm")
+    found = next(f for f in one.findings if f.code == "sets-tight")
+    assert one.fit.braid
+    assert one.fit.braid.sets == 1
+    assert found.message.startswith("1 set stands at 2")
+    assert "fewer" not in found.remedy
+
+
+def test_a_size_that_only_some_posts_take_is_left_to_the_tool(tmp_path: Path) -> None:
+    """One rivet goes through 2.4 + 1.6 mm, the other through 2.4 + 6 mm, and no one size holds both."""
+    places = own(tmp_path, 'at = "-25 mm"\nonto = "1.6 mm"', 'at = "-25 mm"\nonto = "6 mm"', "bag-handle")
+    with pytest.raises(InputError, match="or name no size, so that each gets its own"):
+        drafted(places, measure="500 mm", leather="2.4 mm", hardware="rivet-6")
+    sizes = {f.size.name for f in drafted(places, measure="500 mm", leather="2.4 mm").strap.fittings if f.size}
+    assert len(sizes) == 2
+
+
 def test_an_ease_that_is_no_fit_is_refused_or_questioned() -> None:
     with pytest.raises(InputError, match="an ease of 100 mm on a wrist of 170 mm is no fit"):
         piece(pattern="wristband", measure="17 cm", ease="10 cm")
@@ -112,6 +174,45 @@ def test_a_load_short_of_its_factor_says_what_would_meet_it() -> None:
             assert load.estimate(again).margin >= 8.0 - 1e-9  # type: ignore[operator]
     light = piece(pattern="plain-strap", measure="400 mm", width="20 mm", leather="2 mm", load="1 kg")
     assert "load-short" not in codes(light)
+
+
+def test_a_handle_for_twelve_kilos_is_told_how_many_posts_it_wants() -> None:
+    """Two rivets bear 2 x 3.2 mm x 3.2 mm x 8 N/mm2 = 164 N, 1.4 times 12 kg; eight times 118 N want 12 of them, and a strap
+    of (w - 3.2 mm) x 3.2 mm x 8 N/mm2 >= 941 N at the hole, w >= 40 mm."""
+    short = piece(pattern="bag-handle", measure="500 mm", load="12 kg")
+    found = next(f for f in short.findings if f.code == "load-short")
+    assert found.level == "caution"
+    said = re.search(r"set (\d+) posts instead of 2 at each end .* and make it ([\d.]+ mm) wide", found.remedy)
+    assert said
+    assert int(said[1]) == 12
+    wide = piece(pattern="bag-handle", measure="500 mm", load="12 kg", width=said[2])
+    need = 8.0 * 12.0 * 9.80665
+    for s in load.estimate(wide).sections:
+        assert s.newtons * (int(said[1]) / s.posts if s.posts else 1.0) >= need
+    narrower = piece(pattern="bag-handle", measure="500 mm", load="12 kg", width="39 mm")
+    assert min(s.newtons for s in load.estimate(narrower).sections if not s.posts) < need
+    light = re.search(r"hang no more than ([\d.]+ kg) on it", found.remedy)
+    assert light
+    assert "load-short" not in codes(piece(pattern="bag-handle", measure="500 mm", load=light[1]))
+
+
+@pytest.mark.parametrize("units", ["mm", "in", "in16"])
+@pytest.mark.parametrize(
+    ("pattern", "measure"), [("key-fob", "120 mm"), ("plain-strap", "400 mm"), ("bag-handle", "400 mm")]
+)
+def test_what_would_carry_the_load_does_so_as_it_is_printed(units: str, pattern: str, measure: str) -> None:
+    texts = {"pattern": pattern, "measure": measure, "load": "6 kg", "leather": "2 mm", "units": units}
+    short = jobs.work_out(doors.of_texts(texts, HERE, Places()))[0]
+    said = next(f for f in short.findings if f.code == "load-short").remedy
+    offers = [
+        ("width", r"(?:^|, )make it (.+?) wide"),
+        ("leather", r"use leather (.+?) thick"),
+        ("load", r"than (.+?) on it"),
+    ]
+    typed = [(key, found[1]) for key, form in offers if (found := re.search(form, said))]
+    assert typed
+    for key, value in typed:
+        assert "load-short" not in codes(jobs.work_out(doors.of_texts({**texts, key: value}, HERE, Places()))[0])
 
 
 def test_a_lead_is_as_long_as_asked_to_the_outside_of_its_loop() -> None:

@@ -226,14 +226,10 @@ def test_a_shelf_keeps_comments_and_refuses_nonsense(tmp_path: Path, capsys: pyt
     assert path.read_bytes() == before
 
 
-def _store(path: str, k: int) -> None:
-    shelf.store_swatches(Path(path), f"hide-{k}", EIGHT, Thickness(2.0, 2.0))
-
-
 def test_two_at_once_lose_nothing(tmp_path: Path) -> None:
     path = tmp_path / "shelf.toml"
-    with multiprocessing.get_context("spawn").Pool(4) as pool:
-        pool.starmap(_store, [(str(path), k) for k in range(12)])
+    with multiprocessing.get_context("spawn").Pool(2) as pool:
+        pool.starmap(shelf.store_swatches, [(path, f"hide-{k}", EIGHT, Thickness(2.0, 2.0)) for k in range(12)])
     assert set(shelf.read(path)) == {f"hide-{k}" for k in range(12)}
 
 
@@ -337,7 +333,9 @@ def test_what_holds_a_stack_and_what_to_use_instead() -> None:
     c = hardware.catalogue()
     assert c.for_stack("snap", 2.0, "x").name == "snap-20"
     assert c.for_stack("snap", 2.6, "x").name == "snap-24"
-    with pytest.raises(InputError, match=r"skive the leather there to 3.6 mm or less, or use a 18 mm magnetic snap"):
+    with pytest.raises(
+        InputError, match=r"skive the leather there until the stack is 3.6 mm or less, or use a 18 mm magnetic snap"
+    ):
         c.for_stack("snap", 3.9, "x")
     with pytest.raises(InputError, match="use a screw post, 12 mm"):
         c.for_stack("rivet", 11.0, "x")

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from strapwork.drawing import fonts, pdf
 from strapwork.drawing.primitives import Sheet, Text, on_sheet
 from strapwork.piece.piece import Piece
+from strapwork.say import alike, ready
 from strapwork.stock.leather import Leather
 from strapwork.units import Thickness
 from strapwork.workshop import order, order_data, order_tables, strips
@@ -88,9 +89,28 @@ def test_hardware_is_counted_whole_with_a_spare_of_what_bends(stall: list[Piece]
 
 
 def test_a_lace_is_long_enough_to_cross_and_to_tie(draft: Callable[..., Piece]) -> None:
-    # Holes 8 mm apart, ends 20 mm apart: 8 + 2 x sqrt(20^2 + 8^2) + 2 x 120 = 291.1, to the centimetre 300 mm.
-    assert order.lace_of(draft("hat-band", "57 cm")) == 300.0
+    band = draft("hat-band", "57 cm")
+    assert order.lace_of(band) == 400.0  # what the pattern says
+    # Without that: holes 8 mm apart, ends 20 mm apart: 8 + 2 x sqrt(20^2 + 8^2) + 2 x 120 = 291.1, to the cm 300 mm.
+    bare = replace(band, pattern=band.pattern.model_copy(update={"join": None}))
+    assert order.lace_of(bare) == 300.0
     assert order.lace_of(draft("wristband", "172 mm")) == 0.0
+
+
+def test_the_order_lays_out_what_the_cards_want_ready(stall: list[Piece], pupils: list[Piece]) -> None:
+    pieces = [*stall, *pupils]
+    laid: dict[str, int] = {}
+    for h in order.of_pieces(pieces).hardware:
+        laid[h.title.removesuffix(" long")] = h.count
+    wanted: dict[str, int] = {}
+    for group in alike.groups(pieces):
+        for text in ready.ready(group):
+            n, times, title = text.partition(" × ")
+            if times:
+                title = title.partition(", that takes")[0]
+                wanted[title] = wanted.get(title, 0) + int(n)
+    assert wanted == laid
+    assert laid["key ring, 3 mm wire"] == 10
 
 
 def test_leather_is_net_and_with_waste(stall: list[Piece], pupils: list[Piece]) -> None:

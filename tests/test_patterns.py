@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
+import itertools
 import shutil
 from pathlib import Path
 
 import pytest
+from shapely import LineString, Point, Polygon
 
+from strapwork.cli import main as cli
 from strapwork.errors import InputError
 from strapwork.files import folders as data
 from strapwork.files import schema
+from strapwork.files.folders import Places
+from strapwork.job import tried
+from strapwork.order import doors
+from strapwork.piece.companions import with_companions
+from strapwork.piece.piece import Piece
+from strapwork.say import steps
 from strapwork.stock import hardware
 from strapwork.stock import patterns as pattern_files
+from tests.helpers import HERE
 
 WRISTBAND = data.folder("patterns") / "wristband.toml"
 
@@ -85,3 +95,90 @@ def test_files_that_are_no_text_are_refused(tmp_path: Path) -> None:
         schema.read_toml(bad, "pattern")
     with pytest.raises(InputError, match="cannot be read"):
         schema.read_toml(tmp_path / "none.toml", "pattern")
+
+
+def asked(name: str, mm: float, hand: str, **more: str) -> list[Piece]:
+    texts = {"pattern": name, "measure": f"{mm:.3f} mm", "hand": hand, **more}
+    return with_companions(doors.of_texts(texts, HERE, Places()).orders[0])
+
+
+@pytest.mark.parametrize("pattern", pattern_files.all_patterns(), ids=lambda p: p.name)
+def test_at_every_size_and_for_either_hand_it_can_be_cut_and_braided(pattern: pattern_files.Pattern) -> None:
+    """Holes and slits on the leather, strands wide enough and alike, a step for all that is drawn.
+
+    The leather is laid out here anew, its round ends by shapely; 2 mm is what common practice leaves about a hole."""
+    m = pattern.measure
+    for share in (0.0, 0.13, 0.4, 0.77, 1.0):
+        mm = m.least + share * (m.most - m.least)
+        # Twice 38.1 mm of plain leather leave no room in the shortest strap, two turned ends too little for a braid.
+        plain = {"plain-strap": 90.0, "carrier-handle": 190.0}.get(pattern.name, 0.0) > mm
+        plans = []
+        for hand in ("right", "left"):
+            pieces = asked(pattern.name, mm, hand, **({"sets": "0"} if plain else {}))
+            strap = pieces[0].strap
+            leather = Polygon([q for s in strap.outline for q in s.points(0.005)])
+            assert leather.is_valid
+            assert leather.bounds == pytest.approx((0, 0, strap.length, strap.width), abs=0.02)
+            for h in strap.holes:
+                half = (h.length - h.diameter) / 2
+                cut = LineString([(h.x - half, h.y), (h.x + half, h.y)]) if half else Point(h.x, h.y)
+                assert leather.contains(cut)
+                assert cut.distance(leather.exterior) - h.diameter / 2 >= 2.0 - 0.01, (pattern.name, mm, h)
+            for line in strap.slits:
+                assert leather.contains(LineString([line.start, line.end]))
+            rows = [0.0, *(line.y0 for line in strap.slits), strap.width]
+            strands = [b - a for a, b in itertools.pairwise(rows)]
+            assert min(strands) >= 2.0
+            assert max(strands) - min(strands) < 1e-9
+            dealt = [d for s in steps.steps(pieces[0], pieces[1:]) for d in s.deals]
+            drawn = [
+                strap.outline,
+                *strap.slits,
+                *strap.holes,
+                *strap.marks,
+                *strap.footprints,
+                *strap.fittings,
+                *pieces[1:],
+            ]
+            assert [f for f in drawn if f not in dealt] == []
+            plans.append(pieces[0].plan)
+        right, left = plans
+        assert (right is None) == (left is None)
+        if right and left:
+            assert [t.text()[0] for t in left.turns] == [{"R": "L", "L": "R"}[t.text()[0]] for t in right.turns]
+
+
+def test_patterns_are_tried_when_they_arrive(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A fob whose snap stands 9 mm aside on a strap 15.9 mm wide, a file that is none, and a band that is good."""
+    fob = (data.folder("patterns") / "key-fob.toml").read_text(encoding="utf-8")
+    (tmp_path / "quay-fob.toml").write_text(
+        fob.replace('half = "cap"', 'half = "cap"\nacross = "9 mm"'), encoding="utf-8"
+    )
+    (tmp_path / "torn.toml").write_text("title = ", encoding="utf-8")
+    shutil.copy(WRISTBAND, tmp_path / "cuff.toml")
+    monkeypatch.setattr(tried, "SIZES", 2)
+
+    assert cli.main(["patterns", "--check", "--patterns", str(tmp_path)]) == 2
+
+    told = capsys.readouterr()
+    assert "quay-fob: cannot be used." in told.out
+    assert "at 60 mm to 250 mm: the snap hole" in told.out
+    assert "runs off the leather; move it inwards or use a wider strap" in told.out
+    assert "torn: cannot be used." in told.out
+    assert "cuff: 4 pieces from 100 mm to 300 mm, either hand, nothing wrong." in told.out
+    assert "quay-fob, torn cannot be made as drawn; mend what is named above" in told.err
+    for ours in pattern_files.all_patterns():
+        assert f"{ours.name}: " in told.out
+
+
+def test_trouble_at_some_sizes_only_is_named_with_them(tmp_path: Path) -> None:
+    """A bag handle with a third rivet 250 mm inwards: it runs into its fellow where the handle is short."""
+    text = (data.folder("patterns") / "bag-handle.toml").read_text(encoding="utf-8")
+    (tmp_path / "own.toml").write_text(text.replace('at = "-25 mm"', 'at = "250 mm"'), encoding="utf-8")
+    found = tried.of_pattern(pattern_files.find("own", "test", tmp_path), tmp_path)
+
+    assert found.trouble
+    assert all(t.startswith("at ") for t in found.trouble)
+    assert any("150 mm" in t for t in found.trouble)

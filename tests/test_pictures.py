@@ -16,9 +16,10 @@ from strapwork.braid.word import parse_turns, turns_of_word
 from strapwork.drawing import pdf, svg
 from strapwork.drawing.pen import Recorder, replay
 from strapwork.drawing.primitives import Drawing, Hatch, Path, Text
+from strapwork.drawing.style import look as style_of
 from strapwork.geometry.shape import Line
+from strapwork.paper import braid_pages, card, finished
 from strapwork.paper import braid_pictures as picture
-from strapwork.paper import card, finished
 from strapwork.say import braiding
 
 Look = tuple[str, float | None]
@@ -173,6 +174,29 @@ def test_the_tangle_under_a_pass_hangs_as_the_turns_have_left_it(n: int, left_ha
         assert word
         assert sum(map(len, picture.below(n, p.turns, p.schedule, q))) == len(word)
         assert proof.is_trivial_braid(n, tuple(word) + passes.inverse(there))
+
+
+@pytest.mark.parametrize("left_handed", [False, True])
+def test_the_lowest_picture_of_a_pass_still_shows_the_whole_tangle(left_handed: bool) -> None:
+    p = plan.for_hand(plan.standard(3), "left" if left_handed else "right")
+    for each in p.schedule:
+        drawn = picture.step_picture(3, p.turns, each.after_turn, each, 40.0, braid_pages.LOWEST, p.schedule)
+        whole = picture.below(3, p.turns, p.schedule, each)
+        assert len(read_tangle(drawn, 3)) == sum(map(len, whole))
+
+
+@pytest.mark.parametrize("n", [5, 9, 13])
+def test_the_tabs_way_does_not_strike_letters_out(n: int) -> None:
+    p = plan.standard(n)
+    each = p.schedule[0]
+    drawn = picture.step_picture(n, p.turns, each.after_turn, each, 90.0, braid_pages.LOWEST, p.schedule)
+    way = [
+        LineString([s.start, s.end]) for x in drawn if isinstance(x, Path) and x.role == "way-front" for s in x.segments
+    ]
+    for t in (x for x in drawn if isinstance(x, Text) and x.role == "text-strong"):
+        # A capital is 0.72 of its size high; the line of the way is 0.9 mm thick.
+        letter = LineString([(t.x, t.y), (t.x, t.y + 0.72 * t.size)])
+        assert min(letter.distance(line) for line in way) > style_of("way-front").width / 2.0
 
 
 @pytest.mark.parametrize("n", [3, 5, 9])

@@ -146,6 +146,15 @@ def test_turns_of_ones_own_are_mended_too() -> None:
         way(4)
 
 
+def test_there_is_always_a_way_out_and_keeping_turns_is_spoken_of_only_where_it_was_asked() -> None:
+    """Nine strands, the tab passed at random before the first turn: too far for the tables, so all is begun afresh."""
+    before = [(2, "front"), (7, "back"), (5, "front"), (3, "back"), (8, "front"), (1, "back")]
+    m = after(", ".join(f"pass {gap} {face}" for gap, face in before) + ", 5 turns, pass 4 back", 9)
+    assert_good(way(9), m)
+    assert short(m.steps).startswith("back 5 1f 8b 3f 5b 7f 2b Roooo")
+    assert not m.exact
+
+
 def test_no_mend_goes_past_the_last_set() -> None:
     beyond = after("7 turns")
     assert not beyond.turns_back

@@ -7,13 +7,13 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from shapely import LineString, Polygon, unary_union
+from shapely import LineString, Point, Polygon, unary_union
 
-from strapwork.drawing import style
+from strapwork.drawing import fonts, style
 from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, on_sheet
 from strapwork.geometry.shape import Arc, rotate_point
 from strapwork.job import job as jobs
-from strapwork.paper import inside
+from strapwork.paper import inside, lettered
 from strapwork.paper.tiles import Setting, count_sheets, lay_out, saving
 from strapwork.piece.piece import Piece
 from strapwork.stock.papers import PAPERS
@@ -216,3 +216,32 @@ def test_furniture_takes_one_strip_of_58_mm_at_most(draft: Draft) -> None:
                 if isinstance(q, Text) and q.layer is Layer.SHEET:
                     assert q.y < 8.0 + 58.0 <= low + 10.0
             assert not [q for q in drawn(sheet) if isinstance(q, Disc) and q.role == "ring"]
+
+
+def test_no_join_line_runs_through_the_letter_of_its_ring() -> None:
+    pieces = [{"pattern": p, "measure": m} for p, m in LONG]
+    for sheet in jobs.make(job_of({"pieces": pieces, "card": "none", "lists": "none"})).sheets:
+        rings = [p for p in drawn(sheet) if isinstance(p, Disc) and p.role == "ring"]
+        lines = [p for p in drawn(sheet) if isinstance(p, Path) and p.role == "join"]
+        assert bool(rings) == bool(lines)
+        for ring in rings:
+            for each in lines:
+                s = each.segments[0]
+                assert LineString([s.start, s.end]).distance(Point(ring.cx, ring.cy)) > ring.r - 1e-6
+
+
+@pytest.mark.parametrize("strands", [3, 9, 13])
+def test_both_ends_of_a_strap_bear_its_name(draft: Draft, strands: int) -> None:
+    piece = draft("wristband", "172 mm", "1.8 mm", strands=strands, width="38 mm", sets=1)
+    words = inside.place(piece, [(0.0, piece.strap.length)]).drawing
+    names = [p.x for p in words if isinstance(p, Text) and p.text == piece.label]
+    assert min(names) < piece.strap.length / 2.0 < max(names)
+
+
+@pytest.mark.parametrize("pattern", ["belt", "dog-lead", "carrier-handle"])
+def test_the_dimensions_on_a_card_stay_on_its_page(draft: Draft, pattern: str) -> None:
+    piece = draft(pattern, {"belt": "34 in", "dog-lead": "1.2 m", "carrier-handle": "18 in"}[pattern])
+    for t in (p for p in lettered.block(piece, 188.0, "in").items if isinstance(p, Text)):
+        half = fonts.text_width(t.text, t.size, t.role == "text-strong") / 2.0
+        assert t.x - half >= -1e-6
+        assert t.x + half <= 188.0 + 1e-6

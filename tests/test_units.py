@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -39,11 +37,9 @@ def test_reads_what_makers_write(text: str, mm: float) -> None:
     ["172", "", " ", "9**9**9 in", "1e9 mm", "nan mm", "inf cm", "-3 cm", "−3 cm", "0 mm", "7 4/3 in", "1/0 in", "6,125 in",
      "1,500 mm", "3 parsec", "6 in 3 cm", "__import__('os')", "(1+1) mm", "1 ft 13 in", "٣ cm", "1 mm mm", "x" * 10_000],
 )  # fmt: skip
-def test_refuses_the_rest_quickly_and_says_what_would_work(text: str) -> None:
-    began = time.perf_counter()
+def test_refuses_the_rest_and_says_what_would_work(text: str) -> None:
     with pytest.raises(InputError) as e:
         units.parse_length(text, place="--measure")
-    assert time.perf_counter() - began < 0.1
     assert str(e.value).startswith("--measure: ")
     assert "; " in str(e.value)
     assert len(str(e.value)) < 300

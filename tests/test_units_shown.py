@@ -17,7 +17,7 @@ from strapwork.order import doors
 from strapwork.stock.hardware import catalogue
 from strapwork.units import say, say_at_least, say_at_most, say_thin, shown_in
 from strapwork.web import form, show
-from tests.helpers import HERE
+from tests.helpers import HERE, job_of
 
 GOODS = [
     ("wristband", "6 3/4 in"),
@@ -89,6 +89,49 @@ def test_a_remedy_rounded_for_reading_is_on_the_right_side(units: str, room: flo
     with shown_in(units):
         assert parse_length(say_at_most(room), place="x") <= room + 1e-9
         assert parse_length(say_at_least(room), place="x") >= room - 1e-9
+
+
+IN_BOTH = re.compile(r"[\d ./]+ (?:mm|in) ?\((?:about )?[\d ./]+ (?:mm|in)\)|50 mm × 50 mm")  # tools, the square
+
+
+def test_everything_a_job_prints_stays_in_inches() -> None:
+    """Sheets, cards, the order page (blades and slots too) and the map of a bed; a tool's size stands there in both."""
+    pieces = [{"pattern": p, "measure": m} for p, m in GOODS if p in ("wristband", "belt")]
+    job = job_of({"pieces": pieces, "units": "in", "machine": "oscillating-knife", "blade": "1/32 in"})
+    made = jobs.make(job)
+    for name, data in made.files.items():
+        if not name.endswith(".pdf"):
+            continue
+        text = " ".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(io.BytesIO(data)))
+        left = without_trade_names(IN_BOTH.sub("", " ".join(text.split())))
+        assert not re.search(r"\d mm\b", left), re.findall(r".{40}\d mm\b.{20}", left)
+        if "order" in name or name.startswith("x."):
+            assert "blades at 1/4 in, 1/2 in" in left
+    with shown_in("in"):
+        assert made.cutting
+        told = report.cutting(made.cutting)
+    assert re.search(r"idle travel \d+\.\d ft,", told)
+    assert not re.search(r"\d m?m\b", told)
+
+
+@pytest.mark.parametrize("units", ["mm", "in", "in16"])
+@pytest.mark.parametrize(
+    ("key", "value"), [("measure", "5 mm"), ("width", "2 mm"), ("width", "1 m"), ("leather", "0.1 mm"), ("ease", "9 m")]
+)
+def test_the_limits_of_a_refusal_are_in_the_jobs_units_and_are_accepted(units: str, key: str, value: str) -> None:
+    texts = {"pattern": "plain-strap", "measure": "900 mm", "strands": "1", "sets": "0", "units": units}
+    if key == "ease":
+        texts |= {"pattern": "wristband", "measure": "172 mm"}
+    with pytest.raises(InputError) as told:
+        jobs.work_out(doors.of_texts({**texts, key: value}, HERE, Places()))
+    if key == "ease":  # a length that no strap has is refused as it is typed
+        assert units == "mm" or not re.search(r"\d mm\b", told.value.remedy)
+        return
+    found = re.search(r"from (.+?) to ([\d ./]+(?:mm|in|oz))", told.value.remedy)
+    assert found
+    for limit in found.groups():
+        assert limit.endswith(("mm",) if units == "mm" else ("in", "oz"))
+        assert jobs.work_out(doors.of_texts({**texts, key: limit}, HERE, Places()))
 
 
 @pytest.mark.parametrize("width", [15.0, 16.1, 17.77, 19.05, 20.3])

@@ -178,6 +178,33 @@ def test_every_voice_says_which_half_shows_on_which_side(capsys: pytest.CaptureF
             assert stud in text
 
 
+@pytest.mark.parametrize(("pattern", "measure", "more"), [
+    ("dog-lead", "1.2 m", ("before every walk", "do not hang or lift people on it", "fresh blade", "eye protection")),
+    ("wristband", "172 mm", ("fresh blade", "eye protection", "children under three")),
+    ("keeper-loop", "90 mm", ("fresh blade",)),
+])  # fmt: skip
+def test_terminal_paper_and_page_give_the_cautions_that_the_goods_need_and_no_others(
+    pattern: str, measure: str, more: tuple[str, ...], capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    texts = {"pattern": pattern, "measure": measure, "leather": "1.8 mm" if pattern != "dog-lead" else "3.4 mm"}
+    everything = ("before every walk", "do not hang or lift people on it", "fresh blade", "eye protection", "children under three",
+                  "breaks away", "glue the backing", "extraction running")  # fmt: skip
+    if pattern == "dog-lead":
+        more = (*more, "children under three")
+    got = form.read(texts, Places())
+    result = jobs.make(doors.of_texts(texts, HERE, Places()))
+    pages = pypdfium2.PdfDocument(io.BytesIO(result.files[f"{pattern}.pdf"]))
+    voices = {
+        "terminal": terminal(capsys, tmp_path, texts),
+        "paper": "\n".join(p.get_textpage().get_text_range() for p in pages),
+        "page": " ".join(f["message"] for f in show.preview(got)["findings"]),
+        "numbers": " ".join(f["message"] for f in result.numbers["pieces"][0]["findings"]),
+    }
+    for name, said in voices.items():
+        text = one_line(said).lower()
+        assert {w for w in everything if w in text} == set(more), name
+
+
 def test_a_sheet_that_says_it_is_corrected_is(tmp_path: Path) -> None:
     """On a printer of 98.5 % x 99 % the SVG's square is drawn 50 / 0.985 by 50 / 0.99, as the PDF's is."""
     kept = tmp_path / "printers.toml"

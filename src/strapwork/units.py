@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 LONGEST_TEXT = 40
 MM_PER_INCH = 25.4
+THINNEST = 0.3  # mm, of a leather
 
 _LENGTH_HELP = "write a number and a unit, such as '17.2 cm', '172 mm', '6 3/4 in' or '1 ft 2 1/2 in'"
 _THICKNESS_HELP = "write it as '1.8 mm', '4.5 oz' or a range such as '4-5 oz'"
@@ -199,7 +200,7 @@ def parse_length(
         raise InputError(
             place,
             f"{shown(text)} is out of range",
-            f"give a length from {format_mm(least)} to {format_mm(most)}",
+            f"give a length from {say_at_least(least)} to {say_at_most(most)}",
         )
     return value
 
@@ -235,9 +236,11 @@ def parse_thickness(text: str, *, place: str, most: float = 12.0) -> Thickness:
         low, high = pair
     else:
         low = high = _quantity(text, _THIN_UNITS, None, place, _THICKNESS_HELP)
-    if not 0.3 <= low <= high <= most:
+    if not THINNEST <= low <= high <= most:
         raise InputError(
-            place, f"{shown(text)} is no thickness of strap leather", f"give from 0.3 mm to {format_mm(most)}"
+            place,
+            f"{shown(text)} is no thickness of strap leather",
+            f"give from {say_thin_at_least(THINNEST)} to {say_thin_at_most(most)}",
         )
     return Thickness(round(low, 9), round(high, 9))
 
@@ -375,6 +378,26 @@ def say_thin(value: float) -> str:
         return format_mm(value, 2)
     ounces = math.floor(value / mm_per("leather_ounce") * 10 + 0.5 + 1e-9) / 10
     return f"{ounces:g} oz"
+
+
+def say_far(value: float) -> str:
+    """A long way of ``value`` mm: feet where inches are in use, else metres."""
+    feet = value / mm_per("foot")
+    return f"{feet:.1f} ft" if _IN_USE.get() in _DENOMINATOR else f"{value / 1000.0:.2f} m"
+
+
+def _thin_step() -> float:
+    return mm_per("leather_ounce") / 10.0 if _IN_USE.get() in _DENOMINATOR else 0.01
+
+
+def say_thin_at_most(value: float) -> str:
+    """A thickness of ``value`` mm rounded down as it is shown, for a remedy to be typed back."""
+    return say_thin(math.floor(value / _thin_step() + 1e-9) * _thin_step())
+
+
+def say_thin_at_least(value: float) -> str:
+    """A thickness of ``value`` mm rounded up as it is shown, for a remedy to be typed back."""
+    return say_thin(math.ceil(value / _thin_step() - 1e-9) * _thin_step())
 
 
 def say_at_most(value: float) -> str:

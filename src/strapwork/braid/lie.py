@@ -15,12 +15,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from strapwork.braid import passes, proof
-from strapwork.braid.looks import letter
 from strapwork.braid.passes import TabPass, inverse
 from strapwork.braid.slips import Slip, slips
 from strapwork.braid.spelling import spelled
 from strapwork.braid.way import Way
-from strapwork.braid.word import Word, crossings, parse_word, positions_after
+from strapwork.braid.word import Word, crossings, letter, parse_word, positions_after
 from strapwork.braid.work import Back, Done, Pass, Step
 from strapwork.errors import InputError, shown
 

@@ -17,11 +17,6 @@ PATIENCE = 4
 FEW = 8
 
 
-def letter(strand: int) -> str:
-    """A, B, C, .. for strand 1, 2, 3, .."""
-    return chr(64 + strand)
-
-
 @dataclass(frozen=True, slots=True)
 class Look:
     """The strands below the work.

@@ -8,11 +8,6 @@ from dataclasses import dataclass
 from strapwork.braid.word import Turn
 
 
-def letter(strand: int) -> str:
-    """A, B, C, .. for strand 1, 2, 3, .."""
-    return chr(64 + strand)
-
-
 @dataclass(frozen=True, slots=True)
 class Move:
     """One strand within one row: from position to position (between two where it is drawn aside)."""

@@ -118,7 +118,7 @@ def mend(way: Way, done: Done, *, keep_turns: bool = False, most_sets: int | Non
         most_sets: sets that the strap is to have; no answer goes on past them.
 
     Raises:
-        InputError: with ``keep_turns``, when no way out was found that keeps every turn.
+        InputError: with ``keep_turns`` only, when no way out was found that keeps every turn.
     """
     now, sets = since_good(way, done)
     if sets and now == Done():
@@ -134,6 +134,7 @@ def mend(way: Way, done: Done, *, keep_turns: bool = False, most_sets: int | Non
         return Mend("mend", steps, cost, cost, now, sets)
     found = _Search(way, now, keep_turns, room).best()
     if found is None:
+        assert keep_turns  # everything taken back is a way out
         raise InputError(
             "--keep-turns",
             "no way out was found that keeps every turn",
@@ -222,6 +223,8 @@ class _Search:
             settled = rest is not None
             if rest is not None:
                 runs = [rest]
+            elif not s.at:
+                runs = [self._afresh(s)]
             elif not s.back or s.at == len(s.turns):
                 runs, settled = self._without_search(s)
             for run in runs:
@@ -272,6 +275,15 @@ class _Search:
         runs = dict.fromkeys(placed(run, s.at, planned) for run in tables.find(made, wanted, twist, s.at))
         ranked = sorted(runs, key=lambda r: hardness(r, s.at, planned, self.way.strands))
         return next((r for r in ranked if self._right(s, r)), None)
+
+    def _afresh(self, s: _Start) -> Schedule:
+        """Before the first turn: the passes made there taken out again, the last one first, then the card's.
+
+        So a way out that takes turns back is always known.
+        """
+        made = [p for p in s.done.passes if p.after_turn == 0]
+        out = (TabPass(0, p.gap, "back" if p.face == "front" else "front") for p in reversed(made))
+        return (*out, *self.way.schedule)
 
     def _without_search(self, s: _Start) -> tuple[list[Schedule], bool]:
         """Right runs of passes read off the free group, and whether there can be no others.

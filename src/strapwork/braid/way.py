@@ -72,6 +72,11 @@ def way_of(plan: Plan, left_handed: bool = False, place: str = "STRANDS") -> Way
     return Way(n, mirrored(n, plan.turns), tuple(passes.mirrored(n, s) for s in plan.schedules), True)
 
 
+def as_worked(plan: Plan, place: str = "the braid") -> Way:
+    """The way of working of a plan, for the hand that it is for."""
+    return way_of(plan.mirror_of or plan, plan.hand == "left", place)
+
+
 @lru_cache(maxsize=24)
 def loops_of(strands: int, turns: tuple[Turn, ...]) -> Loops:
     """The passes of one way of working, kept because every question about it needs them."""

@@ -25,6 +25,11 @@ MOST_CROSSINGS = 4000
 Word = tuple[int, ...]
 
 
+def letter(strand: int) -> str:
+    """A, B, C, .. for strand 1, 2, 3, .., by their places in the tab."""
+    return chr(64 + strand)
+
+
 @dataclass(frozen=True, slots=True)
 class Turn:
     """One outer strand's way to its new place.

@@ -33,8 +33,14 @@ def keys(c: argparse._ActionsContainer, described: Mapping[str, Key], leave_out:
         if name == "left_handed":
             c.add_argument("--left-handed", dest=name, action="store_const", const="true", help=_percent(key.help))
             continue
-        if name == "broken":
-            c.add_argument("--broken", action=argparse.BooleanOptionalAction, default=None, help=_percent(key.help))
+        if key.metavar == "YES":
+            c.add_argument(
+                f"--{name.replace('_', '-')}",
+                dest=name,
+                action=argparse.BooleanOptionalAction,
+                default=None,
+                help=_percent(key.help),
+            )
             continue
         names = [f"--{name.replace('_', '-')}", *([ALSO[name]] if name in ALSO else [])]
         some = f": {', '.join(key.values)}" if key.choices else ""

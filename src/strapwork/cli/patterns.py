@@ -1,4 +1,4 @@
-"""``strapwork patterns``: the patterns and what each needs measured."""
+"""``strapwork patterns``: the patterns and what each needs measured, and whether they can be made."""
 
 from __future__ import annotations
 
@@ -12,11 +12,19 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     c = commands.add_parser("patterns", help="list the patterns and what each needs measured")
     options.patterns(c)
     options.json(c, "the list as JSON")
+    c.add_argument(
+        "--check",
+        action="store_true",
+        help="work every pattern out at many sizes, in either hand, and say what cannot be made",
+    )
     c.set_defaults(run=run)
 
 
 def run(args: argparse.Namespace) -> None:
-    """List the patterns."""
+    """List the patterns, or try them."""
+    if args.check:
+        _check(args)
+        return
     from strapwork.cli import report
     from strapwork.stock import patterns
 
@@ -31,3 +39,27 @@ def run(args: argparse.Namespace) -> None:
         for r in found
     ]
     terminal.say_json(json.dumps(rows, ensure_ascii=False, indent=1))
+
+
+def _check(args: argparse.Namespace) -> None:
+    """Say what came of every pattern.
+
+    Raises:
+        InputError: when one of them cannot be made.
+    """
+    from dataclasses import asdict
+
+    from strapwork.errors import InputError
+    from strapwork.job import tried
+
+    found = tried.all_patterns(args.patterns)
+    if args.json:
+        import json
+
+        terminal.say_json(json.dumps([asdict(t) for t in found], ensure_ascii=False, indent=1))
+    else:
+        for t in found:
+            print("\n".join(t.words()))
+    bad = [t.name for t in found if t.trouble]
+    if bad:
+        raise InputError("--check", f"{', '.join(bad)} cannot be made as drawn", "mend what is named above")

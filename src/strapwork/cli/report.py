@@ -9,7 +9,7 @@ from strapwork.piece import load
 from strapwork.piece.piece import Piece
 from strapwork.say import braiding, findings, hardware, lengths, loads
 from strapwork.stock.patterns import Pattern
-from strapwork.units import format_mm, rounding_note
+from strapwork.units import format_mm, rounding_note, say_far
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
@@ -43,18 +43,22 @@ def cutting(cut: Cutting) -> str:
     """What a machine has to do, bed by bed."""
     m = cut.machine
     beds = f"{cut.plan.beds} bed{'s' if cut.plan.beds > 1 else ''}"
-    lines = [f"{m.title}: {len(cut.plan.spots)} pieces on {beds} (areas alone would need {cut.plan.least})."]
+    lines = [f"{m.title}: {_pieces(len(cut.plan.spots))} on {beds} (areas alone would need {cut.plan.least})."]
     for b in cut.beds:
         saved = 100.0 * (1.0 - b.travel / b.before) if b.before else 0.0
         lines.append(
-            f"  {b.sheet.name}{f' ({b.leather})' if b.leather else ''}: {b.pieces} pieces, {100 * b.used:.0f} % of the bed used; "
-            f"idle travel {b.travel / 1000:.2f} m, {saved:.0f} % less than unordered"
+            f"  {b.sheet.name}{f' ({b.leather})' if b.leather else ''}: {_pieces(b.pieces)}, {100 * b.used:.0f} % of the bed used; "
+            f"idle travel {say_far(b.travel)}, {saved:.0f} % less than unordered"
         )
     if cut.left_out:
         lines.append(f"  Left out, as they fit no bed: {', '.join(label for _, label in cut.left_out)}")
     for _, written, label in cut.numbered:
         lines.append(f"  Written on the bed as {written}: {label}")
     return "\n".join(lines)
+
+
+def _pieces(count: int) -> str:
+    return f"{count} piece{'s' if count != 1 else ''}"
 
 
 def order(result: Result) -> str:

@@ -205,7 +205,7 @@ def as_data(way: Way, m: Mend, steps: Sequence[Step]) -> dict[str, Any]:
 
 def slip_as_data(way: Way, s: Slip) -> dict[str, Any]:
     """A common slip as plain data; strands by their letters in the tab."""
-    from strapwork.braid.looks import letter
+    from strapwork.braid.word import letter
     from strapwork.say import slips as slip_words
 
     return {

@@ -6,7 +6,7 @@ import argparse
 import sys
 
 from strapwork.cli import options
-from strapwork.errors import InputError
+from strapwork.errors import InputError, shown
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -34,11 +34,15 @@ def run(args: argparse.Namespace) -> None:
 
     if not 1 <= args.port <= 65535:
         raise InputError("--port", f"{args.port} is no port", "give a number from 1024 to 65535")
+    if not args.host.strip():
+        raise InputError("--host", "no address is given", "leave it out, or name one such as 127.0.0.1")
     try:
         family = socket.AF_INET6 if ":" in args.host else socket.AF_INET
         with socket.socket(family) as probe:
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
             probe.bind((args.host, args.port))
+    except (ValueError, TypeError) as e:  # a name that no system can look up: a NUL in it, a part too long
+        raise InputError("--host", f"{shown(args.host)} is no address", "name one such as 127.0.0.1") from e
     except OSError as e:
         raise InputError(
             "--port", f"{args.host} port {args.port} cannot be used ({e.strerror or e})", "choose another with --port"

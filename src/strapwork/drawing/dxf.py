@@ -1,5 +1,6 @@
 """Beds to DXF with ezdxf: millimetres, one layer an operation, arcs as arcs.
 
+Each layer has its operation's colour twice: exactly (which DXF knows from R2004 on) and as the nearest colour index.
 Single lines are LINE, single arcs ARC, circles CIRCLE; longer chains are
 LWPOLYLINE with bulges (the tangent of a quarter of each arc's sweep), closed
 where the chain is closed.
@@ -12,11 +13,13 @@ import math
 import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 import ezdxf.filemanagement
 from ezdxf import options  # type: ignore[attr-defined]
 from ezdxf import units as dxf_units
+from ezdxf.colors import aci2rgb
 
 from strapwork.drawing.pen import draw
 from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text
@@ -42,6 +45,12 @@ def _same_every_time() -> Iterator[None]:
             options.write_fixed_meta_data_for_testing = was
 
 
+@cache
+def nearest_index(rgb: tuple[int, int, int]) -> int:
+    """The colour index that comes nearest, for drivers that tell operations apart by one of 255 colours."""
+    return min(range(1, 256), key=lambda k: math.dist(rgb, aci2rgb(k)))
+
+
 class DxfPen:
     """The pen that writes one DXF document a sheet; see :mod:`strapwork.drawing`."""
 
@@ -51,17 +60,20 @@ class DxfPen:
 
     def begin(self, sheet: Sheet) -> None:
         with _same_every_time():
-            self._doc = ezdxf.filemanagement.new("R2000", setup=False)
+            self._doc = ezdxf.filemanagement.new("R2004", setup=False)
         self._doc.units = dxf_units.MM
-        self._doc.header["$EXTMIN"] = (0.0, 0.0, 0.0)
-        self._doc.header["$EXTMAX"] = (sheet.width, sheet.height, 0.0)
         for layer in Layer:
             op = self._machine.operations.get(layer.key)  # type: ignore[call-overload]
             if op is not None:
                 made = self._doc.layers.add(layer.key)
                 r, g, b = (int(op.colour[i : i + 2], 16) for i in (1, 3, 5))
                 made.rgb = (r, g, b)
+                made.color = nearest_index((r, g, b))
         self._space = self._doc.modelspace()
+        # The bed, so that a driver shows the whole of it: with the drawing as well, or the library unsets the header again.
+        low, high = (0.0, 0.0, 0.0), (sheet.width, sheet.height, 0.0)
+        self._space.reset_extents(low, high)
+        self._doc.header["$EXTMIN"], self._doc.header["$EXTMAX"] = low, high
 
     def clip(self, box: Box | None) -> None:
         if box is not None:

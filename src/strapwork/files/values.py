@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 import re
-import tomllib
 from collections.abc import Callable, Collection, Iterable
 from typing import Annotated, Any
 
@@ -19,6 +18,7 @@ from pydantic_core import PydanticCustomError
 
 from strapwork import units
 from strapwork.errors import InputError, shown
+from strapwork.files.toml import parse_toml
 
 LONGEST_TABLE = 20_000
 
@@ -104,8 +104,10 @@ def table(value: Any, _: str | None = None) -> Any:
     if not text.startswith("{"):
         raise InputError("", f"{shown(value)} is no table", "write it in braces, such as { small = '15.5 cm' }")
     try:
-        return tomllib.loads(f"it = {' '.join(text.splitlines())}")["it"]
-    except (tomllib.TOMLDecodeError, ValueError, RecursionError, KeyError) as e:
+        return parse_toml(f"it = {' '.join(text.splitlines())}".encode("utf-8", "replace"), "")["it"]
+    except InputError as e:
+        if not e.problem.startswith("not valid TOML"):
+            raise InputError("", e.problem, e.remedy) from e
         raise InputError(
             "", f"{shown(value)} is no table", "write key = 'value' with commas between, all in braces"
         ) from e

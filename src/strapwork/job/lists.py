@@ -4,17 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError, shown
 from strapwork.order.order import Job
+from strapwork.paper.order_page import Table
 from strapwork.piece.piece import Piece
 from strapwork.workshop import order, order_data, order_tables, strips
 from strapwork.workshop import prices as price_files
-from strapwork.workshop.cost import Cost
+from strapwork.workshop.cost import Cost, minutes_of
 from strapwork.workshop.cost import work_out as cost_of
 from strapwork.workshop.order import OrderList
+from strapwork.workshop.prices import Prices
 from strapwork.workshop.stock_lengths import Stock
 from strapwork.workshop.strips import StripPlan
 
@@ -26,6 +29,11 @@ class Lists:
     order: OrderList
     plans: tuple[StripPlan, ...]
     cost: Cost | None
+    prices: Prices | None = None
+
+    def minutes(self, piece: Piece) -> dict[str, Decimal]:
+        """The maker's own minutes for one copy by kind of step; empty where no price file says any."""
+        return {} if self.prices is None else minutes_of(piece, self.prices)
 
     def data(self) -> dict[str, Any]:
         """``order`` and, where strips are planned, ``strips`` of ``numbers.json``."""
@@ -37,6 +45,10 @@ class Lists:
     def csv(self) -> bytes:
         """``order.csv`` for a spreadsheet."""
         return order_data.as_csv(self.order, self.cost, self.plans)
+
+    def tables(self, units: str) -> list[Table | tuple[Table, Table]]:
+        """What stands on the order page, on paper and in the browser."""
+        return order_tables.tables(self.order, self.plans, self.cost, units)
 
     def sheets(self, job: Job, paper: tuple[float, float]) -> list[Sheet]:
         """The order page, in front of the sheets."""
@@ -62,7 +74,7 @@ def of_job(job: Job, pieces: Sequence[Piece]) -> Lists:
     )
     spare = order.SPARE if job.spare is None else job.spare
     listed = order.of_pieces(pieces, plans=plans, waste=waste, spare=spare)
-    return Lists(listed, plans, cost_of(pieces, listed, prices, plans) if prices is not None else None)
+    return Lists(listed, plans, cost_of(pieces, listed, prices, plans) if prices is not None else None, prices)
 
 
 def _stock(asked: Any, place: str) -> Stock:

@@ -30,7 +30,8 @@ Units: TypeAlias = Literal["mm", "in", "in16"]
 Card: TypeAlias = Literal["with", "alone", "none"]
 
 MOST_PIECES = 10_000
-MOST_COUNT = 999
+LARGEST_JOB = 5_000_000  # bytes of a job file or a table: that many pieces with some keys each
+MOST_COUNT = 9_999
 MOST_SETS = 200
 MOST_HOLES = 25
 MOST_LABEL = 80
@@ -275,6 +276,28 @@ class JobAsk(schema.Strict):
             hidden=True,
         ),
     ] = "with"
+    slips: Annotated[
+        values.Flag | None,
+        Key(
+            "Common slips",
+            "a page with the bench card for each braid and hand: the common slips, how each looks, and the mend",
+            "YES",
+            "no page",
+            "paper",
+            (("true", "a page for each braid and hand"),),
+        ),
+    ] = None
+    class_sheet: Annotated[
+        values.Flag | None,
+        Key(
+            "Class sheet",
+            "a sheet for the teacher: order of work, what to check, who has which hand and leather, slips to watch for",
+            "YES",
+            "none",
+            "whole",
+            (("true", "in front, for the teacher"),),
+        ),
+    ] = None
     hand: Annotated[
         Hand | None, Key("Worked by", "the hand of every piece that names none", "HAND", "right hand", "whole", HANDS)
     ] = None

@@ -72,4 +72,6 @@ class Job:
     spare: float | None = None
     waste: float | None = None
     prices: Path | None = None
+    slips: bool = False
+    class_sheet: bool = False
     asked: Mapping[str, Any] = field(default_factory=dict, compare=False)

@@ -56,7 +56,8 @@ def job(
     Raises:
         InputError: for the first thing that cannot be used, naming the place, the value and the remedy.
     """
-    ask = schema.check(JobAsk, dict(values), place, _unit(values))
+    with shown_in(_unit(values) or "mm"):
+        ask = schema.check(JobAsk, dict(values), place, _unit(values))
     machine = _machine(ask, place, places.patterns)
     orders: list[Order] = []
     find = _Finder(ask, places, machine.takes if machine else 0.0)
@@ -88,14 +89,21 @@ def job(
         blade=ask.blade or 0.0,
         spare=ask.spare,
         waste=ask.waste,
+        slips=bool(ask.slips),
+        class_sheet=bool(ask.class_sheet),
         prices=_prices(ask.prices, place, places, folder) if ask.prices else None,
         asked={**values, "pieces": rows},
     )
 
 
+def prices_folder(places: Places) -> Path:
+    """Where the maker's price files are kept."""
+    return places.prices or folders.user_file("STRAPWORK_PRICES", "prices")
+
+
 def _prices(said: str, place: Place, places: Places, folder: Path | None) -> Path:
     """The price file: by name in the maker's folder of prices, or by path where a file may be named at all."""
-    kept = places.prices or folders.user_file("STRAPWORK_PRICES", "prices")
+    kept = prices_folder(places)
     if re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}", said):
         return kept / f"{said}.toml"
     if folder is None:

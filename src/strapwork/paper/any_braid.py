@@ -17,8 +17,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from strapwork.braid.geometry import plait_of, step_across
-from strapwork.braid.moves import letter
-from strapwork.braid.word import Turn
+from strapwork.braid.word import Turn, letter
 from strapwork.drawing.primitives import Drawing, Hatch, Layer, Path, Primitive, Text, polyline
 from strapwork.geometry.shape import Line
 from strapwork.paper import finished

@@ -18,6 +18,7 @@ from strapwork.units import say
 
 GAP = 3.0
 LOWEST, HIGHEST = 40.0, 74.0
+TALLER = 1.35
 
 
 def sheets(
@@ -41,7 +42,7 @@ def sheets(
     rows, cell = _rows(plan, width)
     top, end = _head(plan, width), [*_end(plan, pieces, width), *after]
     high, _ = _height(plan, size, end)
-    drawn = [*(_drawn(plan, r, cell, high) for r in rows), *end]
+    drawn = [*(_drawn(plan, r, cell, r.high(high)) for r in rows), *end]
     about = f"Braiding, {braiding.hand(plan)}" + (f": {pieces[0].pattern.title}" if pieces else "")
     pages = blocks.paged(drawn, room, top)
     return [blocks.sheet(page, size, f"{prefix}{k}", about) for k, page in enumerate(pages, start=first)]
@@ -61,7 +62,7 @@ def _rows(plan: Plan, width: float) -> tuple[list[_Row], float]:
     """The pictures in rows, and the width of one."""
     across = 4 if plan.strands <= 4 else 3 if plan.strands <= 8 else 2
     frames = braiding.frames(plan)
-    rows = [_Row(k, tuple(frames[k : k + across])) for k in range(0, len(frames), across)]
+    rows = [_Row(k, plan.strands, tuple(frames[k : k + across])) for k in range(0, len(frames), across)]
     return rows, (width - GAP * (across - 1)) / across
 
 
@@ -70,9 +71,11 @@ def _height(plan: Plan, size: tuple[float, float], end: Sequence[Block]) -> tupl
     width, room = blocks.width_of(size), size[1] - 2.0 * blocks.MARGIN
     rows, cell = _rows(plan, width)
     top = _head(plan, width)
-    captions = [r.caption(cell) for r in rows]
+    captions = [(r, r.caption(cell)) for r in rows]
     tries = [HIGHEST - k for k in range(int(HIGHEST - LOWEST) + 1)]
-    pages = {high: len(blocks.paged([*(Block(high + c) for c in captions), *end], room, top)) for high in tries}
+    pages = {
+        high: len(blocks.paged([*(Block(r.high(high) + c) for r, c in captions), *end], room, top)) for high in tries
+    }
     fewest = min(pages.values())
     return max(high for high, n in pages.items() if n == fewest), fewest
 
@@ -82,7 +85,13 @@ class _Row:
     """Pictures beside each other; ``first`` is the number of the first, from 0."""
 
     first: int
+    strands: int
     frames: tuple[Frame, ...]
+
+    def high(self, usual: float) -> float:
+        """Height of its pictures: the tangle of many strands under a pass wants more than a turn does."""
+        passes = any(f.tab_pass for f in self.frames)
+        return usual * TALLER if passes and self.strands >= picture.MANY else usual
 
     def texts(self, cell: float) -> list[list[str]]:
         return [[*fonts.wrapped(f.text, CAPTION, cell), *fonts.wrapped(f.state, CAPTION, cell)] for f in self.frames]

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strapwork.braid import passes, proof
-from strapwork.braid.moves import Move, letter, moves
+from strapwork.braid.moves import Move, moves
 from strapwork.braid.passes import Schedule, TabPass
-from strapwork.braid.word import Turn
+from strapwork.braid.word import Turn, letter
 from strapwork.drawing.primitives import Disc, Drawing, Path, Primitive, Text, line, polyline
 from strapwork.geometry.shape import Arc, Line
 from strapwork.paper import ribbons
@@ -20,7 +20,9 @@ from strapwork.paper.ribbons import LABELS, Lanes, arrow_head, hatch_angle, tone
 SHOWN_BEFORE = 2
 MANY = 7  # strands from which a picture has height for one row before the turn
 CAP, TAB, REST = 7.0, 7.0, 1.0  # heights of plain end and tab, and the space under the tab
-PARTING = 5.0
+PARTING, PARTED = 5.0, 6.4  # heights in which strands go apart for a pass, and at least of their letters below
+LEAST_TURN = 4.4  # height of a turn over a pass
+DOTS = 3.0  # height of the dots under a tangle that goes on
 WORDS = 3.175  # 9 pt
 MOST_ROWS, LEAST_ROW = 8, 2.2  # rows of a tangle that can be told apart, and the height of one in mm
 
@@ -97,8 +99,17 @@ def step_picture(
     lanes = _lanes(strands, width, 0.66 if tab_pass else 0.84)
     edge = (lanes.at(1) - lanes.gap / 2.0, lanes.at(strands) + lanes.gap / 2.0)
     first = first_shown(strands, upto, tab_pass)
-    words = "plain end" if first == 0 else f"{first} turn{'s' if first > 1 else ''} above"
     top, tab_top = height - CAP, REST + TAB
+    room = top - tab_top
+    hang = room * (0.28 if tab_pass is None else 0.68 if strands < MANY else 0.76)
+    before = below(strands, turns, schedule, tab_pass) if tab_pass is not None and tab_pass in schedule else []
+    if tab_pass is not None:
+        # The tangle is what a pass is about: where it needs more height, the turns above it are lower, or fewer.
+        needed = PARTING + PARTED + min(len(before), MOST_ROWS) * LEAST_ROW
+        if needed > room - LEAST_TURN * (upto - first):
+            first = max(first, upto - 1)
+        hang = max(hang, min(needed, room - LEAST_TURN * (upto - first)))
+    words = "plain end" if first == 0 else f"{first} turn{'s' if first > 1 else ''} above"
     out = _box(edge, height, top, words)
     work = Work(strands)
     work.skip(turns[:first])
@@ -107,15 +118,13 @@ def step_picture(
     weight = [1.0] * len(shown)
     if tab_pass is None and shown:
         weight[-1] = 1.5 if strands > 4 else 1.15
-    hang = (top - tab_top) * (0.28 if tab_pass is None else 0.68 if strands < MANY else 0.76)
-    unit = min(13.0, (top - tab_top - hang) / max(1.0, sum(weight)))
+    unit = min(13.0, (room - hang) / max(1.0, sum(weight)))
     y = top
     for k, turn in enumerate(shown):
         new = tab_pass is None and k == len(shown) - 1
         out += work.row(turn, lanes, y, y - unit * weight[k], highlight=new)
         y -= unit * weight[k]
     if tab_pass is not None:
-        before = below(strands, turns, schedule, tab_pass) if tab_pass in schedule else []
         return (*out, *_passing(work.order, lanes, edge, y, tab_top, tab_pass, before))
     size = min(4.2, max(2.2, lanes.width * 0.72))
     middle = (y + tab_top) / 2.0
@@ -178,19 +187,22 @@ def _passing(
     n = len(order)
     parted = top - PARTING
     size = min(4.2, max(2.2, lanes.width * 0.72))
-    tangle_top = parted - max(6.4, 0.24 * (top - tab_top))
+    rows = min(len(tangle), MOST_ROWS) * LEAST_ROW
+    tangle_top = parted - max(PARTED, min(0.24 * (top - tab_top), parted - tab_top - rows))
     out: list[Primitive] = []
     shifts = [-spread if place <= p.gap else spread for place in range(1, n + 1)]
     for place, strand in enumerate(order, start=1):
         aside = place + shifts[place - 1] / lanes.gap
-        at = parted - (parted - tangle_top) * 0.62
+        at = parted - (parted - tangle_top) * 0.68
         out += ribbons.straight(lanes, Move(strand, place, aside), top, parted)
         out += ribbons.straight(lanes, Move(strand, aside, aside), parted, tangle_top, at, size * 0.75)
         out.append(_letter(lanes.at(aside), at, strand, size))
     # A tangle of many rows is shown from its upper end; dots say that it goes on.
-    most = max(2, min(MOST_ROWS, int((tangle_top - tab_top - 3.0) / LEAST_ROW)))
-    drawn, more = (tangle, False) if len(tangle) <= most else (tangle[:most], True)
-    foot = tab_top + (3.0 if more else 0.0)
+    most, whole = (
+        max(2, min(MOST_ROWS, int((tangle_top - low) / LEAST_ROW + 1e-6))) for low in (tab_top + DOTS, tab_top)
+    )
+    drawn, more = (tangle, False) if len(tangle) <= whole else (tangle[:most], True)
+    foot = tab_top + (DOTS if more else 0.0)
     out += ribbons.cords(drawn, lanes, shifts, tangle_top, foot)
     if more:
         out += [

@@ -13,21 +13,28 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.paper import blocks, braid_pages, making
 from strapwork.paper.blocks import Block, card_paper
 from strapwork.piece.piece import Piece
-from strapwork.say import alike
+from strapwork.say import alike, table, teaching
 from strapwork.say.alike import Group
 
 
-def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str) -> list[Sheet]:
+def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str, *, slips: bool = False) -> list[Sheet]:
     """The cards of a job: one for all pieces of a pattern and braid, with the braid in every hand that works it.
 
     Args:
         pieces: each followed by what goes with it, such as a belt's keeper.
         paper: width and height of the job's paper in mm; American ones get letter cards.
         units: as in :func:`strapwork.units.format_length`.
+        slips: whether a page of common slips follows for every braid in every hand that works it.
     """
     out: list[Sheet] = []
     for k, group in enumerate(alike.groups(pieces), start=1):
         out += _card(group, card_paper(paper), units, f"card {k}.")
+    if slips:
+        from strapwork.braid.slips import slips as common
+        from strapwork.paper import mend_card
+
+        for k, way in enumerate(teaching.ways(pieces), start=1):
+            out += mend_card.slips_page(way, common(way), paper, f"slips {k}.")
     return out
 
 
@@ -40,8 +47,9 @@ def _card(group: Group, size: tuple[float, float], units: str, prefix: str) -> l
     backs = list(plans.values())
     warned = making.cautions(group, blocks.width_of(size)) if backs else []
     best: tuple[int, list[Sheet], list[Block]] | None = None
+    columns = table.columns(group.rows, units)
     for setting in making.SETTINGS:
-        front, later = making.sheets(group, size, units, prefix, setting)
+        front, later = making.sheets(group, columns, size, units, prefix, setting)
         total = len(front)
         for k, (plan, own) in enumerate(backs):
             total += braid_pages.count(plan, size, own, [*later, *warned] if k == len(backs) - 1 else [])

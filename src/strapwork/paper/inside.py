@@ -21,6 +21,7 @@ from strapwork.say.straps import Inside
 
 SIZE = 2.6
 LEAD = 1.24
+AIR = 0.9
 EDGE = 1.2
 FROM_STOP = 3.5
 LANE = 90.0
@@ -106,7 +107,9 @@ def _fill(box: Box, items: Sequence[Inside]) -> tuple[list[Primitive], list[Insi
     """As many of ``items`` as the box takes, and those that it does not; upright words where they fit better."""
     lying, rest = _rows(box, items, upright=False)
     standing, other = _rows(box, items, upright=True)
-    return (standing, other) if len(other) < len(rest) else (lying, rest)
+    # Where both leave as much over, a name must not be among it.
+    upright = (len(other), sum(i.strong for i in other)) < (len(rest), sum(i.strong for i in rest))
+    return (standing, other) if upright else (lying, rest)
 
 
 def _rows(box: Box, items: Sequence[Inside], *, upright: bool) -> tuple[list[Primitive], list[Inside]]:
@@ -122,9 +125,12 @@ def _rows(box: Box, items: Sequence[Inside], *, upright: bool) -> tuple[list[Pri
         else:
             rows += [(part, item) for part in parts]
     out: list[Primitive] = []
-    down = (across - len(rows) * step) / 2.0
+    # A little air between one thing said and the next, where there is room.
+    said = {id(item): k for k, item in enumerate(dict.fromkeys(item for _, item in rows))}
+    air = min(AIR, max(0.0, across - len(rows) * step) / len(said)) if said else 0.0
+    down = (across - len(rows) * step - air * (len(said) - 1)) / 2.0
     for k, (part, item) in enumerate(rows):
-        base = down + (k + 0.78) * step
+        base = down + (k + 0.78) * step + air * said[id(item)]
         role = "text-strong" if item.strong else "text"
         if upright:
             out.append(Text(x0 + base, y0, part, SIZE, L, role, "start", 1))

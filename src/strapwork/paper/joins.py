@@ -7,7 +7,7 @@ lettered ring.  No join runs through a hole, a fold, a slot or a word.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from strapwork.drawing.primitives import Disc, Layer, Primitive, Text, line, polyline
@@ -17,7 +17,8 @@ from strapwork.paper.features import Stretch, joined
 OVERLAP = 15.0
 CLEAR = 3.0
 RING = 2.6
-CROWN = 2 * RING + 1.6
+RING_UP = RING + 1.6  # a ring's middle over the strap's edge
+CROWN = RING + RING_UP
 LEAST_STEP = 40.0
 CLEAR_OF_LINE = 2.0
 CLEAR_OF_RING = 5.5
@@ -96,9 +97,26 @@ def of_column(cols: Columns, c: int) -> list[tuple[int, float]]:
     return [(k + 1, x) for k, x in enumerate(cols.joins) if k in (c - 1, c)]
 
 
-def lines(cols: Columns, c: int, shift: float, window: Box) -> list[Primitive]:
-    """The join lines of a column; ``shift`` takes mm of the whole to sheet mm."""
-    return [line(at + shift, window[1], at + shift, window[3], Layer.SHEET, "join") for _, at in of_column(cols, c)]
+def lines(cols: Columns, c: int, shift: float, window: Box, edges: Mapping[int, Sequence[float]]) -> list[Primitive]:
+    """The join lines of a column, interrupted by their rings so that no line runs through a letter.
+
+    Args:
+        cols, c: the columns, and which of them.
+        shift: takes mm of the whole to sheet mm.
+        window: what the sheet shows.
+        edges: by number of the join, the upper edges of the straps that have a ring there.
+    """
+    out: list[Primitive] = []
+    for number, at in of_column(cols, c):
+        y = window[1]
+        for upper in sorted(edges.get(number, ())):
+            middle = upper + RING_UP
+            if y < middle - RING:
+                out.append(line(at + shift, y, at + shift, middle - RING, Layer.SHEET, "join"))
+            y = middle + RING
+        if y < window[3]:
+            out.append(line(at + shift, y, at + shift, window[3], Layer.SHEET, "join"))
+    return out
 
 
 def ring_marks(x: float, number: int, edges: tuple[float, float]) -> list[Primitive]:
@@ -106,7 +124,7 @@ def ring_marks(x: float, number: int, edges: tuple[float, float]) -> list[Primit
     # The ring stands off the line by a different amount at every join, so
     # that a wrong neighbour shows even where letters are overlooked.
     at = x + (-1.6, 0.0, 1.6)[number % 3]
-    y = edges[1] + 1.6 + RING
+    y = edges[1] + RING_UP
     out: list[Primitive] = [Disc(at, y, RING, Layer.SHEET, "ring")]
     out.append(Text(at, y - 1.15, letter(number), 3.4, Layer.SHEET, "text-strong", "middle"))
     for edge, sign in ((edges[1], 1.0), (edges[0], -1.0)):

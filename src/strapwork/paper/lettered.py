@@ -91,7 +91,7 @@ def block(piece: Piece, width: float, units: str) -> Block:
             *(p.x for p in mine),
             *([part.x1] if whole or k == 1 else []),
         ]
-        items, deep = _chain(part, stops, base, units)
+        items, deep = _chain(part, stops, base, units, width)
         out += items
         depth = max(depth, deep)
     if len(parts) == 2:
@@ -141,7 +141,7 @@ def _break(x: float, high: float) -> Primitive:
     )
 
 
-def _chain(part: _Part, stops: list[float], base: float, units: str) -> tuple[list[Primitive], float]:
+def _chain(part: _Part, stops: list[float], base: float, units: str, width: float) -> tuple[list[Primitive], float]:
     """Distances between neighbours under the strap; those that do not fit go a line lower."""
     out: list[Primitive] = []
     y = base - 2.6
@@ -153,7 +153,7 @@ def _chain(part: _Part, stops: list[float], base: float, units: str) -> tuple[li
     for a, b in itertools.pairwise(stops):
         text = number(b - a, units)
         half = fonts.text_width(text, CAPTION) / 2.0
-        middle = (part.x(a) + part.x(b)) / 2.0
+        middle = min(max((part.x(a) + part.x(b)) / 2.0, half), width - half)
         level = next((k for k, right in enumerate(used) if middle - half > right + 0.8), len(used))
         if level == len(used):
             used.append(0.0)

@@ -22,9 +22,9 @@ from strapwork.say import mending, slips, tangles
 CELL_HEIGHT = 60.0
 NARROW, WIDE = 60.0, 92.0  # three pictures across, or two where strands are many
 MANY = 6
-HEAD, TEXT, SMALL = 6.0, 3.4, 3.1
+HEAD, STRONG, TEXT, SMALL = 6.0, 3.5, 3.4, 3.1
 LEAD = 1.28
-BETWEEN = 4.0
+BETWEEN = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class _Page:
         self.items.append(Text(x, y, words, size, Layer.LABELS, role, anchor))
 
     def _close(self) -> None:
-        name = f"{self.name} {len(self.sheets) + 1}"
+        name = f"{self.name}{len(self.sheets) + 1}"
         self._text(self.size[0] - MARGIN, MARGIN - 5.0, name, 3.0, "text-faint", "end")
         everything = (*self.placed, Placed(tuple(self.items)))
         self.sheets.append(Sheet(*self.size, name, everything, {"card": self.head}))
@@ -81,9 +81,9 @@ class _Page:
 
     def _words(self, x: float, y: float, cell: _Cell, width: float) -> float:
         """A cell's words from the height ``y`` down; the height where they end."""
-        for row in fonts.wrapped(cell.title, 3.8, width, True):
-            y -= 3.8 * LEAD
-            self._text(x, y, row, 3.8, "text-strong")
+        for row in fonts.wrapped(cell.title, STRONG, width, True):
+            y -= STRONG * LEAD
+            self._text(x, y, row, STRONG, "text-strong")
         for text in cell.texts:
             for row in fonts.wrapped(text, SMALL, width):
                 y -= SMALL * LEAD
@@ -91,9 +91,9 @@ class _Page:
         return y
 
     def _lines(self, cell: _Cell, width: float) -> float:
-        titles = len(fonts.wrapped(cell.title, 3.8, width, True))
+        titles = len(fonts.wrapped(cell.title, STRONG, width, True))
         rows = sum(len(fonts.wrapped(t, SMALL, width)) for t in cell.texts)
-        return (titles * 3.8 + rows * SMALL) * LEAD
+        return (titles * STRONG + rows * SMALL) * LEAD
 
     def grid(self, cells: Sequence[_Cell], width: float) -> None:
         """Cells side by side, words under the pictures; a row as high as its longest words."""
@@ -109,19 +109,36 @@ class _Page:
                 self._words(MARGIN + i * step, self.y, cell, width)
             self.y -= words + BETWEEN
 
-    def beside(self, cells: Sequence[_Cell], width: float, height: float, across: int) -> None:
-        """Pictures with their words to the right of them, ``across`` side by side."""
-        column = (self.width - (across - 1) * BETWEEN) / across
+    def beside(self, cells: Sequence[_Cell], width: float, height: float) -> None:
+        """Pictures with their words to the right of them, in two columns read downwards."""
+        column = (self.width - 2.0 * BETWEEN) / 2.0
         room = column - width - 3.0
-        for k in range(0, len(cells), across):
-            row = cells[k : k + across]
-            high = max(height, *(self._lines(c, room) for c in row))
-            self._room(high + BETWEEN)
-            for i, cell in enumerate(row):
-                x = MARGIN + i * (column + BETWEEN)
-                self.placed.append(Placed(cell.drawing, x, self.y - height))
-                self._words(x + width + 3.0, self.y, cell, room)
-            self.y -= high + BETWEEN
+        highs = [max(height, self._lines(c, room)) + BETWEEN for c in cells]
+        while cells:
+            free = self.y - MARGIN + BETWEEN
+            split = self._split(highs, free)
+            taken, top = 0, self.y
+            for x in (MARGIN, MARGIN + column + 2.0 * BETWEEN):
+                y, first = top, taken
+                while (
+                    taken < len(cells) and (taken == first or top - y + highs[taken] <= free) and taken - first < split
+                ):
+                    self.placed.append(Placed(cells[taken].drawing, x, y - height))
+                    self._words(x + width + 3.0, y, cells[taken], room)
+                    y -= highs[taken]
+                    taken += 1
+            cells, highs = cells[taken:], highs[taken:]
+            if cells:
+                self._close()
+                self._begin()
+
+    @staticmethod
+    def _split(highs: Sequence[float], free: float) -> int:
+        """How many go into the first column: as nearly half of the height as fits, or as many as fit."""
+        for k in sorted(range(1, len(highs) + 1), key=lambda k: max(sum(highs[:k]), sum(highs[k:]))):
+            if max(sum(highs[:k]), sum(highs[k:])) <= free:
+                return k
+        return len(highs)
 
     def finish(self) -> list[Sheet]:
         self._close()
@@ -151,7 +168,7 @@ def mend_card(way: Way, m: Mend, paper: tuple[float, float], steps: Sequence[Ste
     """
     n = way.strands
     hand = "left-handed" if way.left_handed else "right-handed"
-    page = _Page(paper, f"Putting {n} strands right, {hand}", mending.headline(way, m), "mend")
+    page = _Page(paper, f"Putting {n} strands right, {hand}", mending.headline(way, m), "mend ")
     width = WIDE if n >= MANY else NARROW
     high = CELL_HEIGHT - 2.0
     seen = look(n, m.done.turns, m.done.passes)
@@ -168,19 +185,60 @@ def mend_card(way: Way, m: Mend, paper: tuple[float, float], steps: Sequence[Ste
     return page.finish()
 
 
-def slips_page(way: Way, found: Sequence[Slip], paper: tuple[float, float]) -> list[Sheet]:
-    """The common slips of a braid: how each looks at the end of the set, and the mend."""
+# Width and height of a picture: the largest that keeps to one page.
+SETTINGS = (
+    (40.0, 45.0),
+    (32.0, 45.0),
+    (40.0, 38.0),
+    (36.0, 36.0),
+    (32.0, 35.0),
+    (30.0, 33.0),
+    (28.0, 30.0),
+    (26.0, 27.0),
+)
+
+
+def slips_page(way: Way, found: Sequence[Slip], paper: tuple[float, float], name: str = "slips ") -> list[Sheet]:
+    """The common slips of a braid on one page, where it holds them: how each looks at the end of the set, and the mend.
+
+    Args:
+        way: the braid in hand.
+        found: its slips.
+        paper: size of the paper in mm; the page is A4 or letter.
+        name: the page is called by it and its number.
+    """
+    tried = []
+    for setting in SETTINGS:
+        tried.append(_slips(way, found, paper, name, setting))
+        if len(tried[-1]) == 1:
+            break
+    return min(tried, key=len)
+
+
+def _slips(
+    way: Way,
+    found: Sequence[Slip],
+    paper: tuple[float, float],
+    name: str,
+    setting: tuple[float, float],
+) -> list[Sheet]:
     n = way.strands
     hand = "left-handed" if way.left_handed else "right-handed"
     under = (
         f"One set is {tangles.plural(way.per_set, 'turn')}. Each picture shows how the strands lie at the end of the set "
-        f"after that slip and no other, lettered as they lie in the tab. {tangles.S_AND_Z} {mending.brief_words(n)}"
+        f"after that slip and no other, lettered as they lie in the tab; the mends are for whoever notices after that turn. {tangles.S_AND_Z} {mending.brief_words(n)}"
     )
-    page = _Page(paper, f"When {n} strands go wrong, {hand}", under, "slips")
-    width, height, across = (54.0, 56.0, 1) if n >= MANY else (32.0, 45.0, 2)
+    if not all(s.at_end.exact for s in found):
+        under += f" {slips.NOT_RULED_OUT}"
+    page = _Page(paper, f"When {n} strands go wrong, {hand}", under, name)
+    width, height = setting
     cells = [
-        _Cell(mend_pictures.tangle_picture(s.look, width, height), slips.title(way, s), slips.of_slip(way, s))
+        _Cell(
+            mend_pictures.tangle_picture(s.look, width, height),
+            slips.title(way, s, brief=True),
+            slips.of_slip(way, s, brief=True),
+        )
         for s in found
     ]
-    page.beside(cells, width, height, across)
+    page.beside(cells, width, height)
     return page.finish()

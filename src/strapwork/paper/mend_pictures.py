@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from strapwork.braid.looks import Look, layers, letter
+from strapwork.braid.looks import Look, layers
 from strapwork.braid.moves import Move
-from strapwork.braid.word import Turn
+from strapwork.braid.word import Turn, letter
 from strapwork.drawing.primitives import Drawing, Primitive, Text, line, polyline
 from strapwork.paper import ribbons
 from strapwork.paper.braid_pictures import SHOWN_BEFORE, Work

@@ -6,6 +6,7 @@ type are those of all our paper: 9, 11, 14 and 20 points.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -21,6 +22,26 @@ BOX = 3.8  # side of a ticking box
 GUTTER = 3.0
 FOOT = 3.0
 ABOVE = 3.0  # over a table
+NUMBER_AND_UNIT = re.compile(r"\d (?:mm|in|oz|m|ft)\b")
+LEAST_UNDER = 1.1  # between a line of writing and the rule under it
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How wide the rows are set: size of the hand's numbers, of other cells, and the shares of the space round them."""
+
+    strong: float
+    body: float
+    space: float
+
+
+# From generous to tight; the first that takes the fewest pages is used.
+SETTINGS = (
+    Setting(HEAD, BODY, 1.0),
+    Setting(12 * POINT, BODY, 0.7),
+    Setting(12 * POINT, 10 * POINT, 0.25),
+    Setting(BODY, SMALL, 0.25),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,13 +92,20 @@ def sheets(
 
     ``under`` stands under the title; sheets are named ``prefix`` and a number.
     """
-    pages = _Pages(title, under, paper)
+    tries = [_paged(title, under, tables, paper, setting) for setting in SETTINGS]
+    return min(tries, key=lambda pages: len(pages.pages)).finish(prefix)
+
+
+def _paged(
+    title: str, under: str, tables: Sequence[Table | tuple[Table, Table]], paper: tuple[float, float], setting: Setting
+) -> _Pages:
+    pages = _Pages(title, under, paper, setting)
     for each in tables:
         if isinstance(each, Table):
             pages.table(each)
         else:
             pages.pair(*each)
-    return pages.finish(prefix)
+    return pages
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +114,7 @@ class _Line:
 
     texts: tuple[tuple[float, float, str, float, str, str], ...]
     height: float
-    box: tuple[float, float] | None = None  # left, how far down its lower edge
+    box: tuple[float, float, float] | None = None  # left, how far down its lower edge, side
     rule: tuple[float, float] | None = None
 
 
@@ -105,8 +133,8 @@ class _Block:
 class _Layout:
     """A table's lines between two sides of the page."""
 
-    def __init__(self, table: Table, left: float, width: float) -> None:
-        self.table, self.left, self.width = table, left, width
+    def __init__(self, table: Table, left: float, width: float, setting: Setting) -> None:
+        self.table, self.left, self.width, self.setting = table, left, width, setting
         self.right = left + width
 
     def blocks(self) -> list[_Block]:
@@ -144,18 +172,20 @@ class _Layout:
         return out
 
     def _title(self, text: str, remark: str, size: float, above: float, below: float, *, rule: bool) -> _Line:
-        wide = fonts.text_width(remark, BODY) + 4.0 if remark else 0.0
+        beside = min(size, BODY)
+        wide = fonts.text_width(remark, beside) + 4.0 if remark else 0.0
         rows = fonts.wrapped(text, size, self.width - wide, True)
         down = above + size
         texts = [(self.left, down + k * size * LEAD, row, size, "text-strong", "start") for k, row in enumerate(rows)]
         if remark:
-            texts.append((self.right, down, remark, BODY, "text", "end"))
+            texts.append((self.right, down, remark, beside, "text", "end"))
         height = down + (len(rows) - 1) * size * LEAD + below
         return _Line(tuple(texts), height, rule=(self.left, self.right) if rule else None)
 
     def _heads(self, *, again: bool) -> Iterator[_Line]:
         heading = f"{self.table.heading}, continued" if again else self.table.heading
-        yield self._title(heading, "" if again else self.table.remark, HEAD, 0.6, 1.8, rule=False)
+        space = max(self.setting.space, 0.6)
+        yield self._title(heading, "" if again else self.table.remark, HEAD, 0.6 * space, 1.8 * space, rule=False)
         if any(c.head for c in self.table.columns):
             heads = []
             for c, (left, right) in zip(self.table.columns, self._spans(), strict=True):
@@ -164,15 +194,16 @@ class _Layout:
             yield _Line(tuple(heads), SMALL * LEAD + 0.6, rule=(self.left, self.right))
 
     def _subhead(self, section: Section) -> _Line:
-        return self._title(section.heading, section.remark, BODY, 1.6, 1.4, rule=True)
+        space = self.setting.space
+        return self._title(section.heading, section.remark, self.setting.body, 1.6 * space, 1.4 * space, rule=True)
 
     def _row(self, cells: Sequence[str], *, tick: bool = False, total: bool = False) -> _Line:
         fitted = [
-            _fitted(cell, right - left, HEAD if c.strong else BODY, c.strong or total)
+            _fitted(cell, right - left, self.setting.strong if c.strong else self.setting.body, c.strong or total)
             for c, (left, right), cell in zip(self.table.columns, self._spans(), cells, strict=True)
         ]
         largest = max(size for size, rows in fitted if rows != [""])
-        base = 0.7 + largest  # the first lines of all cells stand on one line
+        base = 0.7 * self.setting.space + largest  # the first lines of all cells stand on one line
         texts: list[tuple[float, float, str, float, str, str]] = []
         deepest = base
         for c, (left, right), (size, rows) in zip(self.table.columns, self._spans(), fitted, strict=True):
@@ -180,8 +211,13 @@ class _Layout:
             role = "text-strong" if c.strong or total else "text"
             texts += [(x, base + k * size * LEAD, row, size, role, c.align) for k, row in enumerate(rows)]
             deepest = max(deepest, base + (len(rows) - 1) * size * LEAD)
-        box = (self.left, base + 0.4) if tick else None
-        return _Line(tuple(texts), deepest + 1.35, box, None if total else (self.left, self.right))
+        box = (self.left, base + 0.4, min(BOX, largest)) if tick else None
+        return _Line(
+            tuple(texts),
+            deepest + max(1.35 * self.setting.space, LEAST_UNDER),
+            box,
+            None if total else (self.left, self.right),
+        )
 
     def _note(self, text: str, first: bool) -> _Line:
         rows = fonts.wrapped(text, SMALL, self.width)
@@ -193,8 +229,8 @@ class _Layout:
 class _Pages:
     """Lines flowing down page after page."""
 
-    def __init__(self, title: str, under: str, paper: tuple[float, float]) -> None:
-        self.title, self.under = title, under
+    def __init__(self, title: str, under: str, paper: tuple[float, float], setting: Setting) -> None:
+        self.title, self.under, self.setting = title, under, setting
         self.size = min(paper), max(paper)
         self.width = self.size[0] - 2 * MARGIN
         self.pages: list[list[Primitive]] = []
@@ -226,8 +262,8 @@ class _Pages:
 
     def table(self, table: Table) -> None:
         """One list; its heads come again on every page that it runs on to."""
-        self.y -= ABOVE
-        for block in _Layout(table, MARGIN, self.width).blocks():
+        self.y -= ABOVE * self.setting.space
+        for block in _Layout(table, MARGIN, self.width, self.setting).blocks():
             if block.height > self.room:
                 self.begin()
                 self.draw(block.again)
@@ -236,13 +272,16 @@ class _Pages:
     def pair(self, one: Table, other: Table) -> None:
         """Two lists side by side, or one after the other where they are too long for that."""
         half = (self.width - 2.0 * GUTTER) / 2.0
-        sides = [_Layout(one, MARGIN, half).blocks(), _Layout(other, MARGIN + self.width - half, half).blocks()]
+        sides = [
+            _Layout(one, MARGIN, half, self.setting).blocks(),
+            _Layout(other, MARGIN + self.width - half, half, self.setting).blocks(),
+        ]
         tall = max(sum(b.height for b in blocks) for blocks in sides)
         if tall > self.size[1] / 3.0:
             self.table(one)
             self.table(other)
             return
-        self.y -= ABOVE
+        self.y -= ABOVE * self.setting.space
         if tall > self.room:
             self.begin()
         top = self.y
@@ -259,8 +298,8 @@ class _Pages:
             for left, down, text, size, role, anchor in x.texts:
                 self.put(left, self.y - down, text, size, role, anchor)
             if x.box:
-                left, base = x.box[0], self.y - x.box[1]
-                items.append(box_path((left, base, left + BOX, base + BOX), Layer.LABELS, "edge"))
+                left, base, side = x.box[0], self.y - x.box[1], x.box[2]
+                items.append(box_path((left, base, left + side, base + side), Layer.LABELS, "edge"))
             self.y -= x.height
             if x.rule:
                 items.append(line(x.rule[0], self.y, x.rule[1], self.y, Layer.LABELS, "frame"))
@@ -276,8 +315,12 @@ class _Pages:
 
 
 def _fitted(text: str, width: float, size: float, strong: bool) -> tuple[float, list[str]]:
-    """Size and lines of a cell: broken at spaces, made smaller where a word is wider than the column."""
-    for smaller in (s for s in (size, BODY, SMALL, 0.8 * SMALL) if s <= size):
+    """Size and lines of a cell: broken at spaces, made smaller where a word is wider than the column.
+
+    A number keeps its unit beside it.
+    """
+    text = NUMBER_AND_UNIT.sub(lambda m: m[0].replace(" ", "\u00a0"), text)
+    for smaller in dict.fromkeys(s for s in (size, BODY, SMALL, 0.8 * SMALL) if s <= size):
         if all(fonts.text_width(word, smaller, strong) <= width for word in text.split(" ")):
             return smaller, fonts.wrapped(text, smaller, width, strong)
     return SMALL, fonts.wrapped(text, SMALL, width, strong)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Box
 from strapwork.paper import furniture
-from strapwork.units import format_mm
+from strapwork.units import say
 
 MARGIN = 8.0
 LEAST_ROOM = (80.0, 40.0)
@@ -64,7 +64,7 @@ def frames(setting: Setting) -> list[Frame]:
     if not out:
         raise InputError(
             "--margin",
-            f"margins of {format_mm(setting.margin)} leave no room on this paper",
+            f"margins of {say(setting.margin)} leave no room on this paper",
             "use smaller margins or larger paper",
         )
     return out

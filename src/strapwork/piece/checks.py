@@ -17,7 +17,7 @@ from strapwork.piece.fit import Fit
 from strapwork.piece.strap import Strap
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
-from strapwork.units import say, say_thin
+from strapwork.units import say, say_at_most, say_thin, say_thin_at_least
 
 # 4 oz leather in a 1/4 in strand: the thin end of "under 4-5 oz strands curl".
 CURL_RATIO = (4 / 64) / (1 / 4)
@@ -142,8 +142,8 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
             "caution",
             "strand-curls",
             f"strands {say(strand)} wide are thin at {say_thin(t)} and will curl",
-            f"line or back the leather to "
-            f"{say_thin(CURL_RATIO * strand)} or cut strands of {say(t / CURL_RATIO)} or narrower",
+            f"line or back the leather to {say_thin_at_least(CURL_RATIO * strand)} or cut strands of "
+            f"{say_at_most(t / CURL_RATIO)} or narrower",
             TRADE,
         )
     if strap.slits and t > STIFF_RATIO * strand:
@@ -181,16 +181,16 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
         yield Finding(
             "caution",
             "sets-very-tight",
-            f"{form.sets} sets stand at {form.angle_deg:.0f} degrees, more than {leather.temper} leather takes",
-            "braid fewer sets or use softer leather",
+            f"{_stand(form.sets)} at {form.angle_deg:.0f} degrees, more than {leather.temper} leather takes",
+            "braid fewer sets or use softer leather" if form.sets > 1 else "use softer leather or narrower strands",
             TRADE,
         )
     elif form.angle_deg > easy:
         yield Finding(
             "caution",
             "sets-tight",
-            f"{form.sets} sets stand at {form.angle_deg:.0f} degrees and want supple leather",
-            "one set fewer is easier",
+            f"{_stand(form.sets)} at {form.angle_deg:.0f} degrees and want{'' if form.sets > 1 else 's'} supple leather",
+            "one set fewer is easier" if form.sets > 1 else "narrower strands are easier",
             TRADE,
         )
     elif form.angle_deg < EVEN_ANGLE:
@@ -201,6 +201,10 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
             "add a set",
             TRADE,
         )
+
+
+def _stand(sets: int) -> str:
+    return f"{sets} sets stand" if sets > 1 else "1 set stands"
 
 
 def _snap_size(strap: Strap) -> Iterator[Finding]:

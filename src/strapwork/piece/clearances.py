@@ -6,12 +6,12 @@ import itertools
 import math
 from collections.abc import Iterator
 
-from shapely import union_all
+from shapely import LineString, union_all
 
 from strapwork.geometry.shape import Circle, line_string
 from strapwork.piece.findings import GEOMETRY, TRADE, Finding
 from strapwork.piece.fit import Fit
-from strapwork.piece.strap import Strap
+from strapwork.piece.strap import Hole, Strap
 from strapwork.units import say
 
 LEAST_EDGE = 2.0
@@ -20,6 +20,11 @@ HOLE_CLEARANCE = 2.0
 LEAST_STRAND = 2.0
 LEAST_TAB = 5.0
 UNEVEN = 1.15
+
+
+def _called(h: Hole) -> str:
+    """What a hole is called: a lace hole, the middle hole, a rivet's hole."""
+    return h.purpose if h.purpose.endswith("hole") else f"{h.purpose} {'slot' if h.is_slot else 'hole'}"
 
 
 def outline(strap: Strap) -> Iterator[Finding]:
@@ -33,7 +38,7 @@ def outline(strap: Strap) -> Iterator[Finding]:
     for h in strap.holes:
         shape = h.shape().polygon(0.005)
         rest = shape.distance(edge) if polygon.contains(shape) else -1.0
-        where = f"the {h.purpose} hole {say(h.x)} from the start"
+        where = f"the {_called(h)} {say(h.x)} from the start"
         if rest < 0:
             yield Finding(
                 "stop",
@@ -59,7 +64,7 @@ def outline(strap: Strap) -> Iterator[Finding]:
                 yield Finding(
                     "stop",
                     "holes-touch",
-                    f"the {a.purpose} hole at {say(a.x)} and the {b.purpose} hole at {say(b.x)} run into each other",
+                    f"the {_called(a)} at {say(a.x)} and the {_called(b)} at {say(b.x)} run into each other",
                     "move one of them",
                     GEOMETRY,
                 )
@@ -91,7 +96,7 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "slit-near-hole",
-                f"a slit ends within {say(HOLE_CLEARANCE)} of the {h.purpose} hole at the {h.end}",
+                f"a slit ends within {say(HOLE_CLEARANCE)} of the {_called(h)} at the {h.end}",
                 "leave more plain leather",
                 TRADE,
             )
@@ -123,9 +128,12 @@ def _strands(strap: Strap) -> Iterator[Finding]:
 
 def _open_ends(strap: Strap) -> Iterator[Finding]:
     """Slits that run out of an end leave loose strips instead of a strap."""
+    polygon = strap.outline.polygon(0.005)
+    # Along every slit, for a pointed or round end is shorter there than in its middle.
+    across = [(line, *polygon.intersection(_along(line.y0, strap.length)).bounds[::2]) for line in strap.slits]
     for name, rest in (
-        ("start", min(line.x0 for line in strap.slits)),
-        ("finish", strap.length - max(line.x1 for line in strap.slits)),
+        ("start", min(line.x0 - low for line, low, _ in across)),
+        ("finish", min(high - line.x1 for line, _, high in across)),
     ):
         if rest < LEAST_TAB - 1e-9:
             yield Finding(
@@ -135,6 +143,10 @@ def _open_ends(strap: Strap) -> Iterator[Finding]:
                 f"leave {say(LEAST_TAB)} or more of plain leather (to_tip and to_slit), or make the strap plain",
                 GEOMETRY,
             )
+
+
+def _along(y: float, length: float) -> LineString:
+    return LineString([(-1.0, y), (length + 1.0, y)])
 
 
 def under_hardware(strap: Strap) -> Iterator[Finding]:
@@ -148,7 +160,7 @@ def under_hardware(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop" if apart - h.diameter / 2.0 < cap.r else "caution",
                 "hole-under-hardware",
-                f"the {h.purpose} hole {say(h.x)} from the start lies {say(apart)} from the middle of the "
+                f"the {_called(h)} {say(h.x)} from the start lies {say(apart)} from the middle of the "
                 f"{p.what}, which reaches {say(cap.r)}",
                 "move one of them, or choose smaller hardware",
                 GEOMETRY,

@@ -93,7 +93,7 @@ def estimate(piece: Piece) -> Load:
     own = (
         "the maker's own figure"
         if leather.tensile
-        else "low end of the published range for bovine leather, 8 to 25 N/mm2"
+        else "low end of the published range for bovine leather, 8 to 25 N/mm²"
     )
     out: list[Section] = []
     w = strap.width

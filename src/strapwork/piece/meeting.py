@@ -10,9 +10,8 @@ from strapwork.errors import InputError
 from strapwork.order.order import Order
 from strapwork.piece import load
 from strapwork.piece.findings import TRADE, Finding
-from strapwork.piece.load import Load
 from strapwork.piece.piece import Piece
-from strapwork.units import STANDARD_GRAVITY, Thickness, say, say_thin
+from strapwork.units import STANDARD_GRAVITY, parse_length, parse_thickness, say_at_least, say_thin_at_least
 
 STEPS = (1.2, 1.4, 1.7, 2.0, 2.5, 3.0, 4.0, 5.0, 6.5, 8.0)
 WIDEST, THICKEST = 150.0, 12.0
@@ -31,13 +30,15 @@ def shortfall(piece: Piece, order: Order, work_out: Callable[[Order], Piece]) ->
     e = load.estimate(piece)
     if e.advised >= piece.asked_load - 1e-9:
         return None
-    remedies = [r for r in (_wider(order, work_out), _thicker(order, work_out), _posts(e)) if r]
+    remedies = [_wider(order, work_out), _thicker(order, work_out), _posts(piece, order, work_out)]
+    remedies = [r for r in remedies if r]
     kilos = math.floor(e.advised / STANDARD_GRAVITY * 10) / 10
-    remedies.append(f"{'or ' if remedies else ''}hang no more than {kilos:g} kg on it")
+    least = f"hang no more than {kilos:g} kg on it" if kilos else "hang nothing on it"
+    remedies.append(f"{'or ' if remedies else ''}{least}")
     return Finding(
         "caution",
         "load-short",
-        f"the {e.weakest.what} holds {e.weakest.newtons / piece.asked_load:.1f} times the load asked about, by the estimate; "
+        f"the weakest section ({e.weakest.what}) holds {e.weakest.newtons / piece.asked_load:.1f} times the load asked about, by the estimate; "
         f"with the factor {e.factor:g} it should be {e.factor:g} times",
         ", ".join(remedies),
         TRADE,
@@ -54,16 +55,22 @@ def _meets(order: Order, work_out: Callable[[Order], Piece]) -> bool:
 
 def _wider(order: Order, work_out: Callable[[Order], Piece]) -> str:
     now = order.ask.width or order.pattern.strap.width
-    for width in _tries(now, WIDEST, 1.0):
+    for value in _tries(now, WIDEST, 1.0):
+        # What is tried is what will be read and typed back.
+        said = say_at_least(value)
+        width = parse_length(said, place="width")
         if _meets(replace(order, ask=order.ask.model_copy(update={"width": width})), work_out):
-            return f"make it {say(width)} wide"
+            return f"make it {said} wide"
     return ""
 
 
 def _thicker(order: Order, work_out: Callable[[Order], Piece]) -> str:
-    for t in _tries(order.leather.thickness.high, THICKEST, 0.1):
-        if _meets(replace(order, leather=replace(order.leather, thickness=Thickness(t, t))), work_out):
-            return f"use leather {say_thin(t)} thick"
+    for value in _tries(order.leather.thickness.high, THICKEST - 0.1, 0.1):
+        said = say_thin_at_least(value)
+        if _meets(
+            replace(order, leather=replace(order.leather, thickness=parse_thickness(said, place="leather"))), work_out
+        ):
+            return f"use leather {said} thick"
     return ""
 
 
@@ -75,12 +82,34 @@ def _tries(now: float, most: float, step: float) -> Iterator[float]:
             yield value
 
 
-def _posts(e: Load) -> str:
-    """More posts, where posts are what gives way and nothing else does."""
+def _posts(piece: Piece, order: Order, work_out: Callable[[Order], Piece]) -> str:
+    """More posts, where posts are what gives way; on a wider strap where the rest of this one does not hold either."""
+    e = load.estimate(piece)
     if e.asked is None or not e.weakest.posts:
         return ""
-    others = [s for s in e.sections if not s.posts]
-    if any(s.newtons / e.factor < e.asked for s in others):
-        return ""
-    need = math.ceil(e.weakest.posts * e.asked * e.factor / e.weakest.newtons - 1e-9)
-    return f"set {need} posts instead of {e.weakest.posts} at that end (in a pattern of your own)"
+    need = e.asked * e.factor
+    short = [s for s in e.sections if s.posts and s.newtons < need - 1e-9]
+    count = max(math.ceil(s.posts * need / s.newtons - 1e-9) for s in short)
+    have = min(s.posts for s in short)
+    posts = (
+        f"set {count} posts instead of {have} at {'each' if len(short) > 1 else 'that'} end (in a pattern of your own)"
+    )
+
+    def rest_holds(width: float) -> bool:
+        """Whether all but the posts holds, and the posts hold as much as before, on a strap so wide."""
+        try:
+            wider = work_out(replace(order, ask=order.ask.model_copy(update={"width": width})))
+        except InputError:
+            return False
+        found = load.estimate(wider)
+        return not wider.stops and all(
+            s.newtons * (count / s.posts if s.posts else 1.0) >= need - 1e-9 for s in found.sections
+        )
+
+    if rest_holds(piece.strap.width):
+        return posts
+    for value in _tries(piece.strap.width, WIDEST, 1.0):
+        said = say_at_least(value)
+        if rest_holds(parse_length(said, place="width")):
+            return f"{posts} and make it {said} wide"
+    return ""

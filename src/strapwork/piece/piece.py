@@ -19,7 +19,9 @@ from strapwork.piece.strap import Strap
 from strapwork.stock import hardware
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
-from strapwork.units import say, say_at_least
+from strapwork.units import say, say_at_least, say_at_most
+
+NARROWEST, WIDEST = 4.0, 150.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,11 +136,13 @@ def _check(order: Order, width: float, strands: int) -> None:
         raise InputError(
             place.key("measure"),
             f"a {r.measure.what} of {say(order.value)} is out of range for {shown(r.name)}",
-            f"give from {say(r.measure.least)} to {say(r.measure.most)}",
+            f"give from {say_at_least(r.measure.least)} to {say_at_most(r.measure.most)}",
         )
-    if not 4.0 <= width <= 150.0:
+    if not NARROWEST <= width <= WIDEST:
         raise InputError(
-            place.key("width"), f"a strap {say(width)} wide cannot be made here", "give from 4 mm to 150 mm"
+            place.key("width"),
+            f"a strap {say(width)} wide cannot be made here",
+            f"give from {say_at_least(NARROWEST)} to {say_at_most(WIDEST)}",
         )
     if width / strands < 2.0:
         raise InputError(

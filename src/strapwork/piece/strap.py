@@ -152,7 +152,9 @@ def _better(catalogue: Catalogue, kind: str, stack: float) -> str:
     """What to take instead of a size that does not hold the stack."""
     fits = catalogue.holding(kind, stack) or catalogue.instead(kind, stack)
     return (
-        f"pick '{fits.name}' ({fits.title}) instead" if fits else f"skive or line the leather there; no {kind} holds it"
+        f"pick '{fits.name}' ({fits.title}) instead, or name no size, so that each gets its own"
+        if fits
+        else f"skive or line the leather there; no {kind} holds it"
     )
 
 

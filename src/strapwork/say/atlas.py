@@ -9,7 +9,7 @@ from strapwork.braid import passes, patterns
 from strapwork.braid.atlas import Atlas, Count, Entry
 from strapwork.braid.passes import Schedule
 from strapwork.braid.patterns import Pattern
-from strapwork.braid.word import Turn
+from strapwork.braid.word import Turn, letter
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 HINT = (
@@ -71,8 +71,8 @@ def _fate(c: Count) -> str:
 def turn_in_words(t: Turn) -> str:
     """``"right over 2, under 1"``."""
     groups: list[list[Any]] = []
-    for letter in t.text()[1:]:
-        word = "over" if letter == "o" else "under"
+    for side_of in t.text()[1:]:
+        word = "over" if side_of == "o" else "under"
         if groups and groups[-1][0] == word:
             groups[-1][1] += 1
         else:
@@ -109,7 +109,7 @@ def passes_in_words(e: Entry, schedule: Schedule | None) -> str:
 
 def group(e: Entry, strands: Sequence[int], left_handed: bool = False) -> str:
     """A group of strands by letters, as the worker of that hand has them: ``"ABD"``."""
-    return "".join(chr(64 + s) for s in _strands(e, strands, left_handed))
+    return "".join(letter(s) for s in _strands(e, strands, left_handed))
 
 
 def notes(e: Entry, left_handed: bool = False) -> list[str]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from strapwork.braid import moves, passes
 from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.plan import Plan
-from strapwork.braid.word import Turn
+from strapwork.braid.word import Turn, letter
 from strapwork.piece.piece import Piece
 from strapwork.units import format_length
 
@@ -122,7 +122,7 @@ def frames(plan: Plan) -> list[Frame]:
                 k,
                 None,
                 f"Turn {k}",
-                f"{side.capitalize()} {moves.letter(mover)} {crossed},{centre}.",
+                f"{side.capitalize()} {letter(mover)} {crossed},{centre}.",
                 _state(n, turns, schedule, k, None),
             )
         )
@@ -139,14 +139,14 @@ def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
     for o in others:
         word = "over" if over[mover, o] else "under"
         if groups and groups[-1][0] == word:
-            groups[-1][1].append(moves.letter(o))
+            groups[-1][1].append(letter(o))
         else:
-            groups.append((word, [moves.letter(o)]))
+            groups.append((word, [letter(o)]))
     return ", ".join(f"{word} {' and '.join(names) if len(names) < 3 else ', '.join(names)}" for word, names in groups)
 
 
 def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
-    a, b = moves.letter(order[p.gap - 1]), moves.letter(order[p.gap])
+    a, b = letter(order[p.gap - 1]), letter(order[p.gap])
     text = f"Tab through between {a} and {b} ({where(p, n)}), {through(p)}."
     state = _state(n, turns, schedule, p.after_turn, p).replace("Below:", "Then below:")
     return Frame(p.after_turn, p, "Pass the tab", text, state)

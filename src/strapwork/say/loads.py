@@ -19,7 +19,7 @@ def newtons(n: float) -> str:
 
 def introduction(load: Load) -> str:
     """What the table rests on, for card and page."""
-    return f"At {load.strength:g} N/mm2, {load.source}; the weakest section comes first."
+    return f"At {load.strength:g} N/mm², {load.source}; the weakest section comes first."
 
 
 def conclusions(load: Load) -> list[str]:
@@ -34,7 +34,7 @@ def conclusions(load: Load) -> list[str]:
 
 def words(load: Load) -> list[str]:
     """The table as lines."""
-    lines = [f"Load estimate at {load.strength:g} N/mm2 ({load.source}):"]
+    lines = [f"Load estimate at {load.strength:g} N/mm² ({load.source}):"]
     wide = max(len(s.what) for s in load.sections)
     for k, s in enumerate(load.sections):
         mark = "   <- weakest section" if k == 0 else ""

@@ -6,11 +6,11 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strapwork.braid.looks import letter, look
+from strapwork.braid.looks import look
 from strapwork.braid.passes import TabPass
 from strapwork.braid.rescue import Mend
 from strapwork.braid.way import Way
-from strapwork.braid.word import Turn, positions_after
+from strapwork.braid.word import Turn, letter, positions_after
 from strapwork.braid.work import Back, Done, Pass, Step, Work
 from strapwork.say import braiding
 from strapwork.say.tangles import lies, listed, lower, plural

@@ -13,15 +13,17 @@ from strapwork.say.mending import bound, in_short, number, where
 from strapwork.say.tangles import lies, lower, plural, strands
 
 
-def title(way: Way, s: Slip) -> str:
-    """A slip by name."""
+def title(way: Way, s: Slip, *, brief: bool = False) -> str:
+    """A slip by name; with ``brief`` inner gaps by their number (:func:`strapwork.say.mending.brief_words` says what it means)."""
     n = way.strands
     match s.kind:
         case common.FORGOTTEN:
             return f"Pass after turn {s.after_turn} forgotten"
         case common.WRONG_STRAND:
             assert isinstance(s.did, TabPass)
-            return f"After turn {s.after_turn} passed {where(s.did.gap, n)}"
+            inner = brief and 1 < s.did.gap < n - 1
+            through = f"through gap\u00a0{s.did.gap}" if inner else where(s.did.gap, n)
+            return f"After turn {s.after_turn} passed {through}"
         case common.WRONG_FACE:
             assert isinstance(s.did, TabPass)
             return f"After turn {s.after_turn}: passed from the {s.did.face}"
@@ -33,13 +35,23 @@ def title(way: Way, s: Slip) -> str:
             return f"In turn {s.after_turn} the {side} on the wrong side: {s.did.text()}"
 
 
-def of_slip(way: Way, s: Slip) -> tuple[str, ...]:
-    """A slip in three lines: how it looks, the mend at once, the mend at the end of the set."""
+BEST_FOUND = "(best found)"
+NOT_RULED_OUT = f"{BEST_FOUND}: a way with less work is not ruled out."
+
+
+def of_slip(way: Way, s: Slip, *, brief: bool = False) -> tuple[str, ...]:
+    """A slip in three lines: how it looks, the mend at once, the mend at the end of the set.
+
+    With ``brief`` in fewer words, and two of them stand for the sentence of what is not ruled out; see :data:`NOT_RULED_OUT`.
+    """
     early, late = len(s.noticed.turns), len(s.whole.turns)
-    rows = [lies(s.look), f"Noticed after turn {number(way, early)}: {in_short(way, s.at_once)}"]
+    seen = "After turn" if brief else "Noticed after turn"
+    rows = [lies(s.look), f"{seen} {number(way, early)}: {in_short(way, s.at_once)}"]
     if (early, s.noticed) != (late, s.whole):
-        rows.append(f"Noticed after turn {number(way, late)}: {in_short(way, s.at_end)}")
-        if not s.at_end.exact:
+        rows.append(f"{seen} {number(way, late)}: {in_short(way, s.at_end)}")
+        if brief and not s.at_end.exact:
+            rows[-1] += f" {BEST_FOUND}"
+        elif not s.at_end.exact:
             rows.append(bound(s.at_end))
     return tuple(rows)
 

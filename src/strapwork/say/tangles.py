@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 
-from strapwork.braid.looks import Look, letter
+from strapwork.braid.looks import Look
+from strapwork.braid.word import letter
 
 
 def listed(names: Sequence[str]) -> str:

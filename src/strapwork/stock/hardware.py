@@ -17,7 +17,7 @@ from pydantic import Field
 
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, schema, values
-from strapwork.units import parse_cap, parse_length, say, say_thin
+from strapwork.units import parse_cap, parse_length, say, say_at_most, say_thin, say_thin_at_least, say_thin_at_most
 
 Kind = Literal["snap", "rivet", "screw-post", "eyelet", "magnetic-snap", "buckle", "ring", "hook"]
 BY_STACK = ("snap", "rivet", "screw-post", "eyelet", "magnetic-snap")
@@ -211,9 +211,9 @@ class Catalogue:
         least, most = min(g.low for g in held), max(g.high for g in held)
         other = self.instead(kind, stack)
         remedy = (
-            f"skive the leather there to {say_thin(most)} or less"
+            f"skive the leather there until the stack is {say_thin_at_most(most)} or less"
             if stack > most
-            else f"line or back the leather there to {say_thin(least)} or more"
+            else f"line or back the leather there until the stack is {say_thin_at_least(least)} or more"
         )
         if other:
             remedy += f", or use a {other.title} (pick = '{other.name}' with part = '{self.family_of(other).kind}')"
@@ -238,7 +238,7 @@ class Catalogue:
         for s in sizes:
             if s.inside and s.inside >= width - 0.5:
                 return s
-        widest = say(sizes[-1].inside or 0.0) if sizes else "none"
+        widest = say_at_most(sizes[-1].inside or 0.0) if sizes else "none"
         raise InputError(
             place,
             f"no {kind} in the catalogue takes a strap {say(width)} wide",

@@ -208,7 +208,8 @@ class Pattern(schema.Strict):
         n = self.braid.strands
         if self.slits.at is not None and len(self.slits.at) != n - 1:
             raise values.wrong(
-                f"{len(self.slits.at)} slits do not make {n} strands", f"give {n - 1} distances or leave 'at' out"
+                f"{_many(len(self.slits.at), 'slit')} make {_many(len(self.slits.at) + 1, 'strand')}, not {n}",
+                "leave 'at' out" if n < 2 else f"give {_many(n - 1, 'distance')} or leave 'at' out",
             )
         if self.measure.least >= self.measure.most:
             raise values.wrong("'least' is not below 'most' in the measure", "give the smaller first")
@@ -226,6 +227,10 @@ class Pattern(schema.Strict):
     @property
     def leather(self) -> Thickness:
         return self.strap.leather
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'s' if count != 1 else ''}"
 
 
 def load(path: Path) -> Pattern:

@@ -67,7 +67,7 @@ class LeatherSays(schema.Strict):
     tensile_n_per_mm2: Annotated[
         values.Number | None,
         Field(ge=1, le=60),
-        Key("Strength", "tensile strength in N/mm2, from a test of your own", "N", "8, the low end", "leather"),
+        Key("Strength", "tensile strength in N/mm², from a test of your own", "N", "8, the low end", "leather"),
     ] = None
     take_up: Annotated[
         TakeUpSpec | None,
@@ -216,7 +216,7 @@ def words(leather: Leather) -> str:
     if leather.price is not None:
         lines.append(f"    price {leather.price:g} a square metre")
     if leather.tensile is not None:
-        lines.append(f"    tensile strength {leather.tensile:g} N/mm2, the maker's own figure")
+        lines.append(f"    tensile strength {leather.tensile:g} N/mm², the maker's own figure")
     t = leather.learned
     if t is None:
         lines.append("    take-up: the model's own (nothing measured yet)")

@@ -14,18 +14,36 @@ from werkzeug.exceptions import HTTPException
 from strapwork import __version__
 from strapwork.braid import plan as plans
 from strapwork.errors import InputError, Place
-from strapwork.files import folders, schema
+from strapwork.files import folders
 from strapwork.files.folders import Places
+from strapwork.files.toml import parse_toml
 from strapwork.job import job as jobs
 from strapwork.order import doors
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.web import atlas_page, braid_page, compressed, documents, form, guard, piece_page
+from strapwork.web import (
+    atlas_page,
+    bodies,
+    braid_page,
+    compressed,
+    documents,
+    form,
+    guard,
+    kept_page,
+    leathers_page,
+    order_page,
+    piece_page,
+    prices_page,
+    printers_page,
+    sizes_page,
+)
+from strapwork.web.bounds import Busy
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
 MOST_COPIES = 200
+MOST_SIZES = 25  # of one download: some seconds at the most
 WARMED = 13
 MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
 
@@ -54,10 +72,11 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         return {"version": __version__, "token": token}
 
     @app.errorhandler(InputError)
-    def refused(e: InputError) -> tuple[Any, int]:
-        if wants_page():
-            return render_template("error.html", text=str(e)), 400
-        return jsonify(error=str(e)), 400
+    def refused(e: InputError) -> tuple[Any, int] | tuple[Any, int, dict[str, str]]:
+        answer = render_template("error.html", text=str(e)) if wants_page() else jsonify(error=str(e))
+        if isinstance(e, Busy):
+            return answer, e.status, {"Retry-After": "2"}
+        return answer, 400
 
     @app.errorhandler(HTTPException)
     def http(e: HTTPException) -> tuple[Any, int]:
@@ -100,6 +119,8 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             abort(404)
         if got.job is None:
             raise InputError("piece", first_problem(got).rstrip("."), "mend it on the page first")
+        if len(got.job.orders) > MOST_SIZES:
+            raise InputError("sizes", f"more than {MOST_SIZES} are too many for one download", "make them as a job")
         return deliver(jobs.make(options(got.job, kind)), kind)
 
     @app.get("/braid")
@@ -118,11 +139,6 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def atlas() -> str:
         return render_template("braid_atlas.html", **atlas_page.atlas(request.args))
 
-    @app.get("/job")
-    def job_page() -> str:
-        shown = {n: k for n, k in doors.JOB_KEYS.items() if not k.hidden}
-        return render_template("job.html", keys=shown, offers=form.choices(places))
-
     @app.get("/job/piece")
     def job_piece() -> Response:
         got = form.read(request.args, places)
@@ -132,7 +148,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/fields")
     def job_fields() -> Response:
-        body = asked()
+        body = bodies.document(request)
         piece = body.get("piece")
         if not isinstance(piece, dict):
             raise InputError("the page", "the request names no piece", "reload the page")
@@ -141,33 +157,34 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/text")
     def job_text() -> Response:
-        raw = documents.of_page(asked())
+        raw = documents.of_page(bodies.document(request))
         checked(raw)
         return jsonify(toml=documents.toml(raw))
 
     @app.post("/job/read")
     def job_read() -> Response:
-        raw = schema.parse_toml(request.get_data(), "the job file")
+        raw = parse_toml(request.get_data(), "the job file")
+        documents.refuse_many(raw.get("pieces"))
         doors.of_document(raw, Place.file("the job file"), places, "job")
         return jsonify(documents.to_page(raw))
 
     @app.post("/job/table")
     def job_table() -> Response:
-        body = asked()
+        body = bodies.document(request)
         base = body.get("piece")
         return jsonify(pieces=documents.of_table(str(body.get("text", "")), base if isinstance(base, dict) else {}))
 
     @app.post("/job/check")
     def job_check() -> Response:
-        return jsonify(pieces=len(checked(documents.of_page(asked())).orders))
+        return jsonify(pieces=len(checked(documents.of_page(bodies.document(request))).orders))
 
     @app.post("/job/make")
     def job_make() -> Response:
-        body = asked()
+        body = bodies.document(request)
         kind = str(body.get("kind", "all"))
         if kind not in KINDS:
             abort(404)
-        return jsonify(task=tasks.start(options(checked(documents.of_page(body)), kind)))
+        return jsonify(task=tasks.start(options(checked(documents.of_page(body)), kind), request.remote_addr or ""))
 
     @app.get("/job/task/<key>")
     def job_state(key: str) -> Response:
@@ -178,7 +195,8 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/task/<key>/cancel")
     def job_cancel(key: str) -> Response:
-        tasks.cancel(key)
+        if not tasks.cancel(key):
+            abort(404)
         return jsonify(state="cancelled")
 
     @app.get("/job/task/<key>/<kind>")
@@ -188,15 +206,15 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             abort(404)
         return deliver(task.result, kind)
 
-    def asked() -> dict[str, Any]:
-        body = request.get_json(silent=True)
-        if not isinstance(body, dict):
-            raise InputError("the page", "the request holds no data", "reload the page")
-        return body
-
     def checked(raw: dict[str, Any]) -> Job:
         return doors.of_document(raw, Place.file("the job"), places, file_stem(str(raw.get("title") or "job")))
 
+    order_page.register(app, places)
+    kept_page.register(app, places)
+    leathers_page.register(app, places)
+    sizes_page.register(app, places)
+    printers_page.register(app, places)
+    prices_page.register(app, places)
     _warm_up()
     return app
 
@@ -238,16 +256,20 @@ def options(job: Job, kind: str) -> Job:
 def deliver(result: jobs.Result, kind: str) -> Response:
     """The files of a result as one download."""
     stem = result.job.stem
-    if kind == "pdf":
-        return send(result.files[f"{stem}.pdf"], f"{stem}.pdf")
-    if kind == "card":
-        return send(result.files[f"{stem}-card.pdf"], f"{stem}-card.pdf")
+    if kind in ("pdf", "card"):
+        name = f"{stem}.pdf" if kind == "pdf" else f"{stem}-card.pdf"
+        if name not in result.files:
+            abort(404)
+        return send(result.files[name], name)
     names = list(result.files)
     if kind == "dxf":
         machine = result.job.machine.name if result.job.machine else ""
-        names = [n for n in names if f"-{machine}-bed-" in n]
+        # Beds of several leathers have the leather's name before "bed".
+        names = [n for n in names if n.startswith(f"{stem}-{machine}-") and "bed-" in n]
     elif kind == "svg":
         names = [n for n in names if n.endswith(".svg")]
+    if not names:
+        abort(404)
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as z:
         for name in names:
@@ -275,6 +297,6 @@ def _warm_up() -> None:
 
 def serve(host: str, port: int, places: Places) -> None:
     """Serve until interrupted."""
-    from waitress import serve as run
+    from strapwork.web import server
 
-    run(create_app(places, host), host=host, port=port, threads=4, ident="strapwork", connection_limit=100)
+    server.create(create_app(places, host), host, port).run()

@@ -28,6 +28,7 @@ from strapwork.paper import mend_card, mend_pictures
 from strapwork.say import braiding, mending, tangles
 from strapwork.say import slips as say_slips
 from strapwork.web import show
+from strapwork.web.bounds import Busy
 
 HANDS = ("right", "left")
 WEAVES = ("over", "under")
@@ -158,13 +159,9 @@ def mended(args: Mapping[str, str]) -> dict[str, Any]:
     with _one_of_few():
         try:
             return _answer(way, texts)
+        except Busy:
+            raise
         except InputError as e:
-            if e.place == "--keep-turns":
-                raise InputError(
-                    "what was done",
-                    "no mend was found within the limits of the search",
-                    "take the last turns and passes back one by one, and ask again",
-                ) from e
             raise InputError(*map(on_the_page, (e.place, e.problem, e.remedy))) from e
 
 
@@ -191,7 +188,7 @@ def on_the_page(text: str) -> str:
 def _one_of_few() -> Iterator[None]:
     """A place among the few that work at once."""
     if not _few.acquire(timeout=PATIENCE):
-        raise InputError("the page", "other questions are being worked out", "ask again in a moment")
+        raise Busy("the page", "other questions are being worked out", "ask again in a moment")
     try:
         yield
     finally:

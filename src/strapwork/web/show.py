@@ -154,6 +154,7 @@ def _shown(job: Job, pieces: list[Piece], wide: float, scale: float | None) -> d
     saves = saving(pieces, setting, sheets)
     return {
         "strap": view.svg,
+        "strap_mm": piece.strap.length,
         "broken": view.broken,
         "spots": [{"name": s.name, "more": s.more} for s in spots.of(piece, units) if s.kind != "braid"],
         "braid": braid_picture(piece),

@@ -18,7 +18,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 from strapwork.piece.checks import WET_FROM
 from strapwork.piece.piece import Piece
 from strapwork.units import format_length
-from strapwork.workshop.order import HIDE, OrderList, backing_key, hardware_of, lace_of
+from strapwork.workshop.order import HIDE, OrderList, backing_key, hardware_of, loose_of
 from strapwork.workshop.prices import STEPS, Prices
 from strapwork.workshop.strips import StripPlan, leather_key
 
@@ -119,6 +119,11 @@ def steps_of(piece: Piece) -> dict[str, int]:
     return {kind: counts[kind] for kind in STEPS if counts[kind]}
 
 
+def minutes_of(piece: Piece, prices: Prices) -> dict[str, Decimal]:
+    """Minutes that each kind of step takes in the making of one copy, for the kinds that the price file speaks of."""
+    return {kind: n * prices.minutes[kind] for kind, n in steps_of(piece).items() if kind in prices.minutes}
+
+
 class _Purse:
     """Looks prices up and remembers what has none."""
 
@@ -207,26 +212,24 @@ def _leather(k: int, p: Piece, purse: _Purse) -> Decimal:
 
 
 def _hardware(p: Piece, purse: _Purse) -> Decimal:
-    """Hardware of one copy, laces too."""
+    """Hardware of one copy, laces and rings too."""
     total = Decimal(0)
     for size, n in hardware_of(p):
         price = purse.prices.hardware.get(size.name)
         total += n * price if price is not None else purse.lacks(f"{size.title} ({size.name})")
-    if lace_of(p):
-        price = purse.prices.hardware.get(f"lace-{lace_of(p):.0f}")
-        total += price if price is not None else purse.lacks(f"lace (lace-{lace_of(p):.0f})")
+    for name, title in loose_of(p):
+        price = purse.prices.hardware.get(name)
+        total += price if price is not None else purse.lacks(f"{title} ({name})")
     return total
 
 
 def _labour(p: Piece, purse: _Purse) -> tuple[Decimal, Decimal]:
     """Minutes and their worth, of one copy."""
-    minutes = Decimal(0)
-    for kind, n in steps_of(p).items():
-        each = purse.prices.minutes.get(kind)
-        if each is None:
+    known = minutes_of(p, purse.prices)
+    for kind in steps_of(p):
+        if kind not in known:
             purse.lacks(f"minutes for {STEPS[kind]} ({kind})")
-        else:
-            minutes += n * each
+    minutes = sum(known.values(), Decimal(0))
     if purse.prices.hour is None:
         return minutes, purse.lacks("an hour of work (hour)")
     return minutes, minutes * purse.prices.hour / 60

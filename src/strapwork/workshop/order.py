@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from strapwork.piece.piece import Piece
 from strapwork.stock.hardware import BY_STACK, Size
-from strapwork.units import display_step, format_inches, format_mm
+from strapwork.units import display_step, format_inches, format_mm, say
 from strapwork.workshop.strips import SAME_WIDTH, StripPlan, leather_key
 
 # Both common practice, no source: small parts bend when they are set, and a hide has holes, belly and edges.
@@ -41,7 +41,7 @@ class CutRow:
 class HardwareRow:
     """One size to lay out: ``count`` are set, ``spare`` more lie ready.
 
-    Laces stand here too, by their length.
+    What is not set but goes with a piece stands here too: laces by their length, key rings.
     """
 
     name: str
@@ -176,24 +176,37 @@ def _hardware(pieces: Sequence[Piece], spare: float) -> Iterator[HardwareRow]:
             sizes.setdefault(size.name, size)
             small[size.name] = parts[size.name] in BY_STACK
             counts[size.name] = counts.get(size.name, 0) + n * p.count
-    laces: dict[float, int] = {}
+    loose: dict[tuple[str, str], int] = {}
     for p in pieces:
-        length = lace_of(p)
-        if length:
-            laces[length] = laces.get(length, 0) + p.count
+        for one in loose_of(p):
+            loose[one] = loose.get(one, 0) + p.count
     for name in sorted(sizes):
         more = max(1, math.ceil(counts[name] * spare - 1e-9)) if small[name] and spare > 0 else 0
         yield HardwareRow(name, sizes[name].title, counts[name], more)
-    for length, n in sorted(laces.items()):
-        yield HardwareRow(f"lace-{length:.0f}", f"lace, {format_mm(length)} long", n, 0)
+    for (name, title), n in sorted(loose.items()):
+        yield HardwareRow(name, title, n, 0)
+
+
+def loose_of(piece: Piece) -> list[tuple[str, str]]:
+    """Name and title of what one copy needs besides its fittings: a lace, and what the strap is folded over."""
+    out = []
+    length, measure = lace_of(piece), piece.pattern.measure
+    if length:
+        out.append((f"lace-{length:.0f}", f"lace, {say(length)} long"))
+    if measure.lies == "folded":
+        out.append((measure.over.replace(" ", "-"), f"{measure.over}, {say(measure.wire or 0.0)} wire"))
+    return out
 
 
 def lace_of(piece: Piece) -> float:
-    """Length in mm of the lace that ties the ends together, to the next centimetre; 0 where nothing is laced.
+    """Length in mm of the lace that ties the ends together; 0 where nothing is laced.
 
-    From back to front through the holes of one end, across to the other, and to tie with.
+    As the pattern has it.  Where it names none: from back to front through the holes of one end, across to the
+    other, and to tie with, to the next centimetre.
     """
-    start, finish = piece.pattern.start, piece.pattern.finish
+    start, finish, join = piece.pattern.start, piece.pattern.finish, piece.pattern.join
+    if join is not None and (join.lace or join.by != "lace"):
+        return join.lace or 0.0
     if not start.meets == finish.meets == "tied":
         return 0.0
     holes = [h for h in piece.strap.holes if h.end == "start" and h.purpose == start.reference]
@@ -258,7 +271,7 @@ def _tools(pieces: Sequence[Piece]) -> Iterator[Tool]:
     for diameter, uses in sorted(round_holes.items()):
         yield Tool("round punch", both(diameter), ", ".join(uses))
     for (length, across), uses in sorted(slots.items()):
-        yield Tool("oblong punch", f"{format_mm(length)} × {format_mm(across)}", ", ".join(uses))
+        yield Tool("oblong punch", f"{say(length)} × {say(across)}", ", ".join(uses))
     if round_holes or slots:
         yield Tool("mallet and punching board", "", "punches")
     setting: dict[str, dict[str, None]] = {}
@@ -276,5 +289,5 @@ def _slitting(pieces: Sequence[Piece]) -> Iterator[Tool]:
         if p.strap.slits:
             at[tuple(round(s.y0, 2) for s in p.strap.slits)] = p.strap.width
     for ys, width in sorted(at.items(), key=lambda t: (t[1], t[0])):
-        blades = ", ".join(format_mm(y) for y in ys)
-        yield Tool("stripper, or straight edge and knife", f"blades at {blades}", f"straps {format_mm(width)} wide")
+        blades = ", ".join(say(y) for y in ys)
+        yield Tool("stripper, or straight edge and knife", f"blades at {blades}", f"straps {say(width)} wide")

@@ -72,7 +72,7 @@ def _cuts(order: OrderList, units: str) -> Table:
         sections.append(
             Section(
                 rows=tuple(_cut(r, someone, units) for r in rows),
-                heading=f"from {leather}, {format_length(width, units)} wide",
+                heading=f"from {strip_words.leather(leather, units)}, {format_length(width, units)} wide",
                 remark=f"{_pieces(many)}, together {format_column(part, units)}",
             )
         )
@@ -104,10 +104,10 @@ def _hardware(order: OrderList) -> Table:
     return Table(
         heading="Lay out",
         columns=(
-            Column("hardware", 52.0),
-            Column("to set", 14.0, "end"),
-            Column("spare", 13.0, "end"),
-            Column("lay out", 15.0, "end", True),
+            Column("hardware", 58.0),
+            Column("to set", 12.0, "end"),
+            Column("spare", 11.0, "end"),
+            Column("lay out", 13.0, "end", True),
         ),
         sections=(Section(rows),),
         total=("in all", str(sums[0]), str(sums[1]), str(sum(sums))) if len(rows) > 1 else (),
@@ -126,7 +126,7 @@ def _leather(order: OrderList, units: str) -> Table:
     form, unit = ("{:.1f}", "dm²") if units == "mm" else ("{:.2f}", "ft²")
     areas = [(_area(x.net, units), _area(x.gross, units)) for x in order.leather]
     rows = [
-        (x.leather, form.format(net), form.format(gross), BY[x.by])
+        (strip_words.leather(x.leather, units), form.format(net), form.format(gross), BY[x.by])
         for x, (net, gross) in zip(order.leather, areas, strict=True)
     ]
     sums = [form.format(math.fsum(pair[k] for pair in areas)) for k in (0, 1)]
@@ -176,7 +176,7 @@ def _strips(plans: Sequence[StripPlan], labels: Sequence[str], units: str) -> Ta
             Section(tuple(rows), name[:1].lower() + name[1:], f"{plan.used} strip{'s' if plan.used != 1 else ''}")
         )
         notes.append(
-            f"{plan.leather}, {format_length(plan.width, units)}: {'. '.join(strip_words.statements(plan, units))}."
+            f"{strip_words.leather(plan.leather, units)}, {format_length(plan.width, units)}: {'. '.join(strip_words.statements(plan, units))}."
         )
     return Table(
         heading="From strips",

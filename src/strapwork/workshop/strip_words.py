@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strapwork.units import format_length
+from strapwork.units import format_length, say_thin, shown_in
 from strapwork.workshop.strips import Strip, StripPlan
 
 
@@ -49,6 +50,18 @@ def _cuts(strip: Strip, labels: Sequence[str]) -> tuple[tuple[str, float, int], 
     return tuple(out)
 
 
+_THICK = re.compile(r"(backing )?([\d.]+) mm(?: to ([\d.]+) mm)?")
+
+
+def leather(key: str, units: str) -> str:
+    """What a leather is called in lists, its thickness in the units of the job where it has no name."""
+    found = _THICK.fullmatch(key)
+    if found is None:
+        return key
+    with shown_in(units):
+        return (found[1] or "") + " to ".join(say_thin(float(mm)) for mm in found.groups()[1:] if mm)
+
+
 def cut_words(row: Row, units: str) -> list[str]:
     """The cuts of a line and what is left, each a few words."""
     out = [(f"{n} × " if n > 1 else "") + f"{label} {format_length(mm, units)}" for label, mm, n in row.cuts]
@@ -62,7 +75,7 @@ def headline(plan: StripPlan, units: str) -> str:
         counts[s.stock.length] = counts.get(s.stock.length, 0) + 1
     of = " and ".join(f"{n} of {format_length(mm, units)}" for mm, n in sorted(counts.items(), reverse=True))
     width = f", {format_length(plan.width, units)} wide" if plan.width else ""
-    return f"Strips of {plan.leather or 'leather'}{width}: {of or 'none'}"
+    return f"Strips of {leather(plan.leather, units) or 'leather'}{width}: {of or 'none'}"
 
 
 def statements(plan: StripPlan, units: str) -> list[str]:

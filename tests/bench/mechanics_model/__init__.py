@@ -1,0 +1,1 @@
+"""Braided strands as elastic ribbons in contact: an independent check of `strapwork.braid.geometry`."""

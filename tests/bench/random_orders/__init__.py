@@ -1,0 +1,1 @@
+"""Random orders, and what has to be true of every one."""

@@ -1,0 +1,158 @@
+"""The teacher's class sheet and the page of common slips with the bench card."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+from pypdf import PdfReader
+
+from strapwork.braid import plan as plans
+from strapwork.braid.slips import slips
+from strapwork.braid.way import way_of
+from strapwork.cli import main as cli
+from strapwork.drawing.primitives import Path as Drawn
+from strapwork.drawing.primitives import Sheet, Text
+from strapwork.paper import class_sheet, mend_card
+from strapwork.paper.blocks import A4, CAPTION, LETTER
+from strapwork.piece.piece import Piece
+from strapwork.say import alike, teaching
+from strapwork.stock import patterns as pattern_files
+from strapwork.workshop.cost import minutes_of
+from strapwork.workshop.prices import STEPS, from_data
+
+SAMPLES = Path(__file__).resolve().parents[1] / "samples"
+Draft = Callable[..., Piece]
+
+
+def words(sheets: list[Sheet]) -> str:
+    return "\n".join(i.text for s in sheets for p in s.placed for i in p.drawing if isinstance(i, Text))
+
+
+def boxes(sheets: list[Sheet]) -> int:
+    """Little squares to tick."""
+    return sum(
+        isinstance(i, Drawn) and i.role == "edge" and i.closed
+        for s in sheets
+        for p in s.placed
+        for i in p.drawing
+    )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def class_of_twelve(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
+    """The pages of the sample class with its sheet and the slips, as text."""
+    out = tmp_path_factory.mktemp("class")
+    assert cli.main(["make", str(SAMPLES / "class.toml"), "--class-sheet", "--slips", "--out", str(out)]) == 0
+    return [page.extract_text() for page in PdfReader(io.BytesIO((out / "class.pdf").read_bytes())).pages]
+
+
+def test_a_class_of_twelve_has_two_pages_more_for_its_teacher(
+    class_of_twelve: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    args = ["make", str(SAMPLES / "class.toml"), "--no-class-sheet", "--out", str(tmp_path / "bare")]
+    assert cli.main(args) == 0
+    capsys.readouterr()
+    bare = len(PdfReader(io.BytesIO((tmp_path / "bare" / "class.pdf").read_bytes())).pages)
+    assert bare <= 8
+    sheet = [k for k, text in enumerate(class_of_twelve) if "Class sheet" in text]
+    assert sheet == [1, 2]  # behind the order page
+    assert sum("strands go wrong" in text for text in class_of_twelve) == 2  # right- and left-handed
+    assert len(class_of_twelve) == bare + 4
+
+
+def test_the_teacher_sees_who_has_which_hand_and_leather(class_of_twelve: list[str]) -> None:
+    rows = (SAMPLES / "class.csv").read_text(encoding="utf-8").splitlines()[1:]
+    text = class_of_twelve[1]
+    for row in rows:
+        name, _, hand, leather = row.split(",")
+        after = text[text.index(name) :]
+        assert after.index(hand) < after.index(leather) < 40, name
+
+
+def test_a_box_for_every_learner_and_stage(draft: Draft) -> None:
+    pieces = [draft("wristband", "17 cm"), draft("wristband", "18 cm", hand="left"), draft("wristband", "19 cm")]
+    group = alike.groups(pieces)[0]
+    made = class_sheet.sheets("Class", pieces, lambda _: {}, "mm", A4)
+    assert boxes(made) == 3 * len(teaching.stages(group))
+
+
+@pytest.mark.parametrize("name", sorted(pattern_files.files()))
+def test_the_stages_are_those_of_the_card_in_its_order(name: str, draft: Draft) -> None:
+    """Every step of the card is in one stage, stages follow each other as the steps do, and each says what to check."""
+    p = draft(name, pattern_files.find(name, "test").measure.example())
+    group = alike.groups([p])[0]
+    stages = teaching.stages(group)
+    steps = [k for s in stages for k in s.steps]
+    assert sorted(steps) == list(range(1, len(alike.shared(group)) + 1))
+    assert [s.steps[0] for s in stages] == sorted(s.steps[0] for s in stages)
+    assert all(s.check.endswith(".") and s.title for s in stages)
+    assert {s.kind for s in stages} <= {*STEPS, teaching.DRY, teaching.KEEPER}
+
+
+def prices(**minutes: str) -> Any:
+    return from_data({"currency": "EUR", "minutes": minutes}, "prices")
+
+
+def test_minutes_are_the_makers_own_and_nothing_is_guessed(draft: Draft) -> None:
+    """Two sets of six turns and two passes are sixteen; three are 24; at 0.5 min each 8 and 12 (worked by hand)."""
+    pieces = [draft("wristband", "17 cm", sets="2"), draft("wristband", "18 cm", sets="3")]
+    group = alike.groups(pieces)[0]
+    own = prices(turn="0.5", cut="2")
+    told = {s.kind: teaching.minutes(s, group, lambda p: minutes_of(p, own)) for s in teaching.stages(group)}
+    assert told.pop("turn") == (Decimal(8), Decimal(12))
+    assert told.pop("cut") == (Decimal(2), Decimal(2))
+    assert set(told.values()) == {None}
+    text = words(class_sheet.sheets("Class", pieces, lambda p: minutes_of(p, own), "mm", A4))
+    assert "8 to 12" in text
+    assert "Write your own" not in text
+    assert teaching.NO_MINUTES.rstrip(".") in words(class_sheet.sheets("C", pieces, lambda _: {}, "mm", A4)).replace(
+        "\n", " "
+    )
+
+
+def test_the_slips_to_watch_for_are_those_of_the_braids_in_the_class(draft: Draft) -> None:
+    pieces = [draft("wristband", "17 cm"), draft("wristband", "18 cm", strands="5", width="25 mm", hand="left")]
+    text = words(class_sheet.sheets("Class", pieces, lambda _: {}, "mm", A4))
+    for strands, hand in ((3, "right"), (5, "left")):
+        assert f"{strands} strands, {hand}-handed" in text
+    assert "5 strands, right-handed" not in text.replace("Slips to watch for: 3", "")
+    flat = text.replace("\n", " ")
+    for s in slips(way_of(plans.standard(5), left_handed=True)):
+        assert f"turn {s.after_turn}" in flat
+
+
+def test_a_class_without_braids_has_no_slips(draft: Draft, capsys: pytest.CaptureFixture[str]) -> None:
+    pieces = [draft("plain-strap", "30 cm", sets="0")]
+    made = class_sheet.sheets("Class", pieces, lambda _: {}, "mm", A4)
+    assert "Slips" not in words(made)
+    assert len(made) == 1
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+@pytest.mark.parametrize("strands", [3, 5, 7])
+def test_the_slips_of_a_braid_are_one_page_with_a_picture_each(strands: int, paper: tuple[float, float]) -> None:
+    way = way_of(plans.standard(strands), left_handed=strands == 5)
+    found = slips(way)
+    (page,) = mend_card.slips_page(way, found, paper)
+    assert sum(isinstance(i, Text) and i.text == "tab" for p in page.placed for i in p.drawing) == len(found)
+    texts = [i for p in page.placed[-1:] for i in p.drawing if isinstance(i, Text)]
+    assert min(t.size for t in texts) >= CAPTION - 0.2
+    assert min(t.y for t in texts) > 3.0
+
+
+def test_the_card_has_its_slips_on_request_only(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    pages = {}
+    for name, more in (("without", []), ("with", ["--slips"]), ("plain", ["--slips", "--sets", "0"])):
+        out = tmp_path / name
+        assert cli.main(["draft", "wristband", "--measure", "17.2 cm", *more, "--out", str(out)]) == 0
+        pages[name] = [p.extract_text() for p in PdfReader(io.BytesIO((out / "wristband.pdf").read_bytes())).pages]
+    capsys.readouterr()
+    assert len(pages["with"]) == len(pages["without"]) + 1
+    assert "When 3 strands go wrong, right-handed" in pages["with"][-1]
+    assert "numbers" in pages["with"][-1]  # the stamp that every page bears
+    assert not any("go wrong" in text for name in ("without", "plain") for text in pages[name])
