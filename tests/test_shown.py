@@ -146,7 +146,11 @@ def test_the_drawn_strap_and_its_dimensions_are_those_of_the_numbers(pattern: st
             for q in drawn.boxes["lead"]
             if q[1] == q[3] and (q[0], q[2]) == pytest.approx((left, right), abs=0.05) and y < q[1] < top
         )
-        heads = [q for q in drawn.boxes["lead"] if q[3] - q[1] == pytest.approx(6.0) and q[1] < line[1] < q[3] and q[2] - q[0] > 1]
+        heads = [
+            q
+            for q in drawn.boxes["lead"]
+            if q[3] - q[1] == pytest.approx(6.0) and q[1] < line[1] < q[3] and q[2] - q[0] > 1
+        ]
         assert min(q[0] for q in heads) == pytest.approx(left, abs=0.05)
         assert max(q[2] for q in heads) == pytest.approx(right, abs=0.05)
     every = [b for boxes in drawn.boxes.values() for b in boxes]

@@ -130,7 +130,7 @@ def how_to_measure(pattern: Pattern) -> str:
         out += _dimension(12.0, 68.0, 24.0, 18.0, pattern.measure.what, 4.0)
         out.append(Text(12.0, 5.6, pattern.start.reference, 3.4, L, "text", "middle"))
         out.append(Text(68.0, 5.6, pattern.finish.reference, 3.4, L, "text", "middle"))
-    return ink.inline(
+    return inline(
         tuple(out),
         f"How to measure the {pattern.measure.what}",
         box=(-8.0, 0.0, 92.0, 42.0 if kind == "round" else 34.0),
