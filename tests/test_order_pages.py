@@ -457,3 +457,19 @@ def test_rows_worked_out_one_by_one_make_the_job_that_is_made_at_once(ask: Ask) 
     for mine, theirs in zip(tables[0]["sections"], made.numbers["order"]["cut_list"], strict=False):
         assert mine["rows"][0][0] == theirs["label"]
     assert ask("/job/order.csv", body).data == made.lists.csv()
+
+
+def test_a_dry_run_says_the_lists_and_what_each_person_comes_to(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two pieces for Ines and one for Bruno; sums by person are those of the pieces (12.18 + 13.97 = 26.15)."""
+    shutil.copy(SAMPLES / "prices.toml", tmp_path)
+    rows = "name,person,pattern,measure\nBand,Ines,wristband,16 cm\nFob,Ines,key-fob,90 mm\nBand,Bruno,wristband,18 cm\n"
+    (tmp_path / "who.csv").write_text(rows, encoding="utf-8")
+    assert cli.main(["make", str(tmp_path / "who.csv"), "--prices", "prices.toml", "--dry"]) == 0
+    said = [row.split() for row in capsys.readouterr().out.splitlines()]
+    assert ["Fob", "1", "0.14", "9.84", "1.20", "13.97", "13.97"] in said
+    assert ["Ines", "26.15"] in said
+    assert ["Bruno", "12.18"] in said
+    assert ["size", "20", "snap", "3", "1", "4"] in said
+    assert not (tmp_path / "who").exists()

@@ -215,6 +215,12 @@ class PieceAsk(LeatherSays):
         values.text(MOST_LABEL),
         Key("Name on the paper", "what to call the piece on paper", "TEXT", "its own title", "name"),
     ] = None
+    person: Annotated[
+        str | None,
+        Field(max_length=MOST_LABEL),
+        values.text(MOST_LABEL),
+        Key("For", "whom it is for; the order adds up what each person's pieces come to", "TEXT", "nobody", "name"),
+    ] = None
     count: Annotated[values.Whole, Field(ge=1, le=MOST_COUNT), Key("How many", "how many to cut", "N", "1", "name")] = 1
 
 
