@@ -42,7 +42,7 @@ from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
 MOST_COPIES = 200
-MOST_SIZES = 50
+MOST_SIZES = 25  # of one download: some seconds at the most
 WARMED = 13
 MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
 
@@ -277,7 +277,8 @@ def deliver(result: jobs.Result, kind: str) -> Response:
     names = list(result.files)
     if kind == "dxf":
         machine = result.job.machine.name if result.job.machine else ""
-        names = [n for n in names if f"-{machine}-bed-" in n]
+        # Beds of several leathers have the leather's name before "bed".
+        names = [n for n in names if n.startswith(f"{stem}-{machine}-") and "bed-" in n]
     elif kind == "svg":
         names = [n for n in names if n.endswith(".svg")]
     if not names:
