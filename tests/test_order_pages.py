@@ -131,6 +131,7 @@ def test_every_row_is_judged_by_itself(ask: Ask) -> None:
         {"pattern": "wristband", "measure": "3 m"},
         {"pattern": "wristband", "measure": "16 cm", "leather": "rind"},
         {"pattern": "wristband"},
+        {"pattern": "wristband", "measure": "16 cm", "ends": 5},
         {"pattern": "wristband", "sizes": {"of": 5, "bodies": "adults"}, "count": 40},
     ]
     got = ask("/job/rows", {"job": {"units": "mm", "title": ""}, "pieces": rows}).get_json()
@@ -140,8 +141,9 @@ def test_every_row_is_judged_by_itself(ask: Ask) -> None:
     assert "out of range" in got["rows"][1]["problems"]["measure"]
     assert "no leather is called 'rind'" in got["rows"][2]["problems"]["leather"].lower()
     assert "missing" in got["rows"][3]["problems"]["measure"]
-    assert got["rows"][4]["count"] == 40
-    assert re.fullmatch(r"[\d.]+ mm to [\d.]+ mm", got["rows"][4]["cut"])
+    assert "'5' is no shape of ends" in got["rows"][4]["problems"]["ends"]
+    assert got["rows"][5]["count"] == 40
+    assert re.fullmatch(r"[\d.]+ mm to [\d.]+ mm", got["rows"][5]["cut"])
 
 
 def test_a_job_kept_by_name_keeps_the_makers_comments_and_is_never_written_over(ask: Ask, tmp_path: Path) -> None:

@@ -46,7 +46,8 @@ VIEWS = (
 
 def _shapes(value: Any, _: str | None) -> tuple[str, str]:
     """Shapes of start and finish: one word for both, or two."""
-    words = [str(w).strip().lower() for w in (re.split(r"[,;]", value) if isinstance(value, str) else value)]
+    parts = re.split(r"[,;]", value) if isinstance(value, str) else value if isinstance(value, (list, tuple)) else ()
+    words = [str(w).strip().lower() for w in parts]
     if not 1 <= len(words) <= 2 or any(w not in SHAPES for w in words):
         raise InputError(
             "",
