@@ -98,6 +98,15 @@ def test_slits_move_by_nothing_or_become_narrow_slots(draft: Draft) -> None:
                 kerf.check(m, strand, "x")
 
 
+def test_the_oscillating_knife_cuts_slits_as_lines(draft: Draft) -> None:
+    """A blade 0.6 mm thick cannot turn at the end of a slot 1 mm wide, so none is asked of it and no leather is lost."""
+    knife = machine.find("oscillating-knife", "x")
+    assert knife.takes == 0.0
+    p = draft("belt", "864 mm")
+    cuts = [q for q in cutting.piece_paths(p, knife, "x") if q.layer is Layer.SLITS]
+    assert [q.segments for q in cuts if isinstance(q, Path)] == [(s,) for s in p.strap.slits]
+
+
 def everything(cut: cutting.Cutting) -> list[Path | Disc]:
     return [p for b in cut.beds for p in b.sheet.placed[0].drawing]  # type: ignore[misc]
 
