@@ -47,6 +47,7 @@ def run(args: argparse.Namespace) -> None:
     from strapwork.files import folders, output
     from strapwork.files.reading import read_file
     from strapwork.order import doors
+    from strapwork.order.description import LARGEST_JOB
     from strapwork.order.names import file_stem
 
     if args.starter is not None:
@@ -65,7 +66,7 @@ def run(args: argparse.Namespace) -> None:
     place = Place(str(args.job), f"{args.job}, {{key}}", frozenset(instead))
     stem = file_stem(args.job.stem)
     if args.job.suffix.lower() == ".csv":
-        table = read_file(args.job, "table")
+        table = read_file(args.job, "table", LARGEST_JOB)
         deliver(doors.of_table(table, str(args.job), instead, place, options.places(args), stem, args.job.parent), args)
         return
     raw, on_paper = _document(args.job)
@@ -81,11 +82,12 @@ def _document(path: Path) -> tuple[dict[str, Any], str]:
     from strapwork.files import carried, schema
     from strapwork.files.jsonin import parse_json
     from strapwork.job.job import NUMBERS, ORDER
+    from strapwork.order.description import LARGEST_JOB
 
     if not carried.is_pdf(path):
-        return schema.read_toml(path, "job file"), ""
+        return schema.read_toml(path, "job file", LARGEST_JOB), ""
     found = carried.taken_out(path, (ORDER, NUMBERS))
-    raw = schema.parse_toml(found[ORDER], f"{path}, {ORDER}")
+    raw = schema.parse_toml(found[ORDER], f"{path}, {ORDER}", LARGEST_JOB)
     try:
         kept = parse_json(found.get(NUMBERS, b"{}"), f"{path}, {NUMBERS}", MOST_NUMBERS)
     except InputError:

@@ -84,7 +84,11 @@ def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine")
         box = tuple(math.ceil((v + machine.gap) * MICRO) for v in need)
         boxes += [(box[0], box[1], k)] * p.count
     if len(boxes) > MOST_COPIES:
-        raise InputError(place, f"{len(boxes)} copies are too many for one layout", f"keep it to {MOST_COPIES}")
+        raise InputError(
+            place,
+            f"{len(boxes)} pieces to cut are too many for one layout of beds",
+            f"keep count, over all pieces, to {MOST_COPIES}, or split the job",
+        )
     best: list[Spot] | None = None
     key: tuple[float, ...] = ()
     order = sorted(boxes, key=lambda b: (-b[0], -b[1], b[2]))

@@ -147,6 +147,9 @@ def box_path(box: Box, layer: Layer, role: str) -> Path:
 def transformed(p: Primitive, dx: float, dy: float, quarters: int = 0, angle: float = 0.0) -> Primitive:
     """``p`` turned about the origin by quarter turns and ``angle`` degrees, then moved; an arc stays an arc."""
 
+    if not (dx or dy or quarters or angle):
+        return p
+
     def segments(of: tuple[Segment, ...]) -> tuple[Segment, ...]:
         if quarters:
             of = tuple(s.turned(quarters) for s in of)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ class Arc:
         """Points after the start, chords within ``tolerance`` mm of the arc."""
         step = 2.0 * math.acos(max(0.0, 1.0 - tolerance / self.r)) if self.r > tolerance else math.pi / 2
         n = max(2, math.ceil(math.radians(abs(self.sweep_deg)) / step))
-        return [self.at(self.start_deg + self.sweep_deg * k / n) for k in range(1, n + 1)]
+        return [(self.cx + dx, self.cy + dy) for dx, dy in _about(self.r, self.start_deg, self.sweep_deg, n)]
 
     def box(self) -> Box:
         pts = [self.start, self.end]
@@ -132,6 +133,12 @@ class Arc:
             pts.append(self.at(k * 90.0))
             k += 1
         return _box_of(pts)
+
+
+@lru_cache(maxsize=1024)
+def _about(r: float, start: float, sweep: float, n: int) -> tuple[Point, ...]:
+    """``n`` points of an arc about the origin, its start left out: pieces differ more in where arcs lie than in what they are."""
+    return tuple(Arc(0.0, 0.0, r, start, sweep).at(start + sweep * k / n) for k in range(1, n + 1))
 
 
 Segment: TypeAlias = Line | Arc

@@ -12,6 +12,7 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.files import carried, earlier
 from strapwork.job import lists, numbers
 from strapwork.job.lists import Lists
+from strapwork.job.progress import Progress
 from strapwork.order import written
 from strapwork.order.order import Job
 from strapwork.paper import furniture
@@ -45,11 +46,12 @@ class Result:
     numbers: dict[str, Any] = field(default_factory=dict)
     cutting: Cutting | None = None
     lists: Lists | None = None
+    tiled: int | None = None  # sheets with straps
 
     @property
     def saving(self) -> str:
         """What broken views save or would save, as a sentence; empty where they make no difference."""
-        return saving(self.pieces, setting(self.job))
+        return saving(self.pieces, setting(self.job), self.tiled)
 
 
 def work_out(job: Job, progress: Callable[[int], None] | None = None) -> list[Piece]:
@@ -93,8 +95,16 @@ def setting(job: Job, stamp: str = "") -> Setting:
 class _Files:
     """The files of a run, and their description for ``numbers.json``."""
 
-    def __init__(self, title: str, formats: Sequence[str], paper: Paper, printer: Printer | None = None) -> None:
+    def __init__(
+        self,
+        title: str,
+        formats: Sequence[str],
+        paper: Paper,
+        printer: Printer | None = None,
+        progress: Progress | None = None,
+    ) -> None:
         self.title, self.formats, self.paper, self.printer = title, formats, paper, printer
+        self.progress = progress or Progress(1)
         self.contents: dict[str, bytes] = {}
         self.listed: list[dict[str, Any]] = []
         self.pages: dict[str, list[tuple[float, float]]] = {}
@@ -103,7 +113,7 @@ class _Files:
         """The files that hold ``sheets``, in every format that is asked for."""
         for name in self.formats:
             output = outputs.SHEETS[name]
-            made = output.write(sheets, self.title, self.printer)
+            made = output.write(self.progress.drawing(sheets), self.title, self.printer)
             if output.together:
                 self.pages[f"{stem}.{name}"] = [(s.width, s.height) for s in sheets]
                 self._add(f"{stem}.{name}", name, made[0], sheets, self.paper.size)
@@ -156,23 +166,27 @@ def render(stem: str, sheets: Sequence[Sheet], title: str, formats: Sequence[str
 
 
 def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
-    """Work a job out and render all its files in memory."""
+    """Work a job out and render all its files in memory; ``progress`` is told how many pieces' worth of it are done."""
     with shown_in(job.units):
         return _make(job, progress)
 
 
 def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
-    pieces = names.checked(work_out(job, progress))
+    far = Progress(len(job.orders), progress)
+    pieces = names.checked(work_out(job, far.worked_out))
     told = [numbers.of_piece(p) for p in pieces]
-    stamp = say.stamp(__version__, numbers.fingerprint(told))
+    mark = numbers.fingerprint(told)
+    stamp = say.stamp(__version__, mark)
     sheets = lay_out(pieces, setting(job, stamp))
+    tiled = len(sheets)
     cards: list[Sheet] = []
     if job.card != "none":
         from strapwork.paper.card import job_cards
 
         made = job_cards(pieces, job.paper.size, job.units, slips=job.slips)
         cards = [furniture.stamped(s, stamp) for s in made]
-    files = _Files(job.title, job.formats, job.paper, job.printer)
+    files = _Files(job.title, job.formats, job.paper, job.printer, far)
+    far.laid_out()
     listed = lists.of_job(job, pieces)
     if job.class_sheet:
         from strapwork.paper import class_sheet
@@ -201,13 +215,14 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
             # Where the machine writes no names, a printed map tells the pieces apart.
             maps = bedmap.bed_maps(cut, pieces, job.paper.size, job.title)
             files.sheets(f"{job.stem}-map", [furniture.stamped(s, stamp) for s in maps])
-    data = numbers.of_job(job.title, told, files.listed)
+    data = numbers.of_job(job.title, told, files.listed, mark)
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
     data |= listed.data()
+    text = numbers.dumps(data)
     if files.pages:
-        files.carry({ORDER: written.toml(job.asked).encode(), NUMBERS: numbers.dumps(data).encode()})
+        files.carry({ORDER: written.toml(job.asked).encode(), NUMBERS: text.encode()})
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
-    files.contents[NUMBERS] = numbers.dumps(data).encode()
-    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed)
+    files.contents[NUMBERS] = numbers.dumped_with(text, "files", data["files"]).encode()
+    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed, tiled)

@@ -180,17 +180,20 @@ def _rounded(value: Any) -> Any:
     return [_rounded(v) for v in value] if isinstance(value, (list, tuple)) else value
 
 
-def of_job(title: str, pieces: Sequence[dict[str, Any]], sheets: Sequence[dict[str, Any]]) -> dict[str, Any]:
+def of_job(
+    title: str, pieces: Sequence[dict[str, Any]], sheets: Sequence[dict[str, Any]], mark: str = ""
+) -> dict[str, Any]:
     """The whole job.
 
     Args:
         title: of the job.
         pieces: the numbers of each, from :func:`of_piece`.
         sheets: describes the files written.
+        mark: the :func:`fingerprint` of ``pieces``, where it is known.
     """
     return {
         "strapwork": __version__,
-        "fingerprint": fingerprint(pieces),
+        "fingerprint": mark or fingerprint(pieces),
         "units": "mm",
         "title": title,
         "pieces": list(pieces),
@@ -207,12 +210,19 @@ def dumps(data: dict[str, Any]) -> str:
     return "\n".join(_lines(data, 0)) + "\n"
 
 
+def dumped_with(text: str, key: str, value: Any) -> str:
+    """The text of :func:`dumps` with one more key at its end, without writing the rest again."""
+    return f"{text.removesuffix(_CLOSE)},{dumps({key: value}).removeprefix('{')}"
+
+
+_CLOSE = "\n}\n"
 _DEEPEST = 4
+_ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
 def _lines(value: Any, depth: int) -> list[str]:
     if depth >= _DEEPEST or not isinstance(value, (dict, list)) or not value:
-        return [json.dumps(value, ensure_ascii=False, allow_nan=False)]
+        return [_ENCODE(value)]
     if isinstance(value, dict):
         items = [(f"{json.dumps(k)}: ", v) for k, v in value.items()]
     else:

@@ -30,7 +30,8 @@ Units: TypeAlias = Literal["mm", "in", "in16"]
 Card: TypeAlias = Literal["with", "alone", "none"]
 
 MOST_PIECES = 10_000
-MOST_COUNT = 999
+LARGEST_JOB = 5_000_000  # bytes of a job file or a table: that many pieces with some keys each
+MOST_COUNT = 9_999
 MOST_SETS = 200
 MOST_HOLES = 25
 MOST_LABEL = 80

@@ -13,7 +13,7 @@ from typing import Any
 from strapwork.errors import InputError, Place
 from strapwork.files.reading import read_file
 from strapwork.files.table import read_table
-from strapwork.order.description import MOST_PIECES
+from strapwork.order.description import LARGEST_JOB, MOST_PIECES
 from strapwork.order.resolve import Asked
 
 NAME = "name"
@@ -23,7 +23,7 @@ ITS_OWN = ("measure", "sizes")
 
 def read(path: Path, like: Mapping[str, Any], keys: Mapping[str, object]) -> Iterator[Asked]:
     """The pieces of a table file; see :func:`of_bytes`."""
-    return of_bytes(read_file(path, "table"), str(path), like, keys)
+    return of_bytes(read_file(path, "table", LARGEST_JOB), str(path), like, keys)
 
 
 def of_bytes(raw: bytes, place: str, like: Mapping[str, Any], keys: Mapping[str, object]) -> Iterator[Asked]:
@@ -38,7 +38,7 @@ def of_bytes(raw: bytes, place: str, like: Mapping[str, Any], keys: Mapping[str,
     Raises:
         InputError: naming row and column.
     """
-    rows = read_table(raw, place, {*keys, NAME}, MOST_PIECES)
+    rows = read_table(raw, place, {*keys, NAME}, MOST_PIECES, LARGEST_JOB)
     if not rows:
         raise InputError(place, "there is no row under the headings", "write a row for each piece")
     for row in rows:

@@ -13,7 +13,7 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.paper import blocks, braid_pages, making
 from strapwork.paper.blocks import Block, card_paper
 from strapwork.piece.piece import Piece
-from strapwork.say import alike, teaching
+from strapwork.say import alike, table, teaching
 from strapwork.say.alike import Group
 
 
@@ -47,8 +47,9 @@ def _card(group: Group, size: tuple[float, float], units: str, prefix: str) -> l
     backs = list(plans.values())
     warned = making.cautions(group, blocks.width_of(size)) if backs else []
     best: tuple[int, list[Sheet], list[Block]] | None = None
+    columns = table.columns(group.rows, units)
     for setting in making.SETTINGS:
-        front, later = making.sheets(group, size, units, prefix, setting)
+        front, later = making.sheets(group, columns, size, units, prefix, setting)
         total = len(front)
         for k, (plan, own) in enumerate(backs):
             total += braid_pages.count(plan, size, own, [*later, *warned] if k == len(backs) - 1 else [])

@@ -2,31 +2,40 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from strapwork.drawing.primitives import Sheet
 from strapwork.paper import blocks, lettered, side_view, size_table
 from strapwork.paper.blocks import BODY, CAPTION, POINT, Block
 from strapwork.piece import load
 from strapwork.say import alike, findings, lengths, loads, places, ready, straps
 from strapwork.say.alike import Group
+from strapwork.say.table import Column
 from strapwork.units import rounding_note
 
 # From generous to tight: size of the steps, space between them, height of a row of the table.
 SETTINGS = ((BODY, 1.3, 8.0), (BODY, 0.7, 7.0), (BODY, 0.2, 6.0), (10.0 * POINT, 0.2, 5.6), (CAPTION, 0.2, 5.2))
 
+MOST_NAMED = 40  # at the foot of a page, which shows fewer; every name stands in the table
 HAS_A_STEP = ("wet-first",)  # findings that the steps already act on
 
 
 def sheets(
-    group: Group, size: tuple[float, float], units: str, prefix: str, setting: tuple[float, float, float]
+    group: Group,
+    columns: Sequence[Column],
+    size: tuple[float, float],
+    units: str,
+    prefix: str,
+    setting: tuple[float, float, float],
 ) -> tuple[list[Sheet], list[Block]]:
-    """The front page, a further one only where it cannot hold the table.
+    """The front page, a further one only where it cannot hold the table (``columns``).
 
     Returns:
         The pages, and what found no room on them and stands on the back: what to mind and the load table.
     """
     width, room = blocks.width_of(size), size[1] - 2.0 * blocks.MARGIN
     braided = any(p.fit.braid for p in group.pieces)
-    chosen = _page(group, width, units, setting)
+    chosen = _page(group, columns, width, units, setting)
     later: list[Block] = []
     for part in ([] if braided else cautions(group, width), _minded(group, width), _load(group, width)):
         if not braided or blocks.fits([*chosen, *part], room):
@@ -36,19 +45,22 @@ def sheets(
     extra = _breakdown(group, width, units)
     if extra and blocks.fits([*chosen, *extra], room):
         chosen += extra
-    about = f"Bench card: {'; '.join(straps.headline(p) for p in group.pieces)}"
+    named = [straps.headline(p) for p in group.pieces[:MOST_NAMED]]
+    if len(group.pieces) > MOST_NAMED:
+        named.append(f"and {len(group.pieces) - MOST_NAMED} more")
+    about = f"Bench card: {'; '.join(named)}"
     pages = blocks.paged(chosen, room)
     return [blocks.sheet(page, size, f"{prefix}{k}", about) for k, page in enumerate(pages, start=1)], later
 
 
-def _page(group: Group, width: float, units: str, setting: tuple[float, float, float]) -> list[Block]:
+def _page(group: Group, columns: Sequence[Column], width: float, units: str, setting: tuple[float, float, float]) -> list[Block]:
     type_size, space, row = setting
     first = group.pieces[0]
     said = alike.shared(group)
     out = [_head(group, width, units), lettered.block(first, width, units)]
     out.append(blocks.step("", "Have ready", " · ".join(ready.ready(group)), CAPTION, width, 0.0))
     out.append(blocks.gap(2.0))
-    out += size_table.blocks(group.rows, width, units, row)
+    out += size_table.blocks(columns, width, units, row)
     out.append(blocks.gap(3.0))
     numbers = {s.key: k for k, s in enumerate(said, start=1)}
     for k, s in enumerate(said, start=1):

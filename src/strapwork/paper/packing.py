@@ -28,6 +28,10 @@ MOST_TILT = 35.0
 FURTHER = (0.0, 15.0, 30.0, 45.0, 60.0, 90.0, 120.0, 160.0, 200.0)
 # Whether a strap a little too long lies askew: never, where it would begin a run of sheets, or always.
 ASKEW = ("never", "rather", "always")
+# Sheets with room left that are looked at for the next block, the newest ones: with all of them a large job
+# would take a time that grows with the square of its pieces.
+OPEN_RUNS = 8
+OPEN_SHEETS = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,13 +115,44 @@ def _long_orders(blocks: list[Block]) -> list[list[Block]]:
 
 def _tape(blocks: Sequence[Block], frame: Frame, askew: str) -> list[Run]:
     runs: list[Run] = []
-    for b in blocks:
-        turned = None if askew == "never" else _askew(b, frame)
-        if turned is not None and askew == "always":
+    open_: list[Run] = []
+    length, width = _least_after(blocks)
+    for k, b in enumerate(blocks):
+        turned = _askew(b, frame) if askew == "always" else None
+        if turned is not None:
             runs.append(turned)
-        elif not any(_join_in(run, b) for run in runs):
-            runs.append(turned or _run(b, frame))
+        elif not any(_join_in(run, b) for run in open_):
+            runs.append((_askew(b, frame) if askew == "rather" else None) or _run(b, frame))
+            open_.append(runs[-1])
+        open_ = [run for run in open_ if not _full(run, length[k], width[k])][-OPEN_RUNS:]
     return runs
+
+
+def _least_after(blocks: Sequence[Block]) -> tuple[list[float], list[float]]:
+    """The least length and the least width of the blocks that come after each."""
+    length, width = [math.inf], [math.inf]
+    for b in reversed(blocks[1:]):
+        length.append(min(length[-1], b.length))
+        width.append(min(width[-1], b.width))
+    return length[::-1], width[::-1]
+
+
+def _full(run: Run, length: float, width: float) -> bool:
+    """Whether nothing as long and as wide as this, or more, can be joined in."""
+    if len(run.rows) > 1 or any(s.angle for s in run.spots):
+        return True
+    wide, high = run.frame.room
+    if max(s.top + s.tall for s in run.spots) + ROW_GAP + width + FOOT_LEAST + joins.CROWN <= high:
+        return False
+    ends: dict[float, float] = {}
+    for s in run.spots:
+        ends[s.top] = max(ends.get(s.top, 0.0), s.end)
+    return min(ends.values()) + CELL_GAP + length > _reach(run, wide)
+
+
+def _reach(run: Run, wide: float) -> float:
+    """How far the columns of a run reach, in mm of the whole."""
+    return len(run.cols.windows) * (wide - joins.OVERLAP) + joins.OVERLAP
 
 
 def _run(b: Block, frame: Frame) -> Run:
@@ -140,22 +175,25 @@ def _join_in(run: Run, b: Block) -> bool:
     """Add a block to a run where there is room for it without a further sheet; whether there was."""
     if len(run.rows) > 1 or any(s.angle for s in run.spots):
         return False
-    wide, high = run.frame.room
-    n = len(run.cols.windows)
+    high = run.frame.room[1]
     levels = sorted({s.top for s in run.spots})
     for top in levels:
         row = [s for s in run.spots if s.top == top]
         # Under the lowest row there is nothing yet: it may grow.
         tall = high - top if top == levels[-1] else max(s.tall for s in row)
         end = max(s.end for s in row) + CELL_GAP
-        if any(_try(run, b, end + further, top, tall, n, wide) for further in FURTHER):
+        if any(_try(run, b, end + further, top, tall) for further in FURTHER):
             return True
     below = max(s.top + s.tall for s in run.spots) + ROW_GAP
-    return any(_try(run, b, further, below, high - below, n, wide) for further in FURTHER)
+    return any(_try(run, b, further, below, high - below) for further in FURTHER)
 
 
-def _try(run: Run, b: Block, x: float, top: float, room: float, n: int, wide: float) -> bool:
-    if b.width + FOOT_LEAST + joins.CROWN > room or x + b.length > n * (wide - joins.OVERLAP) + joins.OVERLAP:
+def _try(run: Run, b: Block, x: float, top: float, room: float) -> bool:
+    wide, n = run.frame.room[0], len(run.cols.windows)
+    if b.width + FOOT_LEAST + joins.CROWN > room or x + b.length > _reach(run, wide):
+        return False
+    # Its label has no more room than it is long: where it is too high so, nothing else needs to be asked.
+    if _tall(b, b.length) > room + GRACE:
         return False
     trial = Spot(b, x, top, 0.0, 0.0)
     spots = [*run.spots, trial]
@@ -277,7 +315,7 @@ def _fill(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame) -> _Filli
     open_ = [s for run in taped for s in _gaps(run) if of_use(s)]
     out = _Filling([], [])
     for b in blocks:
-        for s in open_:
+        for s in open_[-OPEN_SHEETS:]:
             spot = s.put(b)
             if spot is not None:
                 break

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Primitive, Text, box_path, line
 from strapwork.paper.blocks import BODY, CAPTION, HEAD, LABELS, POINT, Block
-from strapwork.piece.piece import Piece
 from strapwork.say import table
 from strapwork.say.table import Column
 
@@ -17,10 +16,10 @@ BOX = 7.0  # a box to tick
 MARK = 6.0  # the number of a row
 
 
-def blocks(rows: Sequence[Piece], width: float, units: str, row: float) -> list[Block]:
-    """The head of the table and its rows, each a block ``row`` mm high."""
-    columns = table.columns(rows, units)
-    numbered = len(rows) > 1
+def blocks(columns: Sequence[Column], width: float, units: str, row: float) -> list[Block]:
+    """The head of a table of :func:`strapwork.say.table.columns` and its rows, each a block ``row`` mm high."""
+    rows = len(columns[0].values)
+    numbered = rows > 1
     left = MARK if numbered else 0.0
     size, widths = _widths(columns, width - left - BOX, row)
     head: list[Primitive] = []
@@ -35,7 +34,7 @@ def blocks(rows: Sequence[Piece], width: float, units: str, row: float) -> list[
     high = CAPTION * 1.6
     head.append(line(0.0, -high, width, -high, LABELS, "edge"))
     out = [Block(high, tuple(head))]
-    for k in range(len(rows)):
+    for k in range(rows):
         items: list[Primitive] = []
         y = -row / 2.0 - size * 0.36
         if numbered:
@@ -75,5 +74,6 @@ def _widths(columns: Sequence[Column], room: float, row: float) -> tuple[float, 
 
 def _natural(c: Column, size: float) -> float:
     own = size if c.large else min(size, BODY)
-    values = max((fonts.text_width(v, own, c.large) for v in c.values), default=0.0)
+    widest = max(c.values, key=lambda v: fonts.text_width(v, 1.0, c.large), default="")
+    values = fonts.text_width(widest, own, c.large)
     return max(values, fonts.text_width(c.head, CAPTION)) + PAD

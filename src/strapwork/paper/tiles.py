@@ -22,6 +22,8 @@ from strapwork.say import sheets as say
 
 GRACE = 0.5
 SMALLER = (1.0, 0.8, 0.62)
+# Of more blocks than MANY, the way of turning the paper is chosen by a sample.
+MANY, SAMPLE = 200, 100
 
 
 def lay_out(pieces: Sequence[Piece], setting: Setting) -> list[Sheet]:
@@ -58,19 +60,17 @@ def _plan(pieces: Sequence[Piece], setting: Setting) -> list[Run]:
     ways = frames(setting)
     room = max(ways, key=lambda f: f.room[0])
     items = [b for k, p in enumerate(pieces) for b in _blocks(p, k, setting.units, room.room[0])]
-    best: list[Run] | None = None
-    least = (0, 0)
     over = any(b.length > room.room[0] for b in items)
-    for short in ways:
-        for long in ways:
-            for askew in packing.ASKEW if over else packing.ASKEW[:1]:
-                runs = packing.pack(items, long, short, askew)
-                # Fewest sheets, and of those the fewest joins.
-                count = sum(run.count for run in runs), sum(run.count - 1 for run in runs)
-                if best is None or count < least:
-                    best, least = runs, count
-    assert best is not None  # there is always a frame
-    return best
+    turns = [(long, short, askew) for short in ways for long in ways for askew in packing.ASKEW[: 3 if over else 1]]
+    if len(items) > MANY:
+        sample = items[:: len(items) // SAMPLE]
+        turns = [min(turns, key=lambda turn: _cost(packing.pack(sample, *turn)))]
+    return min((packing.pack(items, *turn) for turn in turns), key=_cost)
+
+
+def _cost(runs: Sequence[Run]) -> tuple[int, int]:
+    """Fewest sheets, and of those the fewest joins."""
+    return sum(run.count for run in runs), sum(run.count - 1 for run in runs)
 
 
 def _blocks(piece: Piece, index: int, units: str, room: float) -> list[Block]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from strapwork.piece.piece import Piece
 from strapwork.say import steps
 from strapwork.say.needs import Step, in_order
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Group:
     """Pieces of one pattern and braid, in the order asked for, each with what goes with it."""
 
@@ -22,6 +23,11 @@ class Group:
     def rows(self) -> list[Piece]:
         """Every piece, followed by its companions: the rows of the table."""
         return [q for p, c in zip(self.pieces, self.companions, strict=True) for q in (p, *c)]
+
+    @cached_property
+    def shared(self) -> list[Shared]:
+        """The steps of all pieces, said once; see :func:`shared`."""
+        return _shared(self)
 
 
 def kind(piece: Piece) -> tuple[object, ...]:
@@ -72,6 +78,10 @@ class Shared:
 
 def shared(group: Group) -> list[Shared]:
     """The steps of all pieces of a group, said once; where they differ, each text names its rows."""
+    return group.shared
+
+
+def _shared(group: Group) -> list[Shared]:
     many = len(group.pieces)
     titles: dict[str, str] = {}
     texts: dict[str, dict[str, list[int]]] = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from strapwork.piece.piece import Piece
@@ -35,18 +35,24 @@ def columns(rows: Sequence[Piece], units: str) -> list[Column]:
     def each(head: str, values: Sequence[str], *, large: bool = True) -> Column:
         return Column(head, tuple(values), large)
 
-    mains = [p for p in rows if p.pattern.name == rows[0].pattern.name]
+    main = [p.pattern.name == rows[0].pattern.name for p in rows]
+    mains = [p for p, m in zip(rows, main, strict=True) if m]
+
+    def own(head: str, value: Callable[[Piece], str], *, large: bool = True) -> Column:
+        """A column that companions leave empty."""
+        return each(head, [value(p) if m else "" for p, m in zip(rows, main, strict=True)], large=large)
+
     out = [each("for", [p.label + (f"  × {p.count}" if p.count > 1 else "") for p in rows], large=False)]
     # A named leather is told by its name; how thick it is stands under what to have ready.
     if len({p.leather.words() for p in mains}) > 1:
-        out.append(each("leather", [_if(p in mains, p.leather.name or p.leather.words()) for p in rows], large=False))
+        out.append(own("leather", lambda p: p.leather.name or p.leather.words(), large=False))
     if len({p.hand for p in mains}) > 1:
-        out.append(each("hand", [p.hand if p in mains and p.plan else "" for p in rows], large=False))
-    out.append(each(rows[0].pattern.measure.what, [_if(p in mains, number(p.value, units)) for p in rows], large=False))
+        out.append(own("hand", lambda p: p.hand if p.plan else "", large=False))
+    out.append(own(rows[0].pattern.measure.what, lambda p: number(p.value, units), large=False))
     out.append(each("cut", [number(p.fit.cut_length, units) for p in rows]))
     span = places.span(mains[0])
     if span != "as cut":
-        out.append(each(span, [_if(p in mains, number(p.fit.reference_to_reference, units)) for p in rows]))
+        out.append(own(span, lambda p: number(p.fit.reference_to_reference, units)))
     if mains[0].strap.slits:
         stops = [
             f"{number(p.fit.slit_start, units)} to {number(p.fit.slit_end, units)}" if p.strap.slits else ""
@@ -55,9 +61,5 @@ def columns(rows: Sequence[Piece], units: str) -> list[Column]:
         out.append(each(f"slits {places.slits(mains[0])}", stops))
         out.append(each("sets", [str(p.fit.braid.sets) if p.fit.braid else "" for p in rows]))
         out.append(each("one set", [number(p.fit.braid.set_length, units) if p.fit.braid else "" for p in rows]))
-    out.append(each("finished", [_if(p in mains, number(p.fit.finished, units)) for p in rows]))
+    out.append(own("finished", lambda p: number(p.fit.finished, units)))
     return out
-
-
-def _if(wanted: bool, text: str) -> str:
-    return text if wanted else ""
