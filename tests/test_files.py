@@ -20,6 +20,7 @@ from strapwork.cli import main as cli
 from strapwork.errors import InputError
 from strapwork.files import output, staging, swap, update
 from strapwork.files.lock import locked
+from strapwork.order.names import file_stem
 from tests import faults
 from tests.faults import NEW, OLD, files_of, hashes, makers_own, run_in, set_up, state
 
@@ -532,3 +533,10 @@ def test_a_stopped_process_leaves_nothing(tmp_path: Path, number: int, code: int
         assert run_in(state(folder)) in (BEFORE, AFTER)
         assert makers_own(state(folder)) == mine
     check_next_run(folder, mine)
+
+
+@pytest.mark.parametrize("name", ["con", "NUL", "Aux", "com1", "LPT9", "prn"])
+def test_a_job_named_like_a_device_gets_a_name_that_every_system_takes(name: str) -> None:
+    """Reserved on Windows with any ending (Microsoft, "Naming Files, Paths, and Namespaces"; list from memory)."""
+    assert file_stem(name) == f"{name.lower()}-job"
+    assert file_stem(f"{name} box") == f"{name.lower()}-box"

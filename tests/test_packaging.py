@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
 import sysconfig
+import tarfile
 import venv
 from pathlib import Path
 
@@ -66,6 +68,30 @@ def test_the_wheel_brings_its_data(source: Path, tmp_path: Path) -> None:
     install(python, next((tmp_path / "dist").glob("*.whl")))
     shutil.rmtree(source / "build", ignore_errors=True)
     check(python, tmp_path, tmp_path / "env")
+
+
+def test_wheel_and_source_are_whole_and_the_same_whenever_they_are_built(
+    source: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import hatchling.build
+
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+    monkeypatch.chdir(source)
+    built: list[list[bytes]] = []
+    names: set[str] = set()
+    for k in range(2):
+        out = tmp_path / str(k)
+        out.mkdir()
+        made = [out / hatchling.build.build_wheel(str(out)), out / hatchling.build.build_sdist(str(out))]
+        built.append([p.read_bytes() for p in made])
+        with tarfile.open(made[1]) as sdist:
+            names = {name.partition("/")[2] for name in sdist.getnames()}
+        for path in source.rglob("*.py"):
+            os.utime(path, (1e9 + k, 1e9 + k))
+    assert built[0] == built[1]
+    for folder in ("src", "patterns", "templates", "tests"):
+        files = {p.relative_to(source).as_posix() for p in (source / folder).rglob("*") if p.is_file()}
+        assert {f for f in files if "__pycache__" not in f and not f.endswith(".pyc")} <= names
 
 
 def test_an_editable_install_finds_the_folders_at_the_top(source: Path, tmp_path: Path) -> None:

@@ -5,10 +5,12 @@ Every route that the app has is asked here without being named, so that a new on
 
 from __future__ import annotations
 
+import io
 import socket
 import threading
 import time
 import urllib.request
+import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
@@ -223,6 +225,14 @@ def test_one_field_said_twice_counts_once_and_unknown_ones_not_at_all() -> None:
     got = CLIENT.get("/preview?pattern=wristband&measure=172&measure=3+m&debug=1&__class__=x", headers=HOST).get_json()
     assert got["ok"]
     assert got["notes"]["measure"].startswith("= 172 mm")
+
+
+def test_the_cutters_files_of_a_belt_and_its_loop_of_another_leather_are_in_the_download() -> None:
+    asked = {"pattern": "belt", "measure": "34 in", "machine": "oscillating-knife"}
+    reply = CLIENT.get("/file/dxf", query_string=asked, headers=HOST)
+    names = zipfile.ZipFile(io.BytesIO(reply.data)).namelist()
+    assert sorted(n.rpartition(".")[2] for n in names) == ["dxf", "dxf", "svg", "svg"]
+    assert all("bed-1" in n for n in names)
 
 
 # -- work without end --------------------------------------------------------

@@ -111,7 +111,7 @@ def _progress(total: int) -> Any:
     class _Bar(Progress):
         def __enter__(self) -> Callable[[int], None]:  # type: ignore[override]
             super().__enter__()
-            task = self.add_task("working out", total=total)
+            task = self.add_task("making", total=total)
             return lambda k: self.update(task, completed=k)
 
     return _Bar(console=Console(stderr=True), transient=True)

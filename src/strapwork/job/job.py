@@ -12,6 +12,7 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.files import carried, earlier
 from strapwork.job import lists, numbers
 from strapwork.job.lists import Lists
+from strapwork.job.progress import Progress
 from strapwork.order import written
 from strapwork.order.order import Job
 from strapwork.paper import furniture
@@ -94,8 +95,16 @@ def setting(job: Job, stamp: str = "") -> Setting:
 class _Files:
     """The files of a run, and their description for ``numbers.json``."""
 
-    def __init__(self, title: str, formats: Sequence[str], paper: Paper, printer: Printer | None = None) -> None:
+    def __init__(
+        self,
+        title: str,
+        formats: Sequence[str],
+        paper: Paper,
+        printer: Printer | None = None,
+        progress: Progress | None = None,
+    ) -> None:
         self.title, self.formats, self.paper, self.printer = title, formats, paper, printer
+        self.progress = progress or Progress(1)
         self.contents: dict[str, bytes] = {}
         self.listed: list[dict[str, Any]] = []
         self.pages: dict[str, list[tuple[float, float]]] = {}
@@ -104,7 +113,7 @@ class _Files:
         """The files that hold ``sheets``, in every format that is asked for."""
         for name in self.formats:
             output = outputs.SHEETS[name]
-            made = output.write(sheets, self.title, self.printer)
+            made = output.write(self.progress.drawing(sheets), self.title, self.printer)
             if output.together:
                 self.pages[f"{stem}.{name}"] = [(s.width, s.height) for s in sheets]
                 self._add(f"{stem}.{name}", name, made[0], sheets, self.paper.size)
@@ -157,13 +166,14 @@ def render(stem: str, sheets: Sequence[Sheet], title: str, formats: Sequence[str
 
 
 def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
-    """Work a job out and render all its files in memory."""
+    """Work a job out and render all its files in memory; ``progress`` is told how many pieces' worth of it are done."""
     with shown_in(job.units):
         return _make(job, progress)
 
 
 def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
-    pieces = names.checked(work_out(job, progress))
+    far = Progress(len(job.orders), progress)
+    pieces = names.checked(work_out(job, far.worked_out))
     told = [numbers.of_piece(p) for p in pieces]
     mark = numbers.fingerprint(told)
     stamp = say.stamp(__version__, mark)
@@ -175,7 +185,8 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
 
         made = job_cards(pieces, job.paper.size, job.units, slips=job.slips)
         cards = [furniture.stamped(s, stamp) for s in made]
-    files = _Files(job.title, job.formats, job.paper, job.printer)
+    files = _Files(job.title, job.formats, job.paper, job.printer, far)
+    far.laid_out()
     listed = lists.of_job(job, pieces)
     if job.class_sheet:
         from strapwork.paper import class_sheet

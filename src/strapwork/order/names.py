@@ -10,7 +10,12 @@ from strapwork.characters import tidy
 __all__ = ["file_stem", "tidy"]
 
 
+# Names of devices that Windows takes for no file, whatever follows the dot.
+_DEVICES = frozenset(("con", "prn", "aux", "nul", *(f"{port}{k}" for port in ("com", "lpt") for k in range(10))))
+
+
 def file_stem(text: str) -> str:
-    """A file name made of plain letters, digits and hyphens."""
+    """A file name made of plain letters, digits and hyphens, which every system takes."""
     flat = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", flat).strip("-")[:60] or "job"
+    stem = re.sub(r"[^a-z0-9]+", "-", flat).strip("-")[:60] or "job"
+    return f"{stem}-job" if stem in _DEVICES else stem

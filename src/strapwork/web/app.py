@@ -277,7 +277,8 @@ def deliver(result: jobs.Result, kind: str) -> Response:
     names = list(result.files)
     if kind == "dxf":
         machine = result.job.machine.name if result.job.machine else ""
-        names = [n for n in names if f"-{machine}-bed-" in n]
+        # Beds of several leathers have the leather's name before "bed".
+        names = [n for n in names if n.startswith(f"{stem}-{machine}-") and "bed-" in n]
     elif kind == "svg":
         names = [n for n in names if n.endswith(".svg")]
     if not names:
