@@ -53,7 +53,9 @@ def sheets(
     return [blocks.sheet(page, size, f"{prefix}{k}", about) for k, page in enumerate(pages, start=1)], later
 
 
-def _page(group: Group, columns: Sequence[Column], width: float, units: str, setting: tuple[float, float, float]) -> list[Block]:
+def _page(
+    group: Group, columns: Sequence[Column], width: float, units: str, setting: tuple[float, float, float]
+) -> list[Block]:
     type_size, space, row = setting
     first = group.pieces[0]
     said = alike.shared(group)
