@@ -34,4 +34,4 @@ def job_of(raw: dict[str, Any], **places: Path | None) -> Job:
 def read_job(path: Path, **places: Path | None) -> Job:
     """A job from a job file, as ``strapwork make`` reads it."""
     raw = read_toml(path, "job file")
-    return doors.of_document(raw, Place.file(str(path)), Places(**places), file_stem(path.stem))
+    return doors.of_document(raw, Place.file(str(path)), Places(**places), file_stem(path.stem), path.parent)

@@ -169,7 +169,39 @@ def test_slits_that_run_off_the_strap_stop_it(tmp_path: Path) -> None:
     p = BAND.piece(tmp_path)
     for wrong in (replace(p.fit, slit_end=p.strap.length + 0.1), replace(p.fit, slit_start=-0.1)):
         assert ("stop", "slit-outside") in {(f.level, f.code) for f in clearances.slits(p.strap, wrong)}
-    assert "slit-outside" not in {f.code for f in clearances.slits(p.strap, p.fit)}
+    for right in (p.fit, replace(p.fit, slit_end=p.strap.length, slit_start=0.0)):
+        assert "slit-outside" not in {f.code for f in clearances.slits(p.strap, right)}
+
+
+def test_a_finding_says_this_pieces_numbers_and_what_would_do(tmp_path: Path) -> None:
+    """Strands of 6.35 mm in 1.5 mm leather: a quarter of 6.35 is 1.59 mm, four times 1.5 mm is 6 mm."""
+
+    def said(code: str, goods: Goods) -> str:
+        return found(goods.piece(tmp_path), code)[0].message
+
+    curls = said("strand-curls", Goods(asked={"leather": "1.5 mm"}))
+    assert "strands 6.4 mm wide are thin at 1.5 mm" in curls
+    assert "back the leather to 1.59 mm or cut strands of 6 mm or narrower" in curls
+    # Seen along the strap: a slit of one set in 441 mm of strap.
+    assert "1 set on " in said("sets-few", Goods("plain-strap", {"measure": "441 mm", "sets": "1"}))
+    assert "2 sets on " in said("sets-few", Goods("plain-strap", {"measure": "900 mm", "sets": "2"}))
+    # The row of a carrier's ring: 1 in inside on a strap of 21 mm slides; half a millimetre of play is right.
+    assert "make the strap 24.9 mm wide" in said("hardware-too-wide", Goods("carrier-handle", {"width": "21 mm"}))
+    assert "is 16 % of it" in said("ease-much", Goods(asked={"ease": "28 mm"}))
+    assert "reaches only 7 mm past its last rivet; leave 8 mm or more" in said(
+        "turned-end-short", Goods("carrier-handle", {"to_tip": "52 mm"})
+    )
+    assert "lies 1 mm over the braid" in said("turned-end-over-braid", Goods("carrier-handle", {"to_tip": "76 mm"}))
+    uneven = said("strands-uneven", Goods(old="[start]", new='[slits]\nat = ["6 mm", "13 mm"]\n[start]'))
+    assert "strands from 6 mm to 7 mm wide" in uneven
+    assert "take-up is worked out for strands of 6.4 mm" in uneven
+    thin = said("strand-thin", Goods(old="[start]", new='[slits]\nat = ["9 mm", "10.9 mm"]\n[start]'))
+    assert "a strand would be 1.9 mm wide" in thin
+    loose = said("slit-open-end", Goods("plain-strap", {"to_slit": "4.9 mm"}))
+    assert "come within 4.9 mm of the raw end at the start" in loose
+    assert "the snap hole 213.3 mm from the start runs off the leather" in said(
+        "hole-outside", Goods("key-fob", {"leather": "1.8 mm"}, 'half = "cap"', 'half = "cap"\nacross = "6.4 mm"')
+    )
 
 
 def test_a_cap_that_only_comes_near_a_hole_is_a_caution(tmp_path: Path) -> None:

@@ -196,6 +196,11 @@ EFFECTS: dict[str, tuple[dict[str, str], Judge]] = {
         lambda m: {Path(n).suffix for n in m.files} == {".pdf", ".svg", ".json"},
     ),
     "card": ({"card": "alone"}, lambda m: sorted(m.files)[1:] == ["wristband-card.pdf", "wristband.pdf"]),
+    "slips": (
+        {"slips": "true", "card": "with"},
+        lambda m: [s["name"] for s in m.numbers["sheets"][0]["sheets"]] == ["A", "card 1.1", "card 1.2", "slips 1.1"],
+    ),
+    "class_sheet": ({"class_sheet": "true"}, lambda m: "Class sheet for the teacher" in m.words and len(m.points) == 2),
     "left_handed": ({"left_handed": "true"}, lambda m: _turns(m)[0] == "Lo" and m.piece["hand"] == "left"),
     "machine": ({"machine": "drag-knife"}, lambda m: b"LWPOLYLINE" in m.files["wristband-drag-knife-bed-1.dxf"]),
     "bed": (
@@ -254,8 +259,9 @@ def by_page(texts: dict[str, str], places: Places, *_: Any) -> Made:
 def by_options(texts: dict[str, str], places: Places, folder: Path, capsys: pytest.CaptureFixture[str]) -> Made:
     if "prices" in texts:
         texts = {**texts, "prices": str((places.prices or Path()) / "stall.toml")}
-    flags = [f"--{k.replace('_', '-')}" for k in texts if k in ("left_handed", "broken")]
-    args = [f"--{k.replace('_', '-')}={v}" for k, v in texts.items() if k not in ("pattern", "left_handed", "broken")]
+    yes = ("left_handed", "broken", "slips", "class_sheet")
+    flags = [f"--{k.replace('_', '-')}" for k in texts if k in yes]
+    args = [f"--{k.replace('_', '-')}={v}" for k, v in texts.items() if k not in ("pattern", *yes)]
     kept = [f"--shelf={places.shelf}", f"--printers={places.printers}", f"--out={folder / 'out'}"]
     assert cli.main(["draft", texts["pattern"], *args, *flags, *kept]) == 0, capsys.readouterr().err
     files = {p.name: p.read_bytes() for p in (folder / "out").iterdir()}
@@ -293,3 +299,19 @@ def test_without_the_key_it_would_be_otherwise(key: str, places: Places) -> None
 
 def test_every_key_of_the_description_has_an_effect() -> None:
     assert set(EFFECTS) == set(doors.ONE_PIECE_KEYS)
+
+
+def test_what_is_not_asked_is_the_usual(places: Places) -> None:
+    """A4 with 8 mm of margin, millimetres, a right hand, one piece named by its goods, one sheet's PDF and no order page."""
+    made = by_job_file({k: v for k, v in BASE.items() if k != "card"}, places)
+    assert {tuple(sorted(round(s * 25.4 / 72) for s in p)) for p in made.points} == {(210, 297)}
+    assert made.numbers["sheets"][0]["sheets"][0]["straps"][0]["x_mm"] == near(8.0)
+    assert made.numbers["title"] == made.piece["label"] == "Wristband with a snap"
+    assert made.piece["hand"] == "right"
+    assert set(made.files) == {"wristband.pdf", "numbers.json"}
+    assert "Bench card" in made.words or "Check the measure" in made.words
+    pieces = [{k: v for k, v in BASE.items() if k != "card"} | {"label": name} for name in ("Ada", "Ben")]
+    two = jobs.make(doors.of_document({"card": "none", "pieces": pieces}, Place.file("x"), places, "stall"))
+    # More than one piece: named by the file, with its order page in front.
+    assert two.numbers["title"] == "stall"
+    assert set(two.files) == {"stall.pdf", "numbers.json", "order.csv"}

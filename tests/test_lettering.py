@@ -13,10 +13,12 @@ from strapwork.cli import report
 from strapwork.cutter import lettering, paths
 from strapwork.drawing import dxf, svg
 from strapwork.drawing.primitives import Layer, Path, Text
+from strapwork.job import job as jobs
 from strapwork.job import numbers
 from strapwork.paper import bedmap
 from strapwork.piece.piece import Piece
 from strapwork.stock import machines
+from tests.helpers import job_of
 
 Draft = Callable[..., Piece]
 LABELS = ["Ada", "René", "Rene", "山田", "山本", "محمد", "No. 4", "🧵", "Łukasz", "Анна"]
@@ -97,8 +99,11 @@ def test_the_map_shows_every_piece_in_its_place(cut: tuple[list[Piece], paths.Cu
     (sheet,) = bedmap.bed_maps(cutting, pieces, (297.0, 210.0), "t")
     boxes = [p for p in sheet.placed[0].drawing if isinstance(p, Path)]
     bed, *straps = boxes
-    scale = bed.segments[0].length / cutting.machine.bed[0]
+    # The map may show the bed's lower left corner only, so its scale is that of the straps.
+    scale = straps[0].segments[0].length / pieces[cutting.plan.spots[0].piece].strap.length
     x0, y0 = bed.segments[0].start
+    x1, y1 = bed.segments[2].start
+    assert all(s.end[0] <= x1 and s.end[1] <= y1 for strap in straps for s in strap.segments)
     for spot, strap in zip(cutting.plan.spots, straps, strict=True):
         left, low = strap.segments[0].start
         assert ((left - x0) / scale, (low - y0) / scale) == pytest.approx((spot.x, spot.y))
@@ -146,3 +151,17 @@ def test_two_labels_have_two_sets_of_strokes(a: str, b: str) -> None:
     first, second = lettering.strokes(a), lettering.strokes(b)
     if first is not None and second is not None and a.split() != b.split():
         assert first[0] != second[0]
+
+
+def test_the_numbers_on_a_map_can_be_read() -> None:
+    raw = {
+        "pieces": [{"pattern": "wristband", "measure": "17 cm", "leather": "1.8 mm", "count": 12}],
+        "machine": "laser",
+    }
+    job = job_of(raw)
+    pieces = jobs.work_out(job)
+    assert job.machine is not None
+    (sheet,) = bedmap.bed_maps(paths.plan(pieces, job.machine), pieces, (210.0, 297.0), "t")
+    numbers = [p for placed in sheet.placed for p in placed.drawing if isinstance(p, Text) and p.text == "1"]
+    assert len(numbers) == 12
+    assert min(t.size for t in numbers) >= 9 * 25.4 / 72

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from strapwork.stock import patterns as pattern_files
 from strapwork.stock import shelf
 from strapwork.stock.leather import Leather
 from strapwork.units import parse_thickness
+from tests.bench import pictures
 from tests.helpers import order as order_of
 from tests.helpers import read_job
 
@@ -37,21 +39,39 @@ def close(a: object, b: object, where: str = "") -> None:
         assert a == b, where
 
 
-def test_the_market_kit_is_in_step() -> None:
-    result = job.make(read_job(SAMPLES / "market-kit.toml"))
-    folder = SAMPLES / "market-kit"
-    assert sorted(p.name for p in folder.iterdir()) == sorted(result.files), (
-        "run 'strapwork make samples/market-kit.toml' again"
-    )
+@cache
+def made(name: str) -> job.Result:
+    """A sample job, worked out once for all that is asked of it here."""
+    return job.make(read_job(SAMPLES / f"{name}.toml", shelf=SAMPLES / "leathers.toml" if "three" in name else None))
+
+
+@pytest.mark.parametrize("name", ["market-kit", "class", "stall", "three-leathers"])
+def test_a_sample_is_in_step(name: str) -> None:
+    result, folder = made(name), SAMPLES / name
+    assert sorted(p.name for p in folder.iterdir()) == sorted(result.files), f"make samples/{name}.toml again"
     kept = json.loads((folder / "numbers.json").read_text(encoding="utf-8"))
     close(kept, json.loads(json.dumps(result.numbers)))
-    for name, content in result.files.items():
-        if name.endswith((".svg", ".pdf")):
-            assert (folder / name).read_bytes() == content, f"{name} is out of step"
+    for file, content in result.files.items():
+        if file.endswith((".svg", ".pdf")):
+            assert (folder / file).read_bytes() == content, f"{file} is out of step"
+
+
+def test_the_market_kit_takes_19_pages() -> None:
+    assert len(made("market-kit").sheets) <= 19
+
+
+def test_the_readmes_pictures_are_what_the_tool_makes() -> None:
+    readme = (SAMPLES.parent / "README.md").read_text(encoding="utf-8")
+    drawn = pictures.pictures({name: made(name) for name in ("market-kit", "class")})
+    assert sorted(p.name for p in pictures.FOLDER.iterdir()) == sorted(drawn)
+    for file, text in drawn.items():
+        assert (pictures.FOLDER / file).read_text(encoding="utf-8") == text, "run tests/bench/pictures.py again"
+        assert len(text) < 150_000
+        assert f"samples/pictures/{file}" in readme
 
 
 def test_the_market_kit_shows_what_it_should() -> None:
-    pieces = job.work_out(read_job(SAMPLES / "market-kit.toml"))
+    pieces = made("market-kit").pieces
     assert 6 <= len(pieces) <= 12
     assert len({p.pattern.name for p in pieces}) >= 4
 
@@ -65,7 +85,7 @@ def test_the_shelf_is_what_the_swatches_teach() -> None:
 
 
 def test_one_wristband_in_three_leathers_has_three_explained_lengths() -> None:
-    pieces = job.work_out(read_job(SAMPLES / "three-leathers.toml", shelf=SAMPLES / "leathers.toml"))
+    pieces = made("three-leathers").pieces
     assert len({round(p.fit.cut_length, 1) for p in pieces}) == 3
     assert len({p.value for p in pieces}) == 1
     assert ["swatches" in p.fit.basis for p in pieces] == [False, False, True]

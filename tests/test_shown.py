@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -13,7 +14,8 @@ import svgelements
 from strapwork.files.folders import Places
 from strapwork.job import job as jobs
 from strapwork.job import numbers
-from strapwork.stock import patterns
+from strapwork.stock import patterns, printers
+from strapwork.stock.printers import Printer
 from strapwork.web import form, show
 
 Box = tuple[float, float, float, float]
@@ -168,6 +170,41 @@ def test_goods_are_known_by_their_picture_and_how_they_are_measured(pattern: pat
         (x0, _), (x1, _) = how.words[pattern.start.reference], how.words[pattern.finish.reference]
         # The measure's line runs between the two points, its words in the middle.
         assert how.words[pattern.measure.what][0] == pytest.approx((x0 + x1) / 2) if x0 != x1 else True
+    ends = sorted(how.boxes, key=lambda b: b[0])
+    if pattern.measure.lies == "round":
+        # Round the body, 15 mm, and on its middle, the tape, 2.5 mm off, running out along a tangent to its word.
+        body = next(b for b in how.boxes if b[2] - b[0] == pytest.approx(30.0, abs=0.01))
+        tape = max(how.boxes, key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
+        middle = ((body[0] + body[2]) / 2, (body[1] + body[3]) / 2)
+        assert tape == pytest.approx(
+            (middle[0] - 17.5, middle[1] - 17.5, middle[0] + 17.5, middle[1] + 15.155), abs=0.01
+        )
+        run = next(b for b in how.boxes if b[1] == pytest.approx(b[3], abs=1e-4) and b[2] - b[0] > 5)
+        # A tangent at -60 degrees begins 8.75 mm to the right of the middle and 15.16 mm below it.
+        assert (run[0], run[1]) == pytest.approx((middle[0] + 8.75, middle[1] + 15.155), abs=0.02)
+        assert how.words["tape"][0] > run[2]
+        head = min(how.boxes, key=lambda b: (b[2] - b[0]) * (b[3] - b[1]) if b[3] - b[1] > 0.1 else 1e9)
+        assert middle[1] < head[1] < middle[1] + 17.5
+        assert how.words[pattern.measure.what] == pytest.approx(middle, abs=2.0)
+    elif pattern.measure.lies == "folded":
+        # The ring and, through it, the strap folded on itself 6 mm apart, its two halves of one length.
+        ring = next(b for b in how.boxes if b[2] - b[0] == pytest.approx(12.0, abs=0.01))
+        strap = next(b for b in how.boxes if b[2] - b[0] == pytest.approx(53.0, abs=0.01))
+        assert strap[3] - strap[1] == pytest.approx(6.0, abs=0.01)
+        assert (strap[1] + strap[3]) / 2 == pytest.approx((ring[1] + ring[3]) / 2)
+        assert ring[0] < strap[0] < ring[2] < strap[2]
+    else:
+        # A mark across the strap at either point, the arrows end over them, the names stand under them.
+        strap = max(how.boxes, key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
+        marks = sorted(b[0] for b in how.boxes if b[0] == b[2] and b[1] > strap[1] and b[3] < strap[3])
+        (x0, _), (x1, _) = how.words[pattern.start.reference], how.words[pattern.finish.reference]
+        level = next(b for b in how.boxes if b[1] == b[3] and b[3] < strap[1] and b[2] - b[0] > 30)
+        if pattern.start.reference != pattern.finish.reference:
+            assert marks == pytest.approx([x0, x1], abs=0.01)
+        assert (level[0], level[2]) == pytest.approx(marks, abs=0.01)
+        for name in (pattern.start.reference, pattern.finish.reference):
+            assert strap[3] < how.words[name][1] < how.height
+    assert ends[0][0] >= 0
     assert how.width == pytest.approx(104.0)
     assert how.height == pytest.approx(46.0 if pattern.measure.lies == "round" else 38.0)
     assert all(min(b) >= 0 and b[2] <= how.width and b[3] <= how.height for b in how.boxes)
@@ -190,3 +227,57 @@ def test_the_player_has_every_turn_and_pass_in_order(strands: int, hand: str) ->
         drawn = picture(s["svg"])
         assert (drawn.width, drawn.height) == pytest.approx((wide + 4.0, 66.0))
         assert s["text"]
+
+
+def test_fields_say_how_a_length_a_pair_a_load_and_a_paper_were_understood() -> None:
+    """25.4 mm are 1 in, 19.05 mm 3/4 in; 12 kg hang with 118 N; letter is 215.9 x 279.4 mm."""
+    got = form.read(
+        {"pattern": "wristband", "measure": "6 3/4", "units": "in", "to_tip": "1; 3/4", "load": "12 kg", "paper": "letter",
+         "to_slit": "{finish = '1/2 in'}", "ease": "-2 mm", "leather": "1.8 mm", "temper": "soft"},
+        Places(),
+    )  # fmt: skip
+    assert got.errors == {}
+    assert {k: got.notes[k] for k in ("measure", "to_tip", "load", "paper", "leather")} == {
+        "measure": "= 171.45 mm (6 3/4 in)",
+        "to_tip": "= 25.4 mm (1 in); = 19.05 mm (3/4 in)",
+        "load": "= 118 N",
+        "paper": "= 215.9 × 279.4 mm",
+        "leather": "= 1.8 mm, soft",
+    }
+    assert got.notes["to_slit"] == "as it is; = 12.7 mm (1/2 in)"
+    assert got.notes["ease"].startswith("= −2 mm")
+
+
+def test_a_text_is_kept_whole_up_to_the_limit_and_refused_beyond_it() -> None:
+    base = {"pattern": "wristband", "measure": "172 mm"}
+    fits, long = "Ro Lo " * 33 + "Ro", "Ro Lo " * 33 + "Ro L"
+    assert (len(fits), len(long)) == (200, 202)
+    assert "too long" not in form.read({**base, "turns": fits}, Places()).errors.get("turns", "")
+    assert form.values_of({"turns": fits})["turns"] == fits
+    refused = form.read({**base, "turns": long}, Places())
+    assert refused.job is None
+    assert refused.errors["turns"].endswith("A text of more than 200 characters is too long here; shorten it.")
+
+
+def test_what_is_wrong_stands_beside_its_field_with_a_capital_and_a_full_stop() -> None:
+    bad = form.read({"pattern": "wristband", "measure": "172 mm", "leather": "rind", "width": "5 oz"}, Places())
+    assert bad.job is None
+    assert set(bad.errors) == {"width"} or set(bad.errors) == {"width", "leather"}
+    for text in bad.errors.values():
+        assert text[0].isupper() or text[0] == "'"
+        assert text.endswith(".")
+        assert "; " in text
+
+
+def test_fields_offer_what_the_maker_has(tmp_path: Path) -> None:
+    (tmp_path / "shelf.toml").write_text('[quay]\nthickness = "2 mm"\n[dune]\nthickness = "3 mm"\n', encoding="utf-8")
+    printers.store(tmp_path / "printers.toml", Printer("attic", 0.99, 0.99))
+    places = Places(None, tmp_path / "shelf.toml", tmp_path / "printers.toml")
+    offered = form.choices(places, patterns.find("belt", "x"))
+    assert [v for v, _ in offered["leather"]] == ["dune", "quay"]
+    assert [v for v, _ in offered["printer"]] == ["attic"]
+    assert {"laser", "drag-knife", "pen-plotter", "oscillating-knife"} <= {v for v, _ in offered["machine"]}
+    named = {v for v, _ in offered["hardware"]}
+    assert {"buckle-38", "rivet-10"} <= named
+    assert not {"snap-20", "ring-25"} & named
+    assert form.choices(places)["hardware"] == []

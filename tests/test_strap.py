@@ -9,8 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strapwork.errors import InputError
-from strapwork.geometry.shape import line_string, strap_outline
+from strapwork.geometry.shape import Line, line_string, strap_outline
 from strapwork.piece import companions, piece
+from strapwork.piece import strap as straps
 from strapwork.piece.piece import Piece
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
@@ -82,6 +83,73 @@ def test_the_stack_chooses_the_snap(draft: Draft) -> None:
 def test_rivets_grip_both_layers_of_a_turned_end(draft: Draft) -> None:
     fittings = [f for f in draft("carrier-handle", "500 mm", "3 mm").strap.fittings if f.part == "rivet"]
     assert {f.stack for f in fittings} == {6.0}
+
+
+@pytest.mark.parametrize(
+    ("at", "to_slit", "doubled", "onto", "layers"),
+    [
+        (0.0, 20.0, False, 0.0, 1),
+        (19.9, 20.0, False, 0.0, 1),  # plain leather up to the slits
+        (22.0, 20.0, False, 0.0, 2),  # in the braid, which is two strands thick
+        (-10.0, 20.0, False, 0.0, 1),  # on the tip, beyond the reference point
+        (22.0, 0.0, False, 0.0, 1),  # no plain end: a strap that is not slit
+        (10.0, 20.0, True, 0.0, 2),  # turned back
+        (22.0, 20.0, True, 0.0, 4),  # turned back over the braid
+        (0.0, 20.0, False, 1.6, 2),  # on to 1.6 mm of bag
+    ],
+)
+def test_a_post_goes_through_the_layers_that_lie_there(
+    at: float, to_slit: float, doubled: bool, onto: float, layers: int
+) -> None:
+    """Leather of 1.6 mm; the raw end is 25 mm beyond the reference point, which has no say in it."""
+    end = pattern_files.End(meets="turned", reference="bar", to_tip="25 mm", to_slit=f"{to_slit} mm")
+    post = pattern_files.Fixture(part="rivet", at=f"{at} mm", doubled=doubled, onto=f"{onto} mm")
+    assert straps.stack_of(post, end, 1.6) == pytest.approx(1.6 * layers)
+
+
+def test_a_row_of_posts_stands_about_its_place_and_a_row_of_holes_has_one_on_it() -> None:
+    """Two rivets 10 mm apart stand 5 mm to either side; of two holes one is at the measure, the odd one outwards."""
+    r = pattern_files.find("plain-strap", "test")
+    rivets = pattern_files.Fixture(part="rivet", at="60 mm", count=2, spacing="10 mm", onto="1 mm")
+    holes = pattern_files.Fixture(part="hole", at="60 mm", count=2, spacing="10 mm", diameter="3 mm")
+    for fixture, want in ((rivets, [55.0, 65.0]), (holes, [50.0, 60.0])):
+        start = r.start.model_copy(update={"fixtures": (fixture,), "to_slit": 100.0})
+        p = piece.work_out(order_of("row", r.model_copy(update={"start": start}), 400.0))
+        assert [h.x for h in p.strap.holes] == want
+
+
+def test_every_hole_has_a_cross_of_two_millimetres_for_the_awl(draft: Draft) -> None:
+    p = draft("belt", "34 in")
+    crosses = [m.line for m in p.strap.marks if m.kind == "centre"]
+    for h in p.strap.holes:
+        mine = sorted((c.x0 - h.x, c.y0 - h.y, c.x1 - h.x, c.y1 - h.y) for c in crosses if _middle(c) == (h.x, h.y))
+        assert mine == [pytest.approx((-1, 0, 1, 0)), pytest.approx((0, -1, 0, 1))]
+
+
+def _middle(line: Line) -> tuple[float, float]:
+    return pytest.approx((line.x0 + line.x1) / 2), pytest.approx((line.y0 + line.y1) / 2)
+
+
+def test_a_stop_mark_is_three_millimetres_across_its_slit_and_shorter_in_narrow_strands(draft: Draft) -> None:
+    for strands, width, long in ((3, 19.05, 3.0), (5, 20.0, 2.4)):
+        p = draft("wristband", "172 mm", strands=strands, width=width, sets=1)
+        stops = [m.line for m in p.strap.marks if m.kind == "stop"]
+        assert {round(m.y1 - m.y0, 6) for m in stops} == {long}
+        assert {round((m.y0 + m.y1) / 2, 6) for m in stops} == {round(s.y0, 6) for s in p.strap.slits}
+
+
+def test_a_tip_longer_than_half_the_strap_is_refused(draft: Draft) -> None:
+    """A pointed end is as long as the strap is wide: 100 mm of a strap 199 mm long at either end."""
+    with pytest.raises(InputError, match="a strap 199 mm long has no room for a tip of 100 mm"):
+        draft("plain-strap", "199 mm", width=100.0, ends="pointed", sets=0)
+    draft("plain-strap", "201 mm", width=100.0, ends="pointed", sets=0)
+
+
+def test_a_post_that_does_not_hold_is_told_what_would(draft: Draft) -> None:
+    with pytest.raises(InputError, match=r"'rivet-8' holds 4 mm to 6 mm but the stack is 6\.8 mm; pick 'rivet-10' \("):
+        draft("belt", "34 in", "3.4 mm", hardware="rivet-8")
+    with pytest.raises(InputError, match="stack is 12 mm; "):
+        draft("belt", "34 in", "6 mm", hardware="rivet-12")
 
 
 def codes(p: Piece) -> set[str]:

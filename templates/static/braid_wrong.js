@@ -225,7 +225,7 @@
     box.querySelector(".mend").hidden = !known;
     by("mend-back").parentElement.hidden = !known;
     by("mend-where").textContent = !known ? "" : at === 0 ? "How it lies now" : done ? "Put right" : "Mend step " + at + " of " + steps.length;
-    by("mend-next").textContent = done || !known ? "Go on with the braid" : "Next";
+    by("mend-next").textContent = done || !known ? "Go on braiding" : "Next";
     if (known && at === 0) {
       picture(answer.now);
       by("mend-title").textContent = answer.at;

@@ -1,144 +1,463 @@
-"use strict";
+// The page of a whole job: its list, its order and its files.  The job is a job document; what has no field stays in it.
+import * as store from "./order_store.js";
+import { Grid } from "./order_grid.js";
+import { drawTables } from "./order_tables.js";
+import { attempt, download, get, keepFile, onServer, post, postBytes, problemAt } from "./order_server.js";
+import { followSizes } from "./order_sizes.js";
+
 const byId = (id) => document.getElementById(id);
-const token = document.querySelector("meta[name=strapwork-token]").content;
-// The job document as a job file has it; what has no field stays in it.
-let doc = readJob();
-let task = "";
+const AT_A_TIME = 10;
+const MOST_FILE = 1000000;
+const clone = (x) => JSON.parse(JSON.stringify(x));
+const goods = [...byId("s-pattern").options].map((x) => [x.value, x.text]);
 
-function problem(text) {
-  byId("problem").textContent = text;
-  byId("problem").hidden = !text;
+// -- the list ----------------------------------------------------------------
+
+function sizesOf(p) {
+  if (p.sizes.of !== undefined) return p.sizes.of + " sizes from " + (p.sizes.bodies || "adults");
+  return Object.entries(p.sizes).map(([name, size]) => name + " " + size).join(", ");
 }
 
-function post(address, body, plain) {
-  return ask(address, {
-    method: "POST",
-    headers: { "X-Strapwork-Token": token, "Content-Type": plain ? "text/plain" : "application/json" },
-    body: plain ? body : JSON.stringify(body),
+function cell(p, key) {
+  if (key === "measure" && p.sizes) return { text: sizesOf(p), fixed: true };
+  if (key === "leather" && typeof p.leather === "object") return { text: p.leather.thickness + ", written out", fixed: true };
+  if (key === "count") return { text: String(p.count ?? 1), fixed: false };
+  return { text: p[key] === undefined ? "" : String(p[key]), fixed: false };
+}
+
+// A row typed under the last is of the same goods, leather and hand.
+function begun(pieces) {
+  const last = pieces[pieces.length - 1];
+  if (!last) return { pattern: "wristband" };
+  const out = { pattern: last.pattern };
+  for (const key of ["leather", "hand"]) if (last[key] !== undefined) out[key] = clone(last[key]);
+  return out;
+}
+
+function commit(k, key, text) {
+  const next = clone(store.doc());
+  if (k >= next.pieces.length) {
+    if (text === "") return;
+    next.pieces.push(begun(next.pieces));
+  }
+  const p = next.pieces[k];
+  if (text === "" || (key === "count" && text === "1")) delete p[key];
+  else p[key] = key === "count" && /^\d{1,9}$/.test(text) ? Number(text) : text;
+  store.change(next);
+}
+
+const pieces = new Grid(byId("pieces"), {
+  outLabel: "Cut length",
+  rows: () => store.doc().pieces,
+  columns: [
+    { key: "label", label: "Name", hint: "type a name" },
+    { key: "pattern", label: "Goods", kind: "choice", choices: [["", "as above"], ...goods] },
+    { key: "measure", label: "Measure" },
+    { key: "leather", label: "Leather", list: "l-leather" },
+    { key: "hand", label: "Hand", kind: "choice", choices: [["", "as the job"], ["right", "right"], ["left", "left"]] },
+    { key: "count", label: "How many", kind: "count" },
+  ],
+  cell,
+  commit,
+  paste: (text) => addTable(() => post("/job/table", { text, piece: like() }), "rows"),
+  actions: (k) => [
+    { text: "Open", label: "Open " + nameOf(k), run: () => openRow(k) },
+    { text: "Take out", label: "Take out " + nameOf(k), run: () => { const next = clone(store.doc()); next.pieces.splice(k, 1); store.change(next); } },
+  ],
+});
+
+function nameOf(k) { return store.doc().pieces[k].label || "row " + (k + 1); }
+
+function openRow(k) {
+  const p = store.doc().pieces[k];
+  return attempt(async () => {
+    const got = await post("/job/fields", { job: store.doc().job, piece: p });
+    store.hold();
+    location.assign("/?" + new URLSearchParams({ ...got.fields, row: String(k) }));
+  }, problemAt("rows"));
+}
+
+const strips = new Grid(byId("strips"), {
+  rows: () => store.doc().job.strips || [],
+  columns: [
+    { key: "leather", label: "Leather", list: "l-leather", hint: "harbour-tan" }, { key: "width", label: "Width" }, { key: "length", label: "Length" },
+    { key: "have", label: "In hand", kind: "count" }, { key: "price", label: "Price" }, { key: "trim", label: "Trimmed off each end" },
+  ],
+  cell: (s, key) => ({ text: s[key] === undefined ? "" : String(s[key]), fixed: false }),
+  commit: (k, key, text) => {
+    const next = clone(store.doc());
+    const rows = next.job.strips = next.job.strips || [];
+    if (k >= rows.length) rows.push({});
+    if (text === "") delete rows[k][key];
+    else rows[k][key] = key === "have" && /^\d{1,9}$/.test(text) ? Number(text) : text;
+    next.job.strips = rows.filter((r) => Object.keys(r).length);
+    if (!next.job.strips.length) delete next.job.strips;
+    store.change(next);
+  },
+  actions: (k) => [{ text: "Take out", label: "Take out strips, row " + (k + 1), run: () => {
+    const next = clone(store.doc());
+    next.job.strips.splice(k, 1);
+    if (!next.job.strips.length) delete next.job.strips;
+    store.change(next);
+  } }],
+});
+
+// -- what every row comes to ---------------------------------------------------
+
+const answers = new Map();
+let round = 0;
+let stop = new AbortController();
+const keyOf = (p) => JSON.stringify([store.doc().job, p]);
+
+async function workOut() {
+  const mine = ++round;
+  stop.abort();
+  stop = new AbortController();
+  const rows = store.doc().pieces;
+  const keys = rows.map(keyOf);
+  show(keys);
+  const missing = keys.map((key, k) => k).filter((k) => !answers.has(keys[k]));
+  byId("order").classList.toggle("o-old", true);
+  for (let at = 0; at < Math.max(missing.length, 1); at += AT_A_TIME) {
+    const some = missing.slice(at, at + AT_A_TIME);
+    byId("rows-working").hidden = missing.length <= AT_A_TIME;
+    byId("rows-progress").max = missing.length || 1;
+    byId("rows-progress").value = at;
+    const answer = await post("/job/rows", { job: store.doc().job, pieces: some.map((k) => rows[k]) }, stop.signal);
+    if (mine !== round) return;
+    some.forEach((k, n) => answers.set(keys[k], answer.rows[n]));
+    fieldProblems(answer.job);
+    show(keys);
+  }
+  byId("rows-working").hidden = true;
+  if (answers.size > 4000) answers.clear();
+  await order(keys, mine);
+}
+
+function show(keys) {
+  keys.forEach((key, k) => {
+    const got = answers.get(key);
+    if (got) pieces.tell(k, got.cut, got.problems, [...also(store.doc().pieces[k]), ...got.mind]);
+    else pieces.tell(k, "…", {}, []);
   });
+  pieces.tell(keys.length, "", {}, []);
 }
 
-function work(what) {
-  problem("");
-  return attempt(what, (text) => { problem(text); byId("problem").scrollIntoView({ block: "nearest" }); });
+const SHOWN = ["label", "pattern", "measure", "sizes", "leather", "hand", "count"];
+function also(p) {
+  const more = Object.entries(p).filter(([key]) => !SHOWN.includes(key));
+  return more.length ? ["Also asked: " + more.map(([key, v]) => key.replace("_", " ") + " " + (typeof v === "object" ? JSON.stringify(v) : v)).join(", ") + "."] : [];
 }
 
-function nameOf(p) { return p.label || p.pattern; }
-
-function measureOf(p) {
-  return p.sizes ? Object.entries(p.sizes).map(([name, size]) => name + " " + size).join(", ") : p.measure || "";
+function fieldProblems(found) {
+  for (const line of byId("whole").querySelectorAll("[data-note]")) {
+    const text = found[line.dataset.note] || "";
+    line.textContent = text;
+    line.classList.toggle("wrong", Boolean(text));
+    const box = byId("f-" + line.dataset.note);
+    if (text) box.setAttribute("aria-invalid", "true"); else box.removeAttribute("aria-invalid");
+    if (text && box.closest("details")) box.closest("details").open = true;
+  }
 }
 
-function leatherOf(p) {
-  return typeof p.leather === "object" ? p.leather.thickness : p.leather || "as the pattern says";
+async function order(keys, mine) {
+  const tell = problemAt("order");
+  const state = byId("order-state");
+  const wrong = keys.map((key, k) => [k, answers.get(key)]).filter(([, got]) => got && Object.keys(got.problems).length);
+  byId("order-buttons").hidden = true;
+  tell("");
+  if (!keys.length) { byId("order").replaceChildren(); state.textContent = "What to cut, lay out and buy stands here as soon as there is a piece."; return; }
+  if (wrong.length) {
+    const [k, got] = wrong[0];
+    const more = wrong.length > 1 ? " and " + (wrong.length - 1) + " more" : "";
+    state.textContent = "The order waits for row " + (k + 1) + more + ": " + Object.values(got.problems)[0];
+    return;
+  }
+  state.textContent = "Adding up …";
+  await attempt(async () => {
+    const answer = await post("/job/order", store.doc(), stop.signal);
+    if (mine !== round) return;
+    const key = "job-ticks:" + store.id();
+    const ticked = new Set(JSON.parse(localStorage.getItem(key) || "[]"));
+    drawTables(byId("order"), answer.tables, ticked, (what, on) => {
+      if (on) ticked.add(what); else ticked.delete(what);
+      localStorage.setItem(key, JSON.stringify([...ticked]));
+    });
+    byId("order").classList.remove("o-old");
+    byId("order-buttons").hidden = false;
+    state.textContent = "As on the order page of the PDF. Tick off as you go.";
+  }, (text) => { tell(text); if (text) state.textContent = "The lists are not up to date."; });
 }
 
-function cell(row, content) {
-  const td = document.createElement("td");
-  td.append(content);
-  row.append(td);
+let timer = 0;
+function soon() {
+  clearTimeout(timer);
+  timer = setTimeout(() => attempt(workOut, (text) => { problemAt("rows")(text); if (text) byId("rows-working").hidden = true; }), 120);
 }
+
+// -- the whole -------------------------------------------------------------------
 
 function fields() {
-  for (const box of byId("whole").elements) if (box.name) box.value = doc.job[box.name] === undefined ? "" : String(doc.job[box.name]);
+  const job = store.doc().job;
+  for (const box of byId("whole").elements) {
+    if (!box.name || box === document.activeElement) continue;
+    const value = job[box.name];
+    box.value = value === undefined ? "" : String(value);
+  }
   if (!byId("f-units").value) byId("f-units").value = "mm";
 }
 
-function draw() {
-  keepJob(doc);
-  byId("empty").hidden = doc.pieces.length > 0;
-  byId("pieces").replaceChildren(...doc.pieces.map((p, k) => {
-    const tr = document.createElement("tr");
-    for (const text of [nameOf(p), p.pattern, measureOf(p), leatherOf(p), p.hand || ""]) cell(tr, text || "");
-    const box = document.createElement("input");
-    box.type = "number"; box.min = "1"; box.max = "999"; box.value = p.count || "1";
-    box.setAttribute("aria-label", "How many of " + nameOf(p));
-    box.addEventListener("change", () => { p.count = Number(box.value); draw(); });
-    cell(tr, box);
-    const edit = document.createElement("button");
-    edit.type = "button"; edit.textContent = "Open";
-    edit.setAttribute("aria-label", "Open " + nameOf(p));
-    edit.addEventListener("click", () => work(async () => {
-      const got = await post("/job/fields", { job: doc.job, piece: p });
-      location.assign("/?" + new URLSearchParams({ ...got.fields, row: String(k) }));
-    }));
-    const out = document.createElement("button");
-    out.type = "button"; out.textContent = "Take out";
-    out.setAttribute("aria-label", "Take out " + nameOf(p));
-    out.addEventListener("click", () => { doc.pieces.splice(k, 1); draw(); });
-    const both = document.createElement("span");
-    both.append(edit, " ", out);
-    cell(tr, both);
-    return tr;
-  }));
-}
-
-function keep(content, name, type) {
-  const a = document.createElement("a");
-  a.href = URL.createObjectURL(new Blob([content], { type }));
-  a.download = name;
-  a.click();
-  URL.revokeObjectURL(a.href);
-}
-
-byId("add-table").addEventListener("click", () => work(async () => {
-  const base = doc.pieces.length ? doc.pieces[doc.pieces.length - 1] : {};
-  const answer = await post("/job/table", { text: byId("table").value, piece: base });
-  await post("/job/check", { job: doc.job, pieces: [...doc.pieces, ...answer.pieces] });
-  doc.pieces.push(...answer.pieces);
-  byId("table").value = "";
-  draw();
-}));
-
-byId("save").addEventListener("click", () => work(async () => {
-  const answer = await post("/job/text", doc);
-  keep(answer.toml, "job.toml", "application/toml");
-}));
-
-byId("open").addEventListener("change", () => work(async () => {
-  const file = byId("open").files[0];
-  if (!file) return;
-  if (file.size > 1000000) throw new Refused("That is too large; the limit is 1 MB.");
-  const answer = await post("/job/read", await file.text(), true);
-  doc = { job: answer.job, pieces: answer.pieces };
-  byId("kept").textContent = answer.kept;
-  byId("kept").hidden = !answer.kept;
-  byId("open").value = "";
-  fields();
-  draw();
-}));
-
-byId("clear").addEventListener("click", () => { doc = { job: {}, pieces: [] }; byId("kept").hidden = true; fields(); draw(); });
 byId("whole").addEventListener("change", (e) => {
-  if (e.target.value.trim() === "") delete doc.job[e.target.name];
-  else doc.job[e.target.name] = e.target.value.trim();
-  if (e.target.name === "hand") delete doc.job.left_handed;
-  draw();
+  const next = clone(store.doc());
+  const { name, value } = e.target;
+  if (value.trim() === "") delete next.job[name];
+  else if (name === "broken") next.job[name] = value === "true";
+  else if (["spare", "waste"].includes(name) && /^\d*[.,]?\d+$/.test(value.trim())) next.job[name] = Number(value.trim().replace(",", "."));
+  else next.job[name] = value.trim();
+  if (name === "hand") delete next.job.left_handed;
+  store.change(next);
 });
 byId("whole").addEventListener("submit", (e) => e.preventDefault());
 
-for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("click", () => work(async () => {
-  const kind = b.dataset.make;
-  const answer = await post("/job/make", { ...doc, kind });
-  task = answer.task;
+let lost = false;
+function where() {
+  const file = store.file();
+  const kept = file && JSON.stringify(store.doc()) === file.said ? "Saved as '" + file.name + "'." : file ? "Changed since it was saved as '" + file.name + "'." : "";
+  byId("where").textContent = (lost ? "The server is away; start 'strapwork serve' again. " : "") + (kept || "Kept in this browser.");
+}
+
+function draw() {
+  pieces.draw();
+  strips.draw();
+  fields();
+  if (document.activeElement !== byId("job-name")) byId("job-name").value = store.name();
+  byId("undo").disabled = !store.canUndo();
+  byId("redo").disabled = !store.canRedo();
+  const n = store.doc().pieces.length;
+  byId("many").textContent = n ? n + (n === 1 ? " row" : " rows") : "No piece yet.";
+  byId("clear").disabled = !n && !Object.keys(store.doc().job).length;
+  where();
+  if (byId("jobs").open) lists();
+  soon();
+}
+
+function notice(what) {
+  if (what === "busy") return pieces.typing() || strips.typing();
+  if (what === "full") problemAt("job")("This browser's storage is full: forget a job you no longer need, or save this one as a file.");
+  else if (what === "parted") problemAt("job")("Another tab changed this job meanwhile; what you do here goes on in a copy of its own, under its own name.");
+  else if (what === "list") lists();
+  else { if (what === "opened") { problemAt("job")(""); answers.clear(); } draw(); }
+  return undefined;
+}
+
+byId("undo").addEventListener("click", store.undo);
+byId("redo").addEventListener("click", store.redo);
+document.addEventListener("keydown", (e) => {
+  if (!(e.ctrlKey || e.metaKey) || e.altKey || !["z", "y"].includes(e.key.toLowerCase())) return;
+  const box = document.activeElement;
+  if (box.tagName === "TEXTAREA" || pieces.typing() || strips.typing()) return;  // the field's own undo
+  e.preventDefault();
+  if (e.key.toLowerCase() === "y" || e.shiftKey) store.redo(); else store.undo();
+});
+byId("clear").addEventListener("click", () => store.change({ job: {}, pieces: [] }));
+byId("job-name").addEventListener("change", () => store.rename(byId("job-name").value.trim()));
+window.addEventListener("pagehide", () => { pieces.settle(); strips.settle(); });
+document.addEventListener("visibilitychange", () => { if (document.hidden) { pieces.settle(); strips.settle(); } });
+
+// -- tables and files in -----------------------------------------------------------
+
+function like() {
+  const rows = store.doc().pieces;
+  if (byId("like").value !== "last") return { pattern: byId("like").value };
+  return rows.length ? rows[rows.length - 1] : {};
+}
+
+function addTable(ask, place) {
+  return attempt(async () => {
+    const answer = await ask();
+    const next = clone(store.doc());
+    next.pieces.push(...answer.pieces);
+    if (next.pieces.length > 200) throw new Refused(next.pieces.length + " rows are too many for the page; keep it to 200, or use 'strapwork make class.csv'.");
+    store.change(next);
+    return true;
+  }, problemAt(place));
+}
+
+byId("add-table").addEventListener("click", async () => {
+  if (await addTable(() => post("/job/table", { text: byId("table").value, piece: like() }), "table")) byId("table").value = "";
+});
+
+async function chosen(box) {
+  const file = box.files[0];
+  if (!file) return null;
+  if (file.size > MOST_FILE) { box.value = ""; throw new Refused("That is too large; the limit is 1 MB."); }
+  const bytes = await file.arrayBuffer();
+  box.value = "";
+  return { name: file.name, bytes };
+}
+
+byId("table-file").addEventListener("change", () => addTable(async () => {
+  const got = await chosen(byId("table-file"));
+  return got ? postBytes("/job/table/file?" + new URLSearchParams({ name: got.name, like: JSON.stringify(like()) }), got.bytes) : { pieces: [] };
+}, "table"));
+
+byId("save").addEventListener("click", () => attempt(async () => {
+  const answer = await post("/job/text", store.doc());
+  keepFile(new Blob([answer.toml], { type: "application/toml" }), "job.toml");
+}, problemAt("file")));
+
+byId("open").addEventListener("change", () => attempt(async () => {
+  const got = await chosen(byId("open"));
+  if (!got) return;
+  const answer = await postBytes("/job/read", got.bytes);
+  byId("kept").textContent = answer.kept;
+  byId("kept").hidden = !answer.kept;
+  const next = { job: answer.job, pieces: answer.pieces };
+  const title = got.name.replace(/\.toml$/i, "");
+  if (store.doc().pieces.length) store.begin(title, next, null);
+  else { store.change(next); if (!store.name()) store.rename(title); }
+}, problemAt("file")));
+
+followSizes({
+  add: (row, at) => {
+    const next = clone(store.doc());
+    if (at === null) next.pieces.push(row); else next.pieces[at] = { ...next.pieces[at], ...row };
+    store.change(next);
+  },
+  tell: problemAt("sizes"),
+});
+
+// -- jobs ----------------------------------------------------------------------------
+
+const words = (r) => (r.name || r.doc.job.title || "Without a name") + ", " + r.doc.pieces.length + (r.doc.pieces.length === 1 ? " row" : " rows");
+
+function line(text, acts) {
+  const li = document.createElement("li");
+  const span = document.createElement("span");
+  span.textContent = text;
+  li.append(span);
+  for (const [label, run] of acts) {
+    const b = document.createElement("button");
+    b.type = "button";
+    b.textContent = label;
+    b.setAttribute("aria-label", label + " " + text);
+    b.addEventListener("click", run);
+    li.append(b);
+  }
+  return li;
+}
+
+function lists() {
+  byId("job-list").replaceChildren(...store.list().map((r) => line(words(r) + (r.id === store.id() ? ", open here" : ""), [
+    ...(r.id === store.id() ? [] : [["Open", () => store.open(r.id)]]),
+    ["Duplicate", () => store.duplicate(r.id)],
+    ["Forget", () => { store.forget(r.id); lists(); }],
+  ])));
+  const gone = store.forgotten();
+  byId("bring-back").hidden = !gone;
+  if (gone) byId("bring-back").textContent = "Bring back '" + (gone.name || "Without a name") + "'";
+  attempt(async () => {
+    const answer = await get("/jobs");
+    byId("job-folder").textContent = answer.jobs.length ? "In " + answer.folder + "." : "None yet; 'Save by name' puts one into " + answer.folder + ".";
+    byId("file-list").replaceChildren(...answer.jobs.map((j) => j.damaged
+      ? line(j.name + ": " + j.damaged, [])
+      : line(j.name + ", " + j.rows + (j.rows === 1 ? " row" : " rows") + ", " + j.changed, [["Open", () => openFile(j.name)]])));
+  }, problemAt("lists"));
+}
+
+function openFile(which) {
+  return attempt(async () => {
+    const got = await get("/jobs/" + encodeURIComponent(which));
+    const next = { job: got.job, pieces: got.pieces };
+    store.begin(got.name, next, { name: got.name, mark: got.mark, said: JSON.stringify(next) });
+  }, problemAt("job"));
+}
+
+byId("keep").addEventListener("click", () => attempt(async () => {
+  pieces.settle();
+  const called = byId("job-name").value.trim();
+  if (!called) { byId("job-name").focus(); throw new Refused("The job has no name yet; type one, such as Class in May."); }
+  const file = store.file();
+  const mark = file && file.name === called ? file.mark : "";
+  const doc = store.doc();
+  const answer = await post("/jobs/" + encodeURIComponent(called), { ...doc, mark });
+  store.rename(called);
+  store.keepFileName({ name: answer.name, mark: answer.mark, said: JSON.stringify(doc) });
+  history.replaceState(null, "", "/job?kept=" + encodeURIComponent(answer.name));
+}, problemAt("job")));
+
+byId("jobs").addEventListener("toggle", () => { if (byId("jobs").open) lists(); });
+byId("begin").addEventListener("click", () => store.begin("", { job: {}, pieces: [] }, null));
+byId("bring-back").addEventListener("click", store.bringBack);
+byId("copy-link").addEventListener("click", async () => {
+  byId("link").value = await store.link();
+  byId("link-line").hidden = false;
+  byId("link").select();
+});
+
+// -- making it -------------------------------------------------------------------------
+
+let task = "";
+async function follow(kind) {
   byId("working").hidden = false;
   byId("state").textContent = "";
-  for (;;) {
-    await new Promise((go) => setTimeout(go, 150));
-    const now = await ask("/job/task/" + task);
-    byId("progress").max = now.total || 1;
-    byId("progress").value = now.done || 0;
-    if (now.state === "working") continue;
-    byId("working").hidden = true;
-    if (now.state === "done") {
+  try {
+    for (;;) {
+      await new Promise((go) => setTimeout(go, 150));
+      const now = await get("/job/task/" + task);
+      byId("progress").max = now.total || 1;
+      byId("progress").value = now.done || 0;
+      if (now.state === "working") continue;
+      byId("working").hidden = true;
+      if (now.state === "cancelled") { byId("state").textContent = "Cancelled."; return; }
+      if (now.state !== "done") throw new Refused(now.error || "That did not work.");
+      await download("/job/task/" + task + "/" + kind, kind);
       byId("state").textContent = "Done.";
-      location.assign("/job/task/" + task + "/" + kind);
-    } else if (now.state === "cancelled") byId("state").textContent = "Cancelled.";
-    else throw new Refused(now.error || "That did not work.");
-    return;
+      return;
+    }
+  } finally {
+    byId("working").hidden = true;
+    sessionStorage.removeItem("job-task");
   }
-}));
+}
 
-byId("cancel").addEventListener("click", () => work(() => post("/job/task/" + task + "/cancel", {})));
-fields();
+for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("click", () => {
+  pieces.settle();
+  byId("state").textContent = "";
+  return attempt(async () => {
+    task = (await post("/job/make", { ...store.doc(), kind: b.dataset.make })).task;
+    sessionStorage.setItem("job-task", JSON.stringify([task, b.dataset.make]));
+    await follow(b.dataset.make);
+  }, problemAt("make"));
+});
+byId("cancel").addEventListener("click", () => attempt(() => post("/job/task/" + task + "/cancel", {}), problemAt("make")));
+byId("order-csv").addEventListener("click", () => attempt(() => download("/job/order.csv", "order.csv", store.doc()), problemAt("order")));
+byId("order-print").addEventListener("click", () => window.print());
+
+// -- beginning -------------------------------------------------------------------------
+
+onServer((state) => {
+  lost = state === "lost";
+  where();
+  if (lost) return;
+  for (const p of document.querySelectorAll("[data-problem]")) if (/lost its server/.test(p.textContent)) p.hidden = true;
+  soon();
+});
+store.start(notice);
+const asked = location.search;
+const called = new URLSearchParams(asked).get("kept");
+function prefill(of, women) {
+  byId("sizes-part").open = true;
+  byId("s-of").value = of;
+  byId("s-women").value = women || "";
+  byId("sizes-part").scrollIntoView();
+}
+attempt(async () => {
+  if (await store.fromLink()) return;
+  const sized = new URLSearchParams(asked).get("sizes");
+  if (sized) { history.replaceState(null, "", "/job"); prefill(sized, new URLSearchParams(asked).get("women")); return; }
+  if (called && !(store.file() && store.file().name === called)) await openFile(called);
+}, problemAt("job"));
 draw();
+const going = JSON.parse(sessionStorage.getItem("job-task") || "null");
+if (going) { task = going[0]; attempt(() => follow(going[1]), (text) => problemAt("make")(text && "The files were not fetched in time; make them again.")); }

@@ -216,7 +216,7 @@ EDITS = [
         f"{SRC}/piece/strap.py",
         "braided = fixture.at > end.to_slit > 0.0",
         "braided = fixture.at > end.to_tip > 0.0",
-        ("tests/test_strap.py", WORKED),
+        ("tests/test_strap.py",),
     ),
     Edit(
         "A4 printed on a letter sheet",

@@ -80,6 +80,8 @@ class Campaign:
             faults = [f"a fault: {traceback.format_exc(limit=-2).strip().splitlines()[-1]}"]
         for fault in faults:
             kind = remedies.kind(fault)
+            if kind not in self.wrong:
+                print(f"order {k}: {fault}\n  {texts}", file=sys.stderr, flush=True)
             self.wrong[kind] += 1
             self.example.setdefault(kind, (fault, dict(texts)))
 

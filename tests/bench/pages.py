@@ -52,7 +52,7 @@ BUDGETS: tuple[tuple[str, dict[str, Any], int, int], ...] = (
     ("the same, broken", {**BELT, "broken": True}, 5, 3),
     ("five sizes of a wristband", RUN, 5, 3),
     ("class of twelve", class_of_twelve(), 8, 5),
-    ("market kit", market_kit(), 19, 7),
+    ("market kit", market_kit(), 19, 6),
     ("the same, broken", {**market_kit(), "broken": True}, 16, 4),
 )
 

@@ -57,7 +57,10 @@ def test_ezdxfs_auditor_finds_nothing_and_the_same_shapes_come_back(files: Any, 
     assert doc.units == ezdxf.units.MM
     wanted = {"lines": 0, "circles": 0}
     space = doc.modelspace()
-    drawn = cut.beds[0].sheet.placed[0].drawing
+    sheet = cut.beds[0].sheet
+    drawn = sheet.placed[0].drawing
+    assert tuple(doc.header["$EXTMIN"]) == (0, 0, 0)
+    assert tuple(doc.header["$EXTMAX"]) == (sheet.width, sheet.height, 0)
     circles = sorted(
         (round(c.dxf.center.x, 4), round(c.dxf.center.y, 4), round(c.dxf.radius, 4)) for c in space.query("CIRCLE")
     )
@@ -68,6 +71,10 @@ def test_ezdxfs_auditor_finds_nothing_and_the_same_shapes_come_back(files: Any, 
     assert [e.dxf.layer for e in space] == [p.layer.key for p in drawn]
     # Outlines: length by ezdxf's own flattening against the exact length.
     for e, p in zip(space, drawn, strict=True):
+        if e.dxftype() == "LINE":
+            # It is run the way that the order of work has it.
+            assert (e.dxf.start.x, e.dxf.start.y) == pytest.approx(p.segments[0].start)
+            assert (e.dxf.end.x, e.dxf.end.y) == pytest.approx(p.segments[0].end)
         if e.dxftype() == "LWPOLYLINE":
             length = _polyline_length(e)
             assert length == pytest.approx(sum(s.length for s in p.segments), abs=0.01)

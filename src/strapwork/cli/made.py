@@ -4,14 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from strapwork.cli import terminal
 from strapwork.errors import InputError, shown
-
-if TYPE_CHECKING:
-    from strapwork.piece.made import Cut
-    from strapwork.stock.leather import Leather
 
 
 def add(commands: Any) -> None:
@@ -57,9 +53,7 @@ def run(args: argparse.Namespace) -> None:
 
 def _add(args: argparse.Namespace, path: Path) -> None:
     from strapwork import units
-    from strapwork.piece import made
-    from strapwork.stock import shelf
-    from strapwork.stock.leather import thickness_text
+    from strapwork.piece import made, teaching
 
     if args.numbers is None:
         raise InputError("NUMBERS.json", "no numbers are named", "name the numbers.json that the sheets came with")
@@ -71,50 +65,15 @@ def _add(args: argparse.Namespace, path: Path) -> None:
             f"measure it and say, for example, --measured '{units.format_mm(cut.finished)}'",
         )
     finished = units.parse_length(args.measured, place="--measured")
-    name, leather = _leather(args.leather, cut, path)
-    strap = made.lesson(cut, finished, _day(args.date))
-    shelf.store_made(path, name, strap, None if args.another else cut.count, cut.thickness)
-    after = shelf.find(name, "--leather", path).learned
-    assert after is not None  # it holds the piece just stored
+    taught = teaching.teach(path, cut, finished, args.leather, args.date, another=args.another)
     if args.json:
         import json
 
-        terminal.say_json(json.dumps({"leather": name, **after.as_data()}, ensure_ascii=False, indent=1))
+        data = {"leather": taught.leather, **taught.after.as_data()}
+        terminal.say_json(json.dumps(data, ensure_ascii=False, indent=1))
         return
-    print(made.words(strap, name, leather.learned if leather else None, after))
-    new = "" if leather else f" The leather is new there, {thickness_text(cut.thickness)} thick."
-    print(f"Kept on {path}; 'strapwork made --undo --leather {name}' takes it back.{new}")
-
-
-def _leather(asked: str | None, cut: Cut, path: Path) -> tuple[str, Leather | None]:
-    """Name of the leather to teach, and the leather where it is on the shelf already."""
-    from strapwork.piece import made
-    from strapwork.stock import shelf
-
-    kept = shelf.read(path)
-    name = asked if asked is not None else cut.leather
-    if asked is None and name not in kept:
-        what = f"its leather {shown(name)} is not on {path}" if name else f"{shown(cut.label)} does not say its leather"
-        raise InputError("--leather", what, "say --leather and a name; one that is not on the shelf yet is put there")
-    shelf.check_name(name, "--leather")
-    leather = kept.get(name)
-    if leather is not None:
-        made.refuse_other_leather(cut, leather, "--leather")
-    return name, leather
-
-
-def _day(text: str | None) -> str:
-    import datetime
-
-    from strapwork.stock import record
-
-    today = datetime.date.today()
-    if text is None:
-        return today.isoformat()
-    day = record.parse_day(text, "--date")
-    if day > (today + datetime.timedelta(days=1)).isoformat():
-        raise InputError("--date", f"{shown(day)} has not come yet", "give the day the piece was measured")
-    return day
+    print(taught.words())
+    print(f"Kept on {path}; 'strapwork made --undo --leather {taught.leather}' takes it back.{taught.new()}")
 
 
 def _list(args: argparse.Namespace, path: Path) -> None:
@@ -135,19 +94,6 @@ def _list(args: argparse.Namespace, path: Path) -> None:
 
 
 def _undo(args: argparse.Namespace, path: Path) -> None:
-    from strapwork.stock import shelf
+    from strapwork.piece import teaching
 
-    name = args.leather
-    if name is None:
-        taught = [k for k, leather in shelf.read(path).items() if leather.learned and leather.learned.pieces]
-        if len(taught) != 1:
-            raise InputError(
-                "--leather",
-                f"{len(taught)} leathers have finished pieces" if taught else f"no finished piece is on {path}",
-                f"say which: {', '.join(taught)}" if taught else "there is nothing to take back",
-            )
-        name = taught[0]
-    what = shelf.undo_made(path, name)
-    left = shelf.find(name, "--leather", path).learned
-    now = f"{left.factor:.3f} times the model, from {left.many()}" if left else "the model's own"
-    print(f"Took back {what}. Take-up of {name}: {now}.")
+    print(teaching.take_back(path, args.leather))

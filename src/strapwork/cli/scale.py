@@ -6,7 +6,7 @@ import argparse
 from pathlib import Path
 
 from strapwork.cli import options, terminal
-from strapwork.errors import InputError, shown
+from strapwork.errors import InputError
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -58,7 +58,7 @@ def run(args: argparse.Namespace) -> None:
         return
     if args.measured is not None and args.picture is not None:
         raise InputError("--picture", "both readings and a picture are given", "give one of them")
-    name = _printer_name(args.printer)
+    name = kept.check_name(args.printer, "--printer") if args.printer is not None else "this printer"
     if args.picture is not None:
         from strapwork.printer import photo, worth
 
@@ -84,16 +84,3 @@ def run(args: argparse.Namespace) -> None:
         print(scale.words(printer))
         if args.printer:
             print(f"Kept on {path}; use it with --printer '{printer.name}'.")
-
-
-def _printer_name(name: str | None) -> str:
-    """A printer's name that can stand in a file and on a sheet."""
-    import re
-
-    if name is None:
-        return "this printer"
-    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,39}", name):
-        raise InputError(
-            "--printer", f"{shown(name)} is no name for a printer", "use letters, digits, spaces and hyphens"
-        )
-    return name

@@ -46,7 +46,7 @@ def add(commands: argparse._SubParsersAction[Any]) -> None:
 def run(args: argparse.Namespace) -> None:
     """Answer one ``strapwork sizes`` command."""
     from strapwork import units
-    from strapwork.bodies import sizes
+    from strapwork.bodies import said, sizes
 
     if args.measure is None and args.list is None:
         _known(args)
@@ -73,10 +73,10 @@ def run(args: argparse.Namespace) -> None:
         found = sizes.best_sizes(spread, args.of, step)
         more = _one_more(lambda: sizes.best_sizes(spread, args.of + 1, step))
     if args.json:
-        terminal.say_json(json.dumps(as_data(found, more, reach, args.count), ensure_ascii=False, indent=1))
+        terminal.say_json(json.dumps(said.as_data(found, more, reach, args.count), ensure_ascii=False, indent=1))
     else:
         what = args.measure if args.list is None else "your list"
-        print(words(what, args.by, found, more, reach, args.count, args.units or "mm"))
+        print(said.words(what, args.by, found, more, reach, args.count, args.units or "mm"))
 
 
 def _one_more(work: Any) -> Sizes | None:
@@ -120,82 +120,3 @@ def _known(args: argparse.Namespace) -> None:
         print(f"{name}  {g.note}".rstrip())
     print(f"Counted on: {group.source}. {group.about}".rstrip())
     print(f"Sizes: strapwork sizes {next(iter(group.girths))} --of 5")
-
-
-def as_data(found: Sizes, more: Sizes | None, reach: float | None, count: int | None = None) -> dict[str, Any]:
-    """The sizes as plain data; ``mm`` is not rounded."""
-    hundred = found.split(100)
-    rows: list[dict[str, Any]] = []
-    cut = found.split(count) if count is not None else None
-    for k, s in enumerate(found.sizes):
-        row = {
-            "name": s.name,
-            "mm": s.mm,
-            "share": s.share,
-            "per_hundred": hundred[k],
-            "from_mm": s.low,
-            "to_mm": s.high,
-        }
-        rows.append(row if cut is None else {**row, "count": cut[k]})
-    data: dict[str, Any] = {
-        "sizes": rows,
-        "who": found.spread.who,
-        "source": found.spread.source,
-        "notes": list(found.spread.notes),
-        "step_mm": found.step,
-        "misfit_mm": found.misfit,
-        "nearly_all_mm": found.nearly_all,
-        "reach_mm": reach,
-        "within": None if reach is None else found.within(reach),
-        "within_at_most": None if reach is None else found.at_most(reach),
-        "one_more": None,
-    }
-    if more is not None:
-        data["one_more"] = {
-            "misfit_mm": more.misfit,
-            "nearly_all_mm": more.nearly_all,
-            "within": None if reach is None else more.within(reach),
-        }
-    return data
-
-
-def words(
-    what: str, by: str, found: Sizes, more: Sizes | None, reach: float | None, count: int | None, units: str
-) -> str:
-    """The sizes for a person."""
-    from strapwork.units import format_column, format_length, rounding_note
-
-    def show(mm: float) -> str:
-        return format_length(mm, units)
-
-    hundred = found.split(100)
-    cut = found.split(count) if count is not None else None
-    many = f"{len(found.sizes)} size{'s' if len(found.sizes) > 1 else ''}"
-    lines = [f"{what[:1].upper()}{what[1:]}, {many}, for {found.spread.who}"]
-    head = f"  {'size':<5} {'girth':>12}   {'for girths from':>15} {'to':>12}   {'in 100':>6}"
-    lines.append(head + (f"   {f'of {count}':>8}" if cut else ""))
-    for k, s in enumerate(found.sizes):
-        row = f"  {s.name:<5} {format_column(s.mm, units):>12}   {show(s.low):>15} {show(s.high):>12}   {hundred[k]:>6}"
-        lines.append(row + (f"   {cut[k]:>8}" if cut else ""))
-    lines.append(f"  {'':<5} {'':>12}   {'':>15} {'':>12}   {sum(hundred):>6}" + (f"   {sum(cut):>8}" if cut else ""))
-    lines.append(f"  {rounding_note(units).split(';')[0]}.")
-    lines.append(f"  A person's girth is typically {show(found.misfit)} from a size (root mean square);")
-    lines.append(f"  95 people in 100 are within {show(found.nearly_all)} of one.")
-    if reach is not None:
-        best = "" if by == "reach" else f"; no {many} could hold more than {_percent(found.at_most(reach))}"
-        lines.append(f"  Within {show(reach)} of a size: {_percent(found.within(reach))} people in 100{best}.")
-    if more is not None:
-        gain = "" if reach is None else f", and {_percent(more.within(reach))} in 100 within {show(reach)}"
-        lines.append(f"  With one size more: typically {show(more.misfit)} from a size{gain}.")
-    if by == "reach":
-        lines.append("  These sizes leave the fewest people out of reach; no others, as many, leave fewer.")
-    else:
-        steps = f" in whole steps of {show(found.step)}" if found.step else ""
-        lines.append(f"  These are the best sizes{steps} by mean squared distance; no others, as many, have less.")
-    lines.append(f"  Counted on: {found.spread.source}.")
-    lines += [f"  {note}" for note in found.spread.notes]
-    return "\n".join(lines)
-
-
-def _percent(share: float) -> str:
-    return f"{100.0 * share:.1f}"

@@ -62,8 +62,6 @@ class DxfPen:
         with _same_every_time():
             self._doc = ezdxf.filemanagement.new("R2004", setup=False)
         self._doc.units = dxf_units.MM
-        self._doc.header["$EXTMIN"] = (0.0, 0.0, 0.0)
-        self._doc.header["$EXTMAX"] = (sheet.width, sheet.height, 0.0)
         for layer in Layer:
             op = self._machine.operations.get(layer.key)  # type: ignore[call-overload]
             if op is not None:
@@ -72,6 +70,10 @@ class DxfPen:
                 made.rgb = (r, g, b)
                 made.color = nearest_index((r, g, b))
         self._space = self._doc.modelspace()
+        # The bed, so that a driver shows the whole of it: with the drawing as well, or the library unsets the header again.
+        low, high = (0.0, 0.0, 0.0), (sheet.width, sheet.height, 0.0)
+        self._space.reset_extents(low, high)
+        self._doc.header["$EXTMIN"], self._doc.header["$EXTMAX"] = low, high
 
     def clip(self, box: Box | None) -> None:
         if box is not None:

@@ -77,17 +77,28 @@ def taken_out(path: Path, names: Sequence[str]) -> dict[str, bytes]:
     Raises:
         InputError: where it cannot be read or carries none of the first name.
     """
-    from pypdf import PdfReader
-    from pypdf.errors import PyPdfError
-
     place = str(path)
     try:
         if path.stat().st_size > LARGEST:
             raise InputError(place, "the PDF is larger than 100 MB", "give the PDF that the tool made")
-        reader = PdfReader(path)
-        found = {name: reader.attachments[name][0] for name in names if name in reader.attachments}
+        raw = path.read_bytes()
     except OSError as e:
         raise InputError(place, f"the PDF cannot be read ({e.strerror})", "check the name and the folder") from e
+    return taken_from(raw, place, names)
+
+
+def taken_from(pdf: bytes, place: str, names: Sequence[str]) -> dict[str, bytes]:
+    """Files that the bytes of a PDF carry; ``place`` names it in messages.
+
+    Raises:
+        InputError: where it cannot be read or carries none of the first name.
+    """
+    from pypdf import PdfReader
+    from pypdf.errors import PyPdfError
+
+    try:
+        reader = PdfReader(io.BytesIO(pdf))
+        found = {name: reader.attachments[name][0] for name in names if name in reader.attachments}
     except (PyPdfError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError) as e:
         raise InputError(place, "the PDF is damaged or locked", "give the PDF as the tool made it") from e
     if names[0] not in found:

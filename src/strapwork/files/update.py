@@ -57,6 +57,20 @@ def update_toml(
     Raises:
         InputError: when the file is damaged or cannot be written; it is then as it was.
     """
+    rewrite(path, lambda raw: _changed(heading.encode() if raw is None else raw, str(path), name, change), check)
+
+
+def rewrite(path: Path, change: Callable[[bytes | None], bytes], check: Callable[[], object] = lambda: None) -> None:
+    """Change a file of the maker's own as a whole, making it if need be; the version before is kept as ``.bak``.
+
+    Args:
+        path: the file.
+        change: from what is there (None for no file) to what shall be; what it raises stops the change.
+        check: reads the file that is there; what it raises stops the change.
+
+    Raises:
+        InputError: when the file is damaged or cannot be written; it is then as it was.
+    """
     try:
         real = Path(os.path.realpath(path))
         real.parent.mkdir(parents=True, exist_ok=True)
@@ -64,7 +78,7 @@ def update_toml(
             staging.clear()
             check()  # refuses before anything is touched
             before = read_if_there(real, "file", place=str(path))
-            after = _changed(heading.encode() if before is None else before, str(path), name, change)
+            after = change(before)
             if after != before:
                 _replace(staging, after, before)
     except BusyError as e:

@@ -15,6 +15,7 @@ from strapwork.units import format_length
 LARGEST = 200_000_000
 NEAR = 0.005
 MOST_SAID = 20
+NOTHING = "without a name"  # a leather that is only a thickness
 
 
 def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
@@ -38,9 +39,10 @@ def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
     for name in new:
         if name in old:
             out += _compared(name, old[name], new[name], units)
-    gone = sorted(_files(before) - _files(now))
-    if gone:
-        out.append(f"Files that go: {', '.join(gone[:MOST_SAID])}{' ..' if len(gone) > MOST_SAID else ''}.")
+    for how, files in (("go", _files(before) - _files(now)), ("come", _files(now) - _files(before))):
+        if files:
+            named = ", ".join(sorted(files)[:MOST_SAID])
+            out.append(f"Files that {how}: {named}{' ..' if len(files) > MOST_SAID else ''}.")
     return out or ["Nothing changes."]
 
 
@@ -74,7 +76,7 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
     for what, keys in plain:
         x, y = _at(a, keys), _at(b, keys)
         if x != y:
-            said.append(f"{what} {x} to {y}")
+            said.append(f"{what} {x or NOTHING} to {y or NOTHING}")
     if not said and any(_at(a, (key,)) != _at(b, (key,)) for key in ("outline", "slits", "holes", "hardware", "braid")):
         said.append("holes, slits or braid")
     return [f"{name}: {', '.join(said)}."] if said else []

@@ -10,6 +10,7 @@ from typing import Any
 from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError, shown
 from strapwork.order.order import Job
+from strapwork.paper.order_page import Table
 from strapwork.piece.piece import Piece
 from strapwork.workshop import order, order_data, order_tables, strips
 from strapwork.workshop import prices as price_files
@@ -44,6 +45,10 @@ class Lists:
     def csv(self) -> bytes:
         """``order.csv`` for a spreadsheet."""
         return order_data.as_csv(self.order, self.cost, self.plans)
+
+    def tables(self, units: str) -> list[Table | tuple[Table, Table]]:
+        """What stands on the order page, on paper and in the browser."""
+        return order_tables.tables(self.order, self.plans, self.cost, units)
 
     def sheets(self, job: Job, paper: tuple[float, float]) -> list[Sheet]:
         """The order page, in front of the sheets."""

@@ -96,9 +96,14 @@ def job(
     )
 
 
+def prices_folder(places: Places) -> Path:
+    """Where the maker's price files are kept."""
+    return places.prices or folders.user_file("STRAPWORK_PRICES", "prices")
+
+
 def _prices(said: str, place: Place, places: Places, folder: Path | None) -> Path:
     """The price file: by name in the maker's folder of prices, or by path where a file may be named at all."""
-    kept = places.prices or folders.user_file("STRAPWORK_PRICES", "prices")
+    kept = prices_folder(places)
     if re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}", said):
         return kept / f"{said}.toml"
     if folder is None:

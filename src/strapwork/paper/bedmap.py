@@ -14,11 +14,13 @@ from strapwork.cutter.paths import Cutting
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Placed, Primitive, Sheet, Text, box_path
 from strapwork.piece.piece import Piece
+from strapwork.units import say
 
 MARGIN = 12.0
 HEAD, BODY, SMALLEST = 4.6, 3.4, 1.8
 LEAD = 1.5
 COLUMN = 85.0
+ROUND, MOST = 50.0, 0.8  # what is shown of a bed: up to a round figure, and all of it from this share on
 S = Layer.SHEET
 
 
@@ -46,12 +48,17 @@ def _sheets(
     y = high - MARGIN - HEAD
     items.append(Text(MARGIN, y, fonts.shortened(title, HEAD, room, True), HEAD, S, "text-strong"))
     y -= HEAD * LEAD
+    shown = _used(cut, pieces, spots)
     how = f"{cut.machine.title}. Numbers are the pieces in the order of the job. Not to scale for cutting."
-    items += [Text(MARGIN, y, how, BODY, S, "text")]
-    y -= 3.0
-    scale = min(room / cut.machine.bed[0], (high - 2 * MARGIN) * 0.55 / cut.machine.bed[1])
-    tall = cut.machine.bed[1] * scale
-    items += _picture(cut, pieces, spots, (MARGIN, y - tall), scale)
+    if shown != cut.machine.bed:
+        how += f" Shown is the lower left corner of the bed, {say(shown[0], 0)} × {say(shown[1], 0)}."
+    for row in fonts.wrapped(how, BODY, room):
+        items.append(Text(MARGIN, y, row, BODY, S, "text"))
+        y -= BODY * LEAD
+    y += BODY * LEAD - 3.0
+    scale = min(1.0, room / shown[0], (high - 2 * MARGIN) * 0.55 / shown[1])
+    tall = shown[1] * scale
+    items += _picture(pieces, spots, shown, (MARGIN, y - tall), scale)
     y -= tall + 4.0
     rows = _rows(pieces, spots, written)
     columns = max(1, int(room // COLUMN))
@@ -60,9 +67,9 @@ def _sheets(
     sheets: list[Sheet] = []
     while True:
         depth = max(1, int((y - MARGIN) // (BODY * LEAD)))
-        shown, lines = lines[: depth * columns], lines[depth * columns :]
-        deep = min(depth, math.ceil(len(shown) / columns)) or 1
-        for k, text in enumerate(shown):
+        here, lines = lines[: depth * columns], lines[depth * columns :]
+        deep = min(depth, math.ceil(len(here) / columns)) or 1
+        for k, text in enumerate(here):
             x, down = MARGIN + (k // deep) * each, (k % deep + 1) * BODY * LEAD
             items.append(Text(x, y - down, text, BODY, S, "text"))
         sheets.append(Sheet(wide, high, title, (Placed(tuple(items)),)))
@@ -74,12 +81,25 @@ def _sheets(
         y -= 3.0
 
 
+def _used(cut: Cutting, pieces: Sequence[Piece], spots: Sequence[Spot]) -> tuple[float, float]:
+    """Width and height in mm of the bed's corner that holds all pieces; of the whole bed where little would be spared."""
+    wide, high = cut.machine.bed
+    right = max(s.x + pieces[s.piece].strap.length for s in spots)
+    top = max(s.y + pieces[s.piece].strap.width for s in spots)
+    across, up = math.ceil(right / ROUND) * ROUND, math.ceil(top / ROUND) * ROUND
+    return (wide if across > MOST * wide else across, high if up > MOST * high else up)
+
+
 def _picture(
-    cut: Cutting, pieces: Sequence[Piece], spots: Sequence[Spot], corner: tuple[float, float], scale: float
+    pieces: Sequence[Piece],
+    spots: Sequence[Spot],
+    shown: tuple[float, float],
+    corner: tuple[float, float],
+    scale: float,
 ) -> list[Primitive]:
     x0, y0 = corner
-    bed = (x0, y0, x0 + cut.machine.bed[0] * scale, y0 + cut.machine.bed[1] * scale)
-    out: list[Primitive] = [box_path(bed, S, "calibration")]
+    box = (x0, y0, x0 + shown[0] * scale, y0 + shown[1] * scale)
+    out: list[Primitive] = [box_path(box, S, "calibration")]
     for s in spots:
         strap = pieces[s.piece].strap
         left, low = x0 + s.x * scale, y0 + s.y * scale

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -81,6 +82,13 @@ class PrinterSpec(schema.Strict):
 def default_path() -> Path:
     """Where printers are kept: ``STRAPWORK_PRINTERS``, or the user's own data folder."""
     return folders.user_file(ENVIRONMENT, "printers.toml")
+
+
+def check_name(name: str, place: str) -> str:
+    """``name`` if a printer may be called that, in a file and on a sheet."""
+    if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,39}", name):
+        raise InputError(place, f"{shown(name)} is no name for a printer", "use letters, digits, spaces and hyphens")
+    return name
 
 
 def read(path: Path) -> dict[str, Printer]:

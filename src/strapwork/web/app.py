@@ -22,13 +22,27 @@ from strapwork.order import doors
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
-from strapwork.web import atlas_page, bodies, braid_page, documents, form, guard, show
+from strapwork.web import (
+    atlas_page,
+    bodies,
+    braid_page,
+    documents,
+    form,
+    guard,
+    kept_page,
+    leathers_page,
+    order_page,
+    prices_page,
+    printers_page,
+    show,
+    sizes_page,
+)
 from strapwork.web.bounds import Busy
 from strapwork.web.tasks import Tasks
 
 KINDS = ("pdf", "svg", "dxf", "card", "all")
 MOST_COPIES = 200
-MOST_SIZES = 50
+MOST_SIZES = 25  # of one download: some seconds at the most
 WARMED = 13
 MIME = {".pdf": "application/pdf", ".zip": "application/zip", ".toml": "application/toml"}
 
@@ -144,11 +158,6 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def atlas() -> str:
         return render_template("braid_atlas.html", **atlas_page.atlas(request.args))
 
-    @app.get("/job")
-    def job_page() -> str:
-        shown = {n: k for n, k in doors.JOB_KEYS.items() if not k.hidden}
-        return render_template("job.html", keys=shown, offers=form.choices(places))
-
     @app.get("/job/piece")
     def job_piece() -> Response:
         got = form.read(request.args, places)
@@ -219,6 +228,12 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def checked(raw: dict[str, Any]) -> Job:
         return doors.of_document(raw, Place.file("the job"), places, file_stem(str(raw.get("title") or "job")))
 
+    order_page.register(app, places)
+    kept_page.register(app, places)
+    leathers_page.register(app, places)
+    sizes_page.register(app, places)
+    printers_page.register(app, places)
+    prices_page.register(app, places)
     _warm_up()
     return app
 
@@ -262,7 +277,8 @@ def deliver(result: jobs.Result, kind: str) -> Response:
     names = list(result.files)
     if kind == "dxf":
         machine = result.job.machine.name if result.job.machine else ""
-        names = [n for n in names if f"-{machine}-bed-" in n]
+        # Beds of several leathers have the leather's name before "bed".
+        names = [n for n in names if n.startswith(f"{stem}-{machine}-") and "bed-" in n]
     elif kind == "svg":
         names = [n for n in names if n.endswith(".svg")]
     if not names:

@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from strapwork.errors import InputError
+from strapwork.files import schema
+from strapwork.files.toml import decoded
 from strapwork.order import doors, people
 from strapwork.order.description import JobAsk, PieceAsk
 from strapwork.order.written import toml
@@ -86,45 +88,56 @@ def to_fields(whole: Mapping[str, Any], piece: Mapping[str, Any]) -> dict[str, s
     return texts | doors.as_texts(piece)
 
 
-def of_table(text: str, base: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """Rows pasted from a spreadsheet, as pieces.
+def of_table(table: str | bytes, base: Mapping[str, Any], name: str = "the table") -> list[dict[str, Any]]:
+    """Rows pasted from a spreadsheet, or its file, as pieces; read as ``strapwork make class.csv`` reads them.
 
     With a row of headings the columns are the keys of a piece; without one they are name, measure and, if there is
-    one, count.
+    one, count, parted by tabs, semicolons or commas.
 
     Args:
-        text: what was pasted.
+        table: what was pasted, or the bytes of a file.
         base: the piece they are made like.
+        name: of the table, for messages.
 
     Raises:
         InputError: naming the row and the column that cannot be read.
     """
-    if len(text) > LONGEST_TABLE:
-        raise InputError("the table", f"more than {LONGEST_TABLE} characters are too many", "paste fewer rows")
+    if len(table) > LONGEST_TABLE:
+        raise InputError(name, f"more than {LONGEST_TABLE} characters are too many", "take fewer rows")
+    text = decoded(table, name) if isinstance(table, bytes) else table
     lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
-        raise InputError("the table", "there is no row in it", "paste rows with a name and a measure")
-    if len(lines) > MOST_ROWS + 1:
-        raise InputError("the table", f"{len(lines)} rows are too many for the page", f"keep it to {MOST_ROWS}")
+        raise InputError(name, "there is no row in it", "paste rows with a name and a measure")
+    if len(lines) > MOST_ROWS + 50:  # some are headings and notes
+        raise InputError(name, f"{len(lines)} rows are too many for the page", f"keep it to {MOST_ROWS}")
     like = {"pattern": "wristband"} | {k: v for k, v in base.items() if k not in OWN}
-    headed = any(cell.strip().lower() in HEADINGS for cell in re.split(r"[\t;,]", lines[0]))
+    first = next((line for line in lines if not line.startswith(("#", '"#'))), lines[0])
+    headed = any(cell.strip(' "').lower() in HEADINGS for cell in re.split(r"[\t;,]", first))
     if not headed:
-        mark = "\t" if any("\t" in line for line in lines) else ";"
-        text = mark.join(("name", "measure", "count")[: max(2, lines[0].count(mark) + 1)]) + "\n" + text
-        text = "\n".join(line if mark in line else line.replace(";", mark) for line in text.split("\n"))
-    rows = list(people.of_bytes(text.encode("utf-8", "replace"), "the table", like, doors.PIECE_KEYS))
-    for row in rows:
-        if not ({"measure", "sizes"} & row.values.keys()):
-            raise InputError(
-                str(row.place) if headed else _without_heading(str(row.place)),
-                "there is no measure",
-                "write one, such as 16 cm",
-            )
+        text = _with_headings(text, lines)
+    try:
+        rows = list(people.of_bytes(text.encode("utf-8", "replace"), name, like, doors.PIECE_KEYS))
+        for row in rows:
+            if not ({"measure", "sizes"} & row.values.keys()):
+                raise InputError(row.place.key("measure"), "there is no measure", "write one, such as 16 cm")
+            schema.check(PieceAsk, dict(row.values), row.place)
+    except InputError as e:
+        raise e if headed else e.at(_without_heading(e.place)) from e
     return [
         doors.as_written(PieceAsk, {k: v for k, v in row.values.items() if isinstance(v, str)}, None)
         | {k: v for k, v in row.values.items() if not isinstance(v, str)}
         for row in rows
     ]
+
+
+def _with_headings(text: str, lines: list[str]) -> str:
+    """Rows without headings with ours on top, all parted by the one mark that they have in common."""
+    marks = [m for m in "\t;," if any(m in line for line in lines)]
+    mark = marks[0] if marks else ";"
+    # Where tabs part the cells, a line typed among them with semicolons is taken for one of them.
+    rows = [line if mark in line else line.replace(";", mark) for line in text.split("\n")]
+    columns = max(2, *(line.rstrip().count(mark) + 1 for line in rows))
+    return mark.join(("name", "measure", "count")[:columns]) + "\n" + "\n".join(rows)
 
 
 def _without_heading(place: str) -> str:

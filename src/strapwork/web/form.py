@@ -62,9 +62,9 @@ def sentence(e: InputError) -> str:
 
 
 def values_of(args: Mapping[str, str]) -> dict[str, str]:
-    """The known fields of a query, cut to a sane length; empty ones have an empty text."""
+    """The known fields of a query, one too long cut to just over its limit, so that it is refused; empty ones are empty texts."""
     return {
-        name: str(args.get(name, ""))[: (LONGEST_HIDDEN if key.hidden else LONGEST_FIELD) + 1].strip()
+        name: str(args.get(name, "")).strip()[: (LONGEST_HIDDEN if key.hidden else LONGEST_FIELD) + 1]
         for name, key in doors.ONE_PIECE_KEYS.items()
     }
 

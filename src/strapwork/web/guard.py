@@ -65,7 +65,6 @@ def protect(app: Flask, bound: str) -> str:
     """Install all guards on an app; returns the token that changing requests must carry."""
     token = secrets.token_urlsafe(24)
     app.config["MAX_CONTENT_LENGTH"] = MOST_UPLOAD
-    app.config["TRAP_BAD_REQUEST_ERRORS"] = False
     gate = app.extensions["strapwork-gate"] = Gate()
 
     @app.before_request
@@ -101,6 +100,9 @@ def protect(app: Flask, bound: str) -> str:
     def seal(response: Response) -> Response:
         response.headers.update(HEADERS)
         response.headers.setdefault("Cache-Control", "no-store")
+        if response.status_code == 405:
+            known = getattr(request.routing_exception, "valid_methods", None) or METHODS
+            response.headers["Allow"] = ", ".join(m for m in METHODS if m in known)
         if response.mimetype == "application/json" and response.status_code == 200:
             # Data are for scripts of the page; opened by hand they are a file to keep, never a page.
             response.headers.setdefault("Content-Disposition", 'attachment; filename="answer.json"')

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from typing import Any
@@ -69,7 +70,7 @@ def inside(n: dict[str, Any]) -> Iterator[str]:
             yield "a slit off the leather"
     if n["slits"]:
         edges = [0.0, *sorted(s["y0"] for s in n["slits"]), wide]
-        widths = [b - a for a, b in zip(edges, edges[1:], strict=False)]
+        widths = [b - a for a, b in itertools.pairwise(edges)]
         if min(widths) < 1.99:
             yield "a strand too thin to be one"
         if max(widths) > 1.16 * min(widths) and "strands-uneven" not in said:
@@ -81,6 +82,7 @@ def inside(n: dict[str, Any]) -> Iterator[str]:
 def sheets(pieces: Sequence[Piece], told: Sequence[dict[str, Any]], made: Sequence[Sheet]) -> Iterator[str]:
     """What the sheets show, taken back by where they say the straps lie, is what the numbers say, all of it."""
     by_label = {p.label: n for p, n in zip(pieces, told, strict=True)}
+    edges = {label: outline(n).exterior for label, n in by_label.items()}
     seen: dict[str, set[tuple[float, float]]] = {label: set() for label in by_label}
     ends: dict[str, set[float]] = {label: set() for label in by_label}
     for sheet in made:
@@ -98,7 +100,7 @@ def sheets(pieces: Sequence[Piece], told: Sequence[dict[str, Any]], made: Sequen
                 elif (
                     q.layer is Layer.OUTLINE
                     and isinstance(q, Path)
-                    and not any(_is_edge(q.segments, s, by_label[s["piece"]]) for s in straps)
+                    and not any(_is_edge(q.segments, s, edges[s["piece"]]) for s in straps)
                 ):
                     yield "an edge on paper that no number knows"
     for label, n in by_label.items():
@@ -137,8 +139,7 @@ def _is_slit(q: Path, strap: dict[str, Any], n: dict[str, Any], ends: set[float]
     return False
 
 
-def _is_edge(segments: Sequence[Segment], strap: dict[str, Any], n: dict[str, Any]) -> bool:
-    edge = outline(n).exterior
+def _is_edge(segments: Sequence[Segment], strap: dict[str, Any], edge: BaseGeometry) -> bool:
     points = [p for s in segments for p in (s.start, s.end)]
     return all(edge.distance(Point(_back(*p, strap))) < 0.02 for p in points)
 

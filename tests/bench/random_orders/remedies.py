@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Iterator
-from typing import Any
 
 from strapwork.errors import InputError
 from strapwork.piece.findings import Finding
@@ -138,10 +137,10 @@ def found(texts: Texts, piece: Piece, work: Work) -> Iterator[str]:
                 a, b = piece.fit.braid, new.fit.braid
                 if a and b and (b.angle_deg < a.angle_deg) != (f.code == "sets-tight"):
                     yield f"remedy of {f.code} makes it worse"
-            elif still and _same(f, still, again):
+            elif still and _same(f, still):
                 yield f"remedy leaves {f.code}: {f.message}; {f.remedy} -> {still.message}"
 
 
-def _same(f: Finding, g: Finding, again: Any) -> bool:
+def _same(f: Finding, g: Finding) -> bool:
     """Whether it is still the same trouble: with several of a kind, the one that was named."""
     return f.code != "hardware-too-wide" or g.message.split(" is ")[0] == f.message.split(" is ")[0]

@@ -67,8 +67,7 @@ def numbers(piece: Piece, n: dict[str, Any]) -> Iterator[str]:
         yield "the strap is not as long as it is cut"
     if abs(f["reference_to_reference_mm"] + sum(e.to_tip for e in ends) - f["cut_length_mm"]) > 1e-6:
         yield "allowances do not make the cut length"
-    values = [v for v in _floats(n)]
-    if not all(map(math.isfinite, values)):
+    if not all(map(math.isfinite, _floats(n))):
         yield "a number that is none"
     if not 0.0 < f["low_mm"] <= f["cut_length_mm"] + 1e-9 <= f["high_mm"] + 2e-9:
         yield "a band that does not hold its length"
@@ -157,7 +156,7 @@ def broken(sheets: Sequence[Sheet]) -> Iterator[str]:
 
 
 _BOTH = re.compile(
-    r"[\d ./]+ (?:mm|in) ?\((?:about )?[\d ./]+ (?:mm|in)\)|[\d.]+ mm × [\d.]+ mm|2 in × 2 in|read\s[\d.]+ mm|± [\d.]+"
+    r"[\d ./]+ (?:mm|in) ?\((?:about )?[\d ./]+ (?:mm|in)\)|[\d.]+ mm [×x] [\d.]+ mm|2 in × 2 in|read\s[\d.]+ mm|± [\d.]+"
 )
 
 

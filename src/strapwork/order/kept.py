@@ -1,0 +1,160 @@
+"""Jobs kept by name: job files in a folder of the maker's own, beside the leather shelf.
+
+A job that is there already is changed key by key, so that the maker's comments
+stay; one that cannot be read, or that someone changed since it was opened, is
+left alone.
+"""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import re
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, cast
+
+from strapwork.errors import InputError, shown
+from strapwork.files import toml, update
+from strapwork.files.reading import LARGEST_FILE, read_file
+from strapwork.order import written
+
+MOST_JOBS = 500
+_RESERVED = re.compile(
+    r"(?:con|prn|aux|nul|com\d|lpt\d)(?:\..*)?", re.IGNORECASE
+)  # names that Windows keeps for itself
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """One job of the folder: its name, its title, rows, when it was changed, and what is wrong with the file."""
+
+    name: str
+    title: str = ""
+    rows: int = 0
+    changed: str = ""
+    damaged: str = ""
+
+
+def folder(shelf: Path) -> Path:
+    """Where jobs are kept, given where the shelf is."""
+    return shelf.parent / "jobs"
+
+
+def check_name(name: str, place: str) -> str:
+    """``name`` if a job may be kept under it: it becomes the name of a file."""
+    text = " ".join(name.split())
+    if not re.fullmatch(r"[^\W_][\w -]{0,59}", text) or _RESERVED.fullmatch(text):
+        raise InputError(
+            place, f"{shown(name)} is no name for a job's file", "use letters, digits, spaces and hyphens, 60 at most"
+        )
+    return text
+
+
+def listed(where: Path) -> list[Kept]:
+    """The jobs of a folder by name; those that cannot be read say so."""
+    if not where.is_dir():
+        return []
+    return [_glance(path) for path in sorted(where.glob("*.toml"))[:MOST_JOBS]]
+
+
+def _glance(path: Path) -> Kept:
+    try:
+        raw = toml.read_toml(path, "job file")
+        when = datetime.datetime.fromtimestamp(path.stat().st_mtime).isoformat(" ", "minutes")
+    except (InputError, OSError) as e:
+        return Kept(path.stem, damaged=str(e))
+    rows = raw.get("pieces")
+    return Kept(path.stem, str(raw.get("title", ""))[:120], len(rows) if isinstance(rows, list) else 0, when)
+
+
+def read(where: Path, name: str) -> tuple[dict[str, Any], str]:
+    """A kept job's document and the mark of its present state.
+
+    Raises:
+        InputError: where there is none, or it cannot be read.
+    """
+    path = _path(where, name)
+    raw = read_file(path, "job file")
+    return toml.parse_toml(raw, str(path)), _mark(raw)
+
+
+def save(where: Path, name: str, document: Mapping[str, Any], mark: str = "") -> str:
+    """Keep a job under a name; the version before stands beside it as ``.bak``.
+
+    Args:
+        where: the folder, made if need be.
+        name: the job's.
+        document: a job document.
+        mark: that of the state which was opened; empty for a job that is new under this name.
+
+    Returns:
+        The mark of what is there now.
+
+    Raises:
+        InputError: where another job has the name, the file was changed since, is damaged, or cannot be written.
+    """
+    path = _path(where, name)
+    after = b""
+
+    def change(before: bytes | None) -> bytes:
+        nonlocal after
+        if before is not None and _mark(before) != mark:
+            problem = "it was changed since it was opened here" if mark else "there is a job of that name already"
+            raise InputError(f"the job {shown(name)}", problem, "open it, or keep this one under another name")
+        after = written.toml(document).encode() if before is None else _merged(before, str(path), document)
+        if len(after) > LARGEST_FILE:
+            problem = f"the job is larger than {LARGEST_FILE / 1e6:g} MB"
+            raise InputError(f"the job {shown(name)}", problem, "split it")
+        return after
+
+    update.rewrite(path, change)
+    return _mark(after)
+
+
+def _path(where: Path, name: str) -> Path:
+    return where / f"{check_name(name, 'the name')}.toml"
+
+
+def _mark(raw: bytes) -> str:
+    return hashlib.sha256(raw).hexdigest()
+
+
+def _merged(before: bytes, place: str, document: Mapping[str, Any]) -> bytes:
+    """The file with what differs from ``document`` changed, and its comments where they were."""
+    import tomlkit
+    from tomlkit.exceptions import TOMLKitError
+
+    toml.parse_toml(before, place)  # a damaged file is not written over
+    plain = written.toml(document)
+    wanted = tomllib.loads(plain)
+    try:
+        doc = tomlkit.parse(before.decode("utf-8-sig"))
+        fresh = tomlkit.parse(plain)
+        _into(doc, fresh, wanted, ("pieces",))
+        rows, new = cast(Any, doc["pieces"]), cast(Any, fresh["pieces"])
+        for k, row in enumerate(wanted["pieces"]):
+            if k < len(rows):
+                _into(rows[k], new[k], row, ())
+            else:
+                rows[-1].add(tomlkit.nl())
+                rows.append(new[k])
+        while len(rows) > len(wanted["pieces"]):
+            del rows[-1]
+        out = tomlkit.dumps(doc)
+        if tomllib.loads(out) == wanted:
+            return out.encode()
+    except (ArithmeticError, AttributeError, LookupError, RecursionError, TOMLKitError, TypeError, ValueError):
+        pass  # laid out in a way that cannot be changed in place: written afresh, the one before stays as .bak
+    return plain.encode()
+
+
+def _into(table: Any, fresh: Any, wanted: Mapping[str, Any], leave: tuple[str, ...]) -> None:
+    """Give ``table`` the keys of ``wanted``, touching only what differs."""
+    for key in [k for k in table if k not in wanted and k not in leave]:
+        del table[key]
+    for key, value in wanted.items():
+        if key not in leave and (key not in table or table[key].unwrap() != value):
+            table[key] = fresh[key]

@@ -1,0 +1,196 @@
+// Jobs in the browser's storage, each under its own key with the number of its version: a tab that would write over
+// what another tab wrote goes on with a copy.  'job' holds the job that 'One piece' adds to.
+const HOLD = 30 * 60 * 1000;
+const MOST_STEPS = 60;
+const MOST_TEXT = 600000;
+
+let tell = () => {};
+let record;
+
+const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+const read = (key) => { try { return JSON.parse(localStorage.getItem(key)); } catch { return null; } };
+const kept = (id) => read("job-kept:" + id);
+const empty = () => ({ job: {}, pieces: [] });
+const newId = () => Date.now().toString(36) + Math.floor(Math.random() * 1e6).toString(36);
+
+function write(key, value) {
+  try { localStorage.setItem(key, JSON.stringify(value)); return true; } catch {
+    tell("full");
+    return false;
+  }
+}
+
+function steps(id) { return read("job-undo:" + id) || { past: [], future: [] }; }
+
+function keepSteps(id, both) {
+  while (both.past.length > MOST_STEPS || (both.past.length > 1 && JSON.stringify(both).length > MOST_TEXT)) both.past.shift();
+  write("job-undo:" + id, both);
+}
+
+// Make this tab's job the one that 'One piece' adds to, unless a row of another is being edited there.
+export function claim() {
+  const hold = read("job-hold");
+  if (hold && hold.id !== record.id && Date.now() - hold.at < HOLD) return;
+  localStorage.setItem("job-open", record.id);
+  // What is kept, not what this tab holds: that may be behind.
+  keepJob((kept(record.id) || record).doc);
+}
+
+// A row goes to 'One piece' to be edited and comes back to this job.
+export function hold() { write("job-hold", { id: record.id, at: Date.now() }); claim(); }
+
+// What 'One piece' put into the job since a page of the job last looked.
+function takeIn() {
+  const id = localStorage.getItem("job-open");
+  const there = id && kept(id);
+  const doc = readJob();
+  if (!there || same(there.doc, doc)) return;
+  const both = steps(id);
+  both.past.push(there.doc);
+  both.future = [];
+  keepSteps(id, both);
+  write("job-kept:" + id, { ...there, doc, version: there.version + 1, at: Date.now() });
+}
+
+export function start(notice) {
+  tell = notice;
+  takeIn();
+  const asked = sessionStorage.getItem("job-open") || localStorage.getItem("job-open");
+  record = (asked && kept(asked)) || { id: asked || newId(), name: "", doc: readJob(), version: 0, at: Date.now(), file: null };
+  if (!kept(record.id)) write("job-kept:" + record.id, record);
+  sessionStorage.setItem("job-open", record.id);
+  const held = read("job-hold");
+  if (held && held.id === record.id) localStorage.removeItem("job-hold");
+  claim();
+  window.addEventListener("storage", (e) => {
+    if (e.key === "job") { takeIn(); adopt(); }
+    else if (e.key === "job-kept:" + record.id) adopt();
+  });
+  window.addEventListener("focus", claim);
+}
+
+// Go on with what another tab made of this job.
+function adopt() {
+  const there = kept(record.id);
+  if (!there || there.version <= record.version || tell("busy")) return;
+  record = there;
+  tell("changed");
+}
+
+export const doc = () => record.doc;
+export const name = () => record.name;
+export const id = () => record.id;
+export const file = () => record.file;
+export const canUndo = () => steps(record.id).past.length > 0;
+export const canRedo = () => steps(record.id).future.length > 0;
+
+function put(next) {
+  const there = kept(record.id);
+  if (there && there.version !== record.version) {
+    // Another tab wrote meanwhile: neither is lost.
+    const both = steps(record.id);
+    record = { ...record, id: newId(), name: (record.name || "Job") + ", of this tab", file: null };
+    keepSteps(record.id, { past: both.past, future: [] });
+    sessionStorage.setItem("job-open", record.id);
+    tell("parted");
+  }
+  record = { ...record, ...next, version: record.version + 1, at: Date.now() };
+  write("job-kept:" + record.id, record);
+  claim();
+  tell("changed");
+}
+
+export function change(next) {
+  if (same(next, record.doc)) return;
+  const before = record.doc;
+  put({ doc: next });
+  const both = steps(record.id);
+  both.past.push(before);
+  both.future = [];
+  keepSteps(record.id, both);
+  tell("changed");
+}
+
+function step(from, to) {
+  const both = steps(record.id);
+  if (!both[from].length) return;
+  const next = both[from].pop();
+  both[to].push(record.doc);
+  put({ doc: next });
+  keepSteps(record.id, both);
+  tell("changed");
+}
+export const undo = () => step("past", "future");
+export const redo = () => step("future", "past");
+
+export function rename(text) { if (text !== record.name) put({ name: text }); }
+export function keepFileName(mark) { put({ file: mark }); }
+
+export function list() {
+  const out = [];
+  for (let k = 0; k < localStorage.length; k++) {
+    const key = localStorage.key(k);
+    if (key.startsWith("job-kept:")) out.push(read(key));
+  }
+  return out.filter((r) => r && r.doc).sort((a, b) => b.at - a.at);
+}
+
+function show(next) {
+  record = next;
+  sessionStorage.setItem("job-open", record.id);
+  claim();
+  tell("opened");
+}
+
+export function open(which) { const there = kept(which); if (there) show(there); }
+
+export function begin(text, content, mark) {
+  const next = { id: newId(), name: text, doc: content || empty(), version: 0, at: Date.now(), file: mark || null };
+  if (write("job-kept:" + next.id, next)) show(next);
+}
+
+export function duplicate(which) {
+  const there = kept(which);
+  if (there) begin((there.name || "Job") + ", again", there.doc, null);
+}
+
+// One forgotten job can be brought back.
+export function forget(which) {
+  const there = kept(which);
+  if (!there) return;
+  write("job-bin", there);
+  localStorage.removeItem("job-kept:" + which);
+  localStorage.removeItem("job-undo:" + which);
+  if (which !== record.id) { tell("list"); return; }
+  const [next] = list();
+  if (next) show(next); else begin("", empty());
+}
+export const forgotten = () => read("job-bin");
+export function bringBack() {
+  const there = forgotten();
+  if (!there) return;
+  localStorage.removeItem("job-bin");
+  write("job-kept:" + there.id, there);
+  show(there);
+}
+
+// A link that holds the job whole.
+const pack = (stream, bytes) => new Response(new Blob([bytes]).stream().pipeThrough(stream)).arrayBuffer();
+export async function link() {
+  const raw = new TextEncoder().encode(JSON.stringify({ name: record.name, ...record.doc }));
+  const bytes = new Uint8Array(await pack(new CompressionStream("deflate-raw"), raw));
+  const text = btoa(Array.from(bytes, (b) => String.fromCharCode(b)).join(""));
+  return location.origin + "/job#job=" + text.replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
+}
+export async function fromLink() {
+  const found = /^#job=([\w-]+)$/.exec(location.hash);
+  if (!found) return false;
+  history.replaceState(null, "", "/job");
+  try {
+    const raw = Uint8Array.from(atob(found[1].replaceAll("-", "+").replaceAll("_", "/")), (c) => c.charCodeAt(0));
+    const got = JSON.parse(new TextDecoder().decode(await pack(new DecompressionStream("deflate-raw"), raw)));
+    if (!got.job || !Array.isArray(got.pieces)) throw new SyntaxError("no job");
+    begin(String(got.name || "From a link"), { job: got.job, pieces: got.pieces }, null);
+    return true;
+  } catch { throw new Refused("The link is cut short or damaged; ask for it again."); }
+}

@@ -1,0 +1,67 @@
+// The workshop's pages: a finished piece for the shelf, readings of a printer, a price file.
+import { attempt, get, post, postBytes, problemAt } from "./order_server.js";
+const byId = (id) => document.getElementById(id);
+
+// What was said last stands again after the page has been drawn anew with what is so now.
+function after(place, text) {
+  sessionStorage.setItem("said", JSON.stringify([place, text]));
+  location.reload();
+}
+const said = JSON.parse(sessionStorage.getItem("said") || "null");
+sessionStorage.removeItem("said");
+if (said && byId(said[0])) byId(said[0]).textContent = said[1];
+
+function form(id, work) {
+  if (!byId(id)) return;
+  byId(id).addEventListener("submit", (e) => {
+    e.preventDefault();
+    attempt(work, problemAt(id));
+  });
+}
+
+// -- a finished piece
+let numbers = null;
+if (byId("made")) byId("m-file").addEventListener("change", () => attempt(async () => {
+  const file = byId("m-file").files[0];
+  const box = byId("m-name");
+  numbers = null;
+  box.disabled = true;
+  box.replaceChildren(new Option("give the file first", ""));
+  if (!file) return;
+  if (file.size > 1000000) throw new Refused("That is too large here; 'strapwork made' reads it in a terminal.");
+  const answer = await postBytes("/leathers/numbers?" + new URLSearchParams({ name: file.name }), await file.arrayBuffer());
+  numbers = answer.numbers;
+  box.replaceChildren(...answer.pieces.map((p) => new Option(p.label + ", meant " + p.finished, String(p.number))));
+  box.disabled = false;
+  byId("m-leather").placeholder = answer.leathers.join(", ") || "give it a name";
+}, problemAt("made")));
+form("made", async () => {
+  if (numbers === null) { byId("m-file").focus(); throw new Refused("No file is chosen yet; give the PDF or the numbers.json that the sheets came with."); }
+  const answer = await post("/leathers/made", {
+    numbers, piece: byId("m-name").value, measured: byId("m-measured").value, leather: byId("m-leather").value,
+    date: byId("m-date").value, another: byId("m-another").value,
+  });
+  after("made-said", answer.said);
+});
+for (const b of document.querySelectorAll("[data-undo]")) b.addEventListener("click", () => attempt(async () => {
+  after("made-said", (await post("/leathers/undo", { leather: b.dataset.undo })).said);
+}, problemAt("made")));
+
+// -- a printer
+form("scale", async () => {
+  const readings = [...document.querySelectorAll("[data-reading]")].map((box) => box.value.trim());
+  after("scale-said", (await post("/printers", { printer: byId("p-printer").value, paper: byId("p-paper").value, readings })).said);
+});
+
+// -- prices
+form("prices", async () => {
+  const answer = await post("/prices", { name: byId("q-name").value, text: byId("q-text").value, mark: byId("q-mark").value });
+  after("prices-said", answer.said);
+});
+for (const b of document.querySelectorAll("[data-edit]")) b.addEventListener("click", () => attempt(async () => {
+  const got = await get("/prices/" + encodeURIComponent(b.dataset.edit));
+  byId("q-name").value = b.dataset.edit;
+  byId("q-text").value = got.text;
+  byId("q-mark").value = got.mark;
+  byId("q-text").focus();
+}, problemAt("prices")));

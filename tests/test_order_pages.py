@@ -1,0 +1,459 @@
+"""The order and the workshop in the browser: what a person sees against ``numbers.json`` and ``order.csv``."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import shutil
+import threading
+import tomllib
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from strapwork.bodies import girths, sizes
+from strapwork.cli import main as cli
+from strapwork.errors import InputError, Place
+from strapwork.files.folders import Places
+from strapwork.job import job as jobs
+from strapwork.order import doors, kept
+from strapwork.web import app, plots
+from strapwork.web import server as servers
+from tests.conftest import watched
+
+SAMPLES = Path(__file__).resolve().parents[1] / "samples"
+HOST = {"Host": "localhost"}
+CELLS = "key => [...document.querySelectorAll('#pieces [data-key=' + key + ']')].map(box => box.value)"
+UP_TO_DATE = "() => document.querySelector('#order-state').textContent.startsWith('As on the order page')"
+
+
+def workshop(folder: Path) -> Places:
+    """A shelf, printers and prices of one's own."""
+    (folder / "prices").mkdir()
+    shutil.copy(SAMPLES / "prices.toml", folder / "prices" / "stall.toml")
+    shutil.copy(SAMPLES / "leathers.toml", folder)
+    return Places(None, folder / "leathers.toml", folder / "printers.toml", folder / "prices")
+
+
+@pytest.fixture
+def places(tmp_path: Path) -> Places:
+    return workshop(tmp_path)
+
+
+Ask = Callable[..., Any]
+
+
+@pytest.fixture
+def ask(places: Places) -> Ask:
+    """Ask the page's server, as the page does."""
+    client = app.create_app(places).test_client()
+    page = client.get("/", headers=HOST).get_data(as_text=True)
+    head = HOST | {"X-Strapwork-Token": page.split('name="strapwork-token" content="')[1].split('"')[0]}
+
+    def one(address: str, body: Any = None) -> Any:
+        if body is None:
+            return client.get(address, headers=head)
+        if isinstance(body, bytes):
+            return client.post(address, data=body, headers=head)
+        return client.post(address, json=body, headers=head)
+
+    return one
+
+
+def class_rows(ask: Ask) -> list[dict[str, Any]]:
+    reply = ask("/job/table/file?name=class.csv", (SAMPLES / "class.csv").read_bytes())
+    return list(reply.get_json()["pieces"])
+
+
+# -- what the server answers --------------------------------------------------
+
+
+@pytest.mark.parametrize("mark", [",", ";", "\t"])
+def test_a_pasted_table_and_its_file_are_read_as_the_command_line_reads_them(ask: Ask, mark: str) -> None:
+    text = (SAMPLES / "class.csv").read_text(encoding="utf-8").replace(",", mark)
+    pasted = ask("/job/table", {"text": text, "piece": {}}).get_json()["pieces"]
+    filed = ask("/job/table/file?name=class.csv", b"\xef\xbb\xbf" + text.encode()).get_json()["pieces"]
+    place = Place.file("class.toml")
+    asked = tomllib.loads((SAMPLES / "class.toml").read_text(encoding="utf-8"))
+    whole = doors.of_document(asked, place, Places(), "class", SAMPLES)
+
+    assert pasted == filed
+    assert [p["label"] for p in pasted] == [o.label for o in whole.orders]
+    assert [p["measure"] for p in pasted] == [o.ask.measure for o in whole.orders]
+    assert [p["hand"] for p in pasted] == [o.hand for o in whole.orders]
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("name;measure\nAda;16 cm\nBruno;\n", "row 3, measure: there is no measure"),
+        ("Ada\t16 cm\ttwo", "row 1, count: 'two' is no whole number"),
+        ("Ada,16 cm,1,left", "row 1: there are 4 values under 3 headings"),
+        ("name,measure,hant\nAda,16 cm,left", "row 1, column 3: no column is called 'hant'; did you mean 'hand'"),
+        ('name,measure\n"Ada,16 cm', "row 2, name: the quotation marks do not pair up"),
+    ],
+)
+def test_a_table_that_cannot_be_read_names_row_and_column(ask: Ask, text: str, words: str) -> None:
+    assert words in ask("/job/table", {"text": text, "piece": {}}).get_json()["error"]
+    assert words in ask("/job/table/file?name=class.csv", text.encode()).get_json()["error"]
+
+
+def test_the_order_on_the_page_is_that_of_the_pdf_and_of_order_csv(ask: Ask) -> None:
+    """The same tables, and the numbers of numbers.json, to the last digit shown."""
+    raw = tomllib.loads((SAMPLES / "stall.toml").read_text(encoding="utf-8"))
+    raw["prices"] = "stall"
+    body = {"job": {k: v for k, v in raw.items() if k != "pieces"}, "pieces": raw["pieces"]}
+    tables = {t["heading"]: t for group in ask("/job/order", body).get_json()["tables"] for t in group}
+    data = json.loads((SAMPLES / "stall" / "numbers.json").read_bytes())["order"]
+
+    cut = [row for s in tables["Cut, longest first"]["sections"] for row in s["rows"]]
+    assert [(r[0], r[1], r[3]) for r in cut] == [
+        (r["label"], f"{r['length_mm']:.1f}", str(r["count"])) for r in data["cut_list"]
+    ]
+    cost = tables["Cost and price, EUR"]
+    assert cost["total"][-1] == data["cost"]["price"]
+    assert [r[-1] for r in cost["sections"][0]["rows"]] == [p["total"] for p in data["cost"]["pieces"]]
+    [snaps] = tables["Lay out"]["sections"][0]["rows"]
+    assert snaps[1:] == [str(v) for v in (40, 4, 44)]
+    rows = list(csv.DictReader(io.StringIO(ask("/job/order.csv", body).get_data().decode("utf-8-sig"))))
+    mine = list(csv.DictReader(io.StringIO((SAMPLES / "stall" / "order.csv").read_text(encoding="utf-8-sig"))))
+    assert rows == mine
+    assert any("no plan costs less" in note for note in tables["From strips"]["notes"])
+
+
+def test_every_row_is_judged_by_itself(ask: Ask) -> None:
+    rows = [
+        {"pattern": "wristband", "measure": "16 cm"},
+        {"pattern": "wristband", "measure": "3 m"},
+        {"pattern": "wristband", "measure": "16 cm", "leather": "rind"},
+        {"pattern": "wristband"},
+        {"pattern": "wristband", "sizes": {"of": 5, "bodies": "adults"}, "count": 40},
+    ]
+    got = ask("/job/rows", {"job": {"units": "mm", "title": ""}, "pieces": rows}).get_json()
+
+    assert list(got["job"]) == ["title"]  # told at its own field, not at every row
+    assert got["rows"][0]["cut"].endswith(" mm")
+    assert "out of range" in got["rows"][1]["problems"]["measure"]
+    assert "no leather is called 'rind'" in got["rows"][2]["problems"]["leather"].lower()
+    assert "missing" in got["rows"][3]["problems"]["measure"]
+    assert got["rows"][4]["count"] == 40
+    assert re.fullmatch(r"[\d.]+ mm to [\d.]+ mm", got["rows"][4]["cut"])
+
+
+def test_a_job_kept_by_name_keeps_the_makers_comments_and_is_never_written_over(ask: Ask, tmp_path: Path) -> None:
+    rows = class_rows(ask)
+    body = {"job": {"title": "Class"}, "pieces": rows}
+    first = ask("/jobs/Class in May", body).get_json()
+    file = tmp_path / "jobs" / "Class in May.toml"
+    assert "already" in ask("/jobs/Class in May", body).get_json()["error"]  # another job has the name
+
+    file.write_text("# for the harbour hall\n" + file.read_text(encoding="utf-8"), encoding="utf-8")
+    stale = {**body, "mark": first["mark"]}
+    assert "changed since it was opened" in ask("/jobs/Class in May", stale).get_json()["error"]
+    opened = ask("/jobs/Class in May").get_json()
+    assert (opened["job"], opened["pieces"]) == (body["job"], rows)
+    more = {"job": {"title": "Class", "hand": "left"}, "pieces": [*rows[1:], {"pattern": "belt", "measure": "34 in"}]}
+    ask("/jobs/Class in May", {**more, "mark": opened["mark"]})
+    text = file.read_text(encoding="utf-8")
+    assert text.startswith("# for the harbour hall\n")
+    assert tomllib.loads(text) == {**more["job"], "pieces": more["pieces"]}  # type: ignore[dict-item]
+    assert (file.with_name("Class in May.toml.bak")).read_text(encoding="utf-8").count("Ada") == 1
+
+    file.write_text("title = ", encoding="utf-8")
+    [row] = ask("/jobs").get_json()["jobs"]
+    assert "not valid TOML" in row["damaged"]
+    mark = kept._mark(file.read_bytes())
+    assert "not valid TOML" in ask("/jobs/Class in May", {**more, "mark": mark}).get_json()["error"]
+    assert file.read_text(encoding="utf-8") == "title = "
+
+
+@pytest.mark.parametrize("name", ["../evil", "a/b", "", ".hidden", "con", "x" * 61, "a\0b", "a:b"])
+def test_a_job_can_only_be_kept_inside_its_folder(tmp_path: Path, name: str) -> None:
+    with pytest.raises(InputError, match="no name for a job"):
+        kept.save(tmp_path / "jobs", name, {"pieces": [{"pattern": "belt", "measure": "34 in"}]})
+    assert not (tmp_path / "jobs").exists()
+
+
+def test_a_finished_piece_told_on_the_page_teaches_as_the_command_does(
+    ask: Ask, places: Places, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    other = tmp_path / "other.toml"
+    shutil.copy(SAMPLES / "leathers.toml", other)
+    numbers = SAMPLES / "class" / "numbers.json"
+    from_json = ask("/leathers/numbers?name=numbers.json", numbers.read_bytes()).get_json()
+    from_pdf = ask("/leathers/numbers?name=class.pdf", (SAMPLES / "class" / "class.pdf").read_bytes()).get_json()
+    assert from_json == from_pdf
+    assert [p["label"] for p in from_json["pieces"]][:2] == ["Ada", "Bruno"]
+
+    told = {"numbers": from_json["numbers"], "piece": "1", "measured": "17.2 cm", "date": "2026-11-02"}
+    said = ask("/leathers/made", told).get_json()["said"]
+    made = ["made", str(numbers), "Ada", "--measured", "17.2 cm", "--date", "2026-11-02", "--shelf", str(other)]
+    assert cli.main(made) == 0
+    assert said in capsys.readouterr().out
+    assert places.shelf is not None
+    assert places.shelf.read_text(encoding="utf-8") == other.read_text(encoding="utf-8")
+    page = ask("/leathers").get_data(as_text=True)
+    assert "Take the last finished piece back" in page
+    assert "Ada" in page
+    assert "already" in ask("/leathers/made", told).get_json()["error"]
+    wrong = ask("/leathers/made", {**told, "piece": "2", "leather": "slip-soft", "measured": "4 m"}).get_json()["error"]
+    assert wrong.startswith("the field 'Came out at'")
+    assert "Took back Ada" in ask("/leathers/undo", {"leather": "harbour-tan"}).get_json()["said"]
+    assert "Take the last" not in ask("/leathers").get_data(as_text=True)
+
+
+def test_readings_and_prices_are_kept_as_the_commands_keep_them(
+    ask: Ask, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    readings = ["165.2 mm", "252.1", "301.4 mm", "301.6 mm"]
+    said = ask("/printers", {"printer": "attic", "paper": "A4", "readings": readings}).get_json()["said"]
+    other = tmp_path / "other.toml"
+    measured = ["165.2 mm", "252.1 mm", "301.4 mm", "301.6 mm"]
+    assert cli.main(["scale", "--measured", *measured, "--printer", "attic", "--printers", str(other)]) == 0
+    assert said.split("\n")[0] in capsys.readouterr().out
+    assert (tmp_path / "printers.toml").read_text() == other.read_text()
+    assert "Y: the reading is missing" in ask("/printers", {"printer": "a", "readings": ["165 mm"]}).get_json()["error"]
+    assert ask("/printers/sheet?paper=letter").data.startswith(b"%PDF")
+
+    text = (SAMPLES / "prices.toml").read_text(encoding="utf-8")
+    assert "already" in ask("/prices", {"name": "stall", "text": text}).get_json()["error"]
+    there = ask("/prices/stall").get_json()
+    dearer = text.replace('hour = "24.00"', 'hour = "30.00"')
+    assert "30.00" in ask("/prices", {"name": "stall", "text": dearer, "mark": there["mark"]}).get_json()["said"]
+    assert (tmp_path / "prices" / "stall.toml.bak").read_text(encoding="utf-8") == text
+    bad = ask("/prices", {"name": "x", "text": 'currency = "XXZ"'}).get_json()["error"]
+    assert "the price file, currency: 'XXZ' is no currency" in bad
+    assert cli.main(["prices", str(tmp_path / "prices" / "stall.toml")]) == 0
+    terminal = capsys.readouterr().out.splitlines()
+    page = re.sub(r"\s+", " ", ask("/prices").get_data(as_text=True))
+    assert all(row.strip() in page for row in terminal)
+
+
+def test_the_sizes_page_says_what_the_command_says(ask: Ask, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["sizes", "wrist", "--of", "5", "--reach", "6 mm", "--count", "40"]) == 0
+    terminal = capsys.readouterr().out.splitlines()
+    page = ask("/sizes?measure=wrist&of=5&reach=6+mm&count=40").get_data(as_text=True)
+    plain = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page)).replace("&#39;", "'")
+    for row in terminal[:1] + terminal[2:7] + terminal[8:]:
+        assert re.sub(r"\s+", " ", row.strip()) in plain
+    assert "How many sizes: 'x' cannot be used" in ask("/sizes?of=x").get_data(as_text=True).replace("&#39;", "'")
+    own = ask("/sizes?of=2&list=" + "%0A".join(("15 cm", "16 cm", "18 cm", "19 cm"))).get_data(as_text=True)
+    assert "4 measures of your own" in own
+
+
+def test_the_picture_of_who_fits_shows_everyone_once() -> None:
+    """Heights of the bars, near and far together, are the people; those beyond the reach are the far ones."""
+    found = sizes.best_sizes(girths.spread(girths.find("adults", ""), "wrist"), 5)
+    bars = re.findall(
+        r'class="(near|near even|far)" x="[\d.]+" y="[\d.]+" width="[\d.]+" height="([\d.]+)"',
+        plots.who_fits(found, 6.0, "mm"),
+    )
+    whole = sum(float(h) for _, h in bars)
+    far = sum(float(h) for kind, h in bars if kind == "far")
+    assert far / whole == pytest.approx(1.0 - found.within(6.0), abs=0.004)
+    assert "far" not in {kind for kind, _ in re.findall(r'class="(near|far)" (x)', plots.who_fits(found, None, "mm"))}
+
+
+# -- in a real browser ----------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def own_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    places = workshop(tmp_path_factory.mktemp("workshop"))
+    made = servers.create(app.create_app(places), "127.0.0.1", 0)
+    threading.Thread(target=made.run, daemon=True).start()
+    yield f"http://127.0.0.1:{made.effective_port}"
+    made.close()
+
+
+@pytest.fixture
+def job(browser: Any, own_server: str) -> Iterator[Any]:
+    """The page of a whole job, empty, whose faults fail the test."""
+    context = browser.new_context(accept_downloads=True, viewport={"width": 1280, "height": 900})
+    opened = context.new_page()
+    faults = watched(opened)
+    opened.goto(f"{own_server}/job")
+    yield opened
+    context.close()
+    assert faults == []
+
+
+def no_overflow(page: Any) -> bool:
+    return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))
+
+
+@pytest.mark.browser
+def test_a_class_of_twelve_from_a_spreadsheet(job: Any) -> None:
+    """From the file to ticked lists, order.csv and the PDF, with nothing off the side of a phone, a tablet or a desk."""
+    job.set_input_files("#table-file", str(SAMPLES / "class.csv"))
+    job.wait_for_function(UP_TO_DATE)
+    numbers = json.loads((SAMPLES / "class" / "numbers.json").read_bytes())["order"]["cut_list"]
+    # The samples have the plain leathers of their job file; the shelf here has learned of one of them.
+    shown = job.eval_on_selector_all(
+        "#order .o-list:first-child tbody tr:not(.o-section)",
+        "rows => rows.map(r => [r.cells[1].textContent, r.cells[2].textContent])",
+    )
+    assert {name for name, _ in shown} == {r["label"] for r in numbers}
+    with job.expect_download() as wait_for:
+        job.click("#order-csv")
+    rows = list(csv.DictReader(io.StringIO(Path(wait_for.value.path()).read_text(encoding="utf-8-sig"))))
+    assert [[r["name"], r["length_mm"]] for r in rows if r["list"] == "cut"] == shown
+    in_grid = job.eval_on_selector_all("#pieces .o-out", "cells => cells.map(c => c.textContent)")[:12]
+    assert sorted(in_grid) == sorted(f"{float(mm):g} mm" for _, mm in shown)
+    job.check("#order .o-tick input >> nth=0")
+    job.reload()
+    job.wait_for_function(UP_TO_DATE)
+    assert job.is_checked("#order .o-tick input >> nth=0")
+    with job.expect_download() as wait_for:
+        job.click("[data-make=pdf]")
+    job.wait_for_selector("#state:text-is('Done.')")
+    assert Path(wait_for.value.path()).read_bytes().startswith(b"%PDF")
+    for width in (320, 390, 820, 1280):
+        job.set_viewport_size({"width": width, "height": 900})
+        assert no_overflow(job), width
+
+
+@pytest.mark.browser
+def test_the_grid_takes_spreadsheet_keys_and_every_change_can_be_undone(job: Any) -> None:
+    job.click("#pieces [data-key=label]")
+    for text, key in (("Ines", "Tab"), ("", "Tab"), ("16 cm", "Enter"), ("", "ArrowUp")):
+        job.keyboard.type(text)
+        job.keyboard.press(key)
+    assert job.evaluate(CELLS, "label") == ["Ines", ""]  # a row has added itself
+    assert job.evaluate("document.activeElement.getAttribute('aria-label')") == "Measure, row 1"
+    job.keyboard.type("3 m")
+    job.keyboard.press("ArrowDown")
+    job.keyboard.type("17 cm")
+    job.keyboard.press("Enter")
+    job.wait_for_selector("#pieces tr:first-child .wrong:has-text('out of range')")
+    assert job.get_attribute("#pieces tr:first-child [data-key=measure]", "aria-invalid") == "true"
+    assert "row 1" in job.inner_text("#order-state")
+    job.evaluate("document.activeElement.blur()")
+    job.keyboard.press("Control+z")
+    job.keyboard.press("Control+z")
+    assert job.evaluate(CELLS, "measure") == ["16 cm", ""]
+    job.keyboard.press("Control+y")
+    assert job.evaluate(CELLS, "measure") == ["3 m", ""]
+    job.click("#undo")
+    job.click("#clear")
+    assert job.evaluate(CELLS, "label") == [""]
+    job.reload()
+    job.click("#undo")  # also after a reload
+    assert job.evaluate(CELLS, "label") == ["Ines", ""]
+    job.click("#redo")
+    assert job.evaluate(CELLS, "label") == [""]
+
+
+@pytest.mark.browser
+def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_server: str) -> None:
+    job.fill("#job-name", "Market")
+    job.press("#job-name", "Tab")
+    job.fill("#table", "Ada,16 cm")
+    job.click("#add-table")
+    job.wait_for_function(f"() => ({CELLS})('label').includes('Ada')")
+    job.click("summary:has-text('Jobs: open')")
+    job.click("#job-list button:has-text('Duplicate')")
+    assert job.input_value("#job-name") == "Market, again"
+    job.fill("#pieces tr:first-child [data-key=label]", "Bruno")
+    job.press("#pieces tr:first-child [data-key=label]", "Enter")
+
+    other = job.context.new_page()  # a second tab goes on with the same job
+    faults = watched(other)
+    other.goto(f"{own_server}/job")
+    assert other.evaluate(CELLS, "label") == ["Bruno", ""]
+    other.fill("#table", "Célia,17 cm")
+    other.click("#add-table")
+    other.wait_for_function(f"() => ({CELLS})('label').includes('Célia')")
+    job.wait_for_function(f"() => ({CELLS})('label').includes('Célia')")
+    # While one types, the other writes: both are kept, under two names.
+    job.focus("#pieces tr:first-child [data-key=label]")
+    job.keyboard.type(" B.")
+    other.click("#pieces button[aria-label='Take out Célia']")
+    job.keyboard.press("Enter")
+    job.wait_for_selector("[data-problem=job]:has-text('Another tab changed this job')")
+    names = "() => Object.keys(localStorage).filter(k => k.startsWith('job-kept:')).map(k => { const r = JSON.parse(localStorage[k]); return [r.name, r.doc.pieces.map(p => p.label)]; })"
+    found = dict(job.evaluate(names))
+    assert found["Market"] == ["Ada"]
+    assert found["Market, again"] == ["Bruno"]
+    assert len(found["Market, again, of this tab"]) == 2
+    assert faults == []
+    other.close()
+
+    job.click("#job-list li:has-text('Market, 1 row') button:has-text('Open')")
+    assert job.evaluate(CELLS, "label") == ["Ada", ""]
+    job.click("#copy-link")
+    link = job.input_value("#link")
+    job.click("#keep")
+    job.wait_for_selector("#where:has-text(\"Saved as 'Market'.\")")
+    job.goto(link)
+    job.wait_for_function(f"() => ({CELLS})('label')[0] === 'Ada'")
+    assert job.input_value("#job-name") == "Market"
+
+
+@pytest.mark.browser
+def test_a_lost_server_is_said_and_nothing_typed_is_lost(browser: Any, own_server: str) -> None:
+    context = browser.new_context()
+    page = context.new_page()
+    page.goto(f"{own_server}/job")
+    page.wait_for_selector("#many:has-text('No piece yet')")
+    context.set_offline(True)
+    page.fill("#pieces [data-key=label]", "Ines")
+    page.press("#pieces [data-key=label]", "Enter")
+    page.wait_for_selector("#where:has-text('server is away')")
+    page.click("[data-make=pdf]")
+    page.wait_for_selector("[data-problem=make]:has-text('lost its server')")
+    assert page.inner_text("#state") == ""
+    page.fill("#pieces tr:first-child [data-key=measure]", "16 cm")
+    page.press("#pieces tr:first-child [data-key=measure]", "Enter")
+    context.set_offline(False)
+    page.wait_for_function(UP_TO_DATE)  # by itself
+    assert "away" not in page.inner_text("#where")
+    assert page.is_hidden("[data-problem=make]")
+    assert page.evaluate(CELLS, "label") == ["Ines", ""]
+    context.close()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_on_the_order_and_the_workshop(browser: Any, own_server: str, scheme: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    context = browser.new_context(
+        color_scheme=scheme, viewport={"width": 1280, "height": 900}, reduced_motion="reduce", bypass_csp=True
+    )
+    page = context.new_page()
+    faults = watched(page)
+    for path in ("/job", "/leathers", "/sizes?reach=6+mm&count=40", "/printers", "/prices"):
+        page.goto(own_server + path)
+        if path == "/job":
+            page.fill("#table", "Ada,16 cm\nBruno,3 m")
+            page.click("#add-table")
+            page.wait_for_selector("#pieces .wrong")
+            page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
+        for width in (320, 390):
+            page.set_viewport_size({"width": width, "height": 844})
+            assert no_overflow(page), f"{path} runs off the side at {width}"
+        page.set_viewport_size({"width": 1280, "height": 900})
+    assert faults == []
+    context.close()
+
+
+def test_rows_worked_out_one_by_one_make_the_job_that_is_made_at_once(ask: Ask) -> None:
+    """The lists of the page against those of the files, companions and left hands included."""
+    rows = [
+        {"label": "Quay", "pattern": "belt", "measure": "34 in", "count": 2},
+        {"label": "Ines", "pattern": "wristband", "measure": "16 cm", "hand": "left"},
+    ]
+    body = {"job": {"units": "in"}, "pieces": rows}
+    tables = [t for group in ask("/job/order", body).get_json()["tables"] for t in group]
+    made = jobs.make(doors.of_document({"units": "in", "pieces": rows}, Place.file("x"), Places(), "x"))
+    assert made.lists is not None
+    for mine, theirs in zip(tables[0]["sections"], made.numbers["order"]["cut_list"], strict=False):
+        assert mine["rows"][0][0] == theirs["label"]
+    assert ask("/job/order.csv", body).data == made.lists.csv()
