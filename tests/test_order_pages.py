@@ -466,7 +466,9 @@ def test_a_dry_run_says_the_lists_and_what_each_person_comes_to(
 ) -> None:
     """Two pieces for Ines and one for Bruno; sums by person are those of the pieces (12.18 + 13.97 = 26.15)."""
     shutil.copy(SAMPLES / "prices.toml", tmp_path)
-    rows = "name,person,pattern,measure\nBand,Ines,wristband,16 cm\nFob,Ines,key-fob,90 mm\nBand,Bruno,wristband,18 cm\n"
+    rows = (
+        "name,person,pattern,measure\nBand,Ines,wristband,16 cm\nFob,Ines,key-fob,90 mm\nBand,Bruno,wristband,18 cm\n"
+    )
     (tmp_path / "who.csv").write_text(rows, encoding="utf-8")
     assert cli.main(["make", str(tmp_path / "who.csv"), "--prices", "prices.toml", "--dry"]) == 0
     said = [row.split() for row in capsys.readouterr().out.splitlines()]
