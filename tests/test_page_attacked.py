@@ -214,7 +214,7 @@ def test_a_fault_of_ours_tells_nothing_of_our_insides(monkeypatch: pytest.Monkey
     def broken(*_: object) -> None:
         raise RuntimeError("secret detail")
 
-    monkeypatch.setattr(app.show, "preview", broken)
+    monkeypatch.setattr(app.piece_page.show, "preview", broken)
     reply = CLIENT.get("/preview", headers=HOST)
     assert reply.status_code == 500
     assert "secret" not in reply.get_data(as_text=True)

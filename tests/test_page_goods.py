@@ -100,6 +100,7 @@ def test_a_piece_of_a_job_is_opened_changed_and_put_back(page: Any, server: str)
     page.wait_for_selector("#rows tr")
     assert "leathers of this job" in shown(page, "#kept")
     assert page.input_value("#f-hand") == "left"
+    page.click("summary:has-text('More fields')")
     page.fill("#f-label", "Ines B.")
     page.click("#to-job")
     page.wait_for_selector("text=Put back; 2 in the job.")

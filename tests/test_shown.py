@@ -80,42 +80,82 @@ def test_every_line_of_the_breakdown_is_that_of_the_numbers(pattern: str) -> Non
         assert (low, high) == pytest.approx((told["fit"]["low_mm"], told["fit"]["high_mm"]), abs=0.0501)
 
 
+SCALE = 4.0  # px per mm
+
+
+@dataclass
+class Screen:
+    """The strap on the screen at ``SCALE``: boxes in px by the class of what is drawn, and words with their places."""
+
+    width: float
+    height: float
+    boxes: dict[str, list[Box]]
+    words: dict[str, tuple[float, float]]
+
+
+def screen(text: str) -> Screen:
+    doc = svgelements.SVG.parse(io.StringIO(text))
+    boxes: dict[str, list[Box]] = {}
+    words = {}
+    for e in doc.elements():
+        kind = str(e.values.get("class", "")) if e.values else ""
+        if isinstance(e, svgelements.Text):
+            words[e.text] = (float(e.x), float(e.y))
+        elif isinstance(e, svgelements.Path):
+            # Lines of one look are one path: each of its parts is a thing that is drawn.
+            boxes.setdefault(kind, []).extend(tuple(svgelements.Path(part).bbox()) for part in e.as_subpaths())
+        elif isinstance(e, svgelements.Shape):
+            boxes.setdefault(kind, []).append(tuple(e.bbox()))
+    return Screen(float(doc.width), float(doc.height), boxes, words)
+
+
 @pytest.mark.parametrize("pattern", GOODS)
 def test_the_drawn_strap_and_its_dimensions_are_those_of_the_numbers(pattern: str) -> None:
-    """The picture has 2 mm of air round it.  Extension lines stand at raw ends and reference points, arrows point at them."""
-    shown, told = seen(pattern=pattern, measure=GOODS[pattern])
-    drawn = picture(shown["strap"])
+    """At a true size every box is the numbers' times the scale; dimensions run from raw ends and reference points."""
+    got = form.read({"pattern": pattern, "measure": GOODS[pattern]}, Places())
+    shown, told = show.preview(got, scale=SCALE), numbers.of_piece(got.pieces[0])
+    drawn = screen(shown["strap"])
     long, wide = told["strap"]["length_mm"], told["strap"]["width_mm"]
-    x0, top, x1, bottom = drawn.boxes[0]
-    assert (x0, x1 - x0, bottom - top) == pytest.approx((2.0, long, wide), abs=0.01)
+    x0, top, x1, bottom = drawn.boxes["i-cut"][0]
+    assert (x1 - x0, bottom - top) == pytest.approx((long * SCALE, wide * SCALE), abs=0.05)
+
+    def at(box: tuple[float, float, float, float]) -> tuple[float, ...]:
+        """A box of strap mm, y up, in the px of the picture."""
+        return (x0 + box[0] * SCALE, bottom - box[3] * SCALE, x0 + box[2] * SCALE, bottom - box[1] * SCALE)
+
     for h in told["holes"]:
-        cx, cy = 2.0 + h["x"], bottom - h["y"]
-        want = (cx - h["length"] / 2, cy - h["diameter"] / 2, cx + h["length"] / 2, cy + h["diameter"] / 2)
-        assert any(b == pytest.approx(want, abs=0.01) for b in drawn.boxes)
+        half, high = h["length"] / 2, h["diameter"] / 2
+        want = at((h["x"] - half, h["y"] - high, h["x"] + half, h["y"] + high))
+        assert any(b == pytest.approx(want, abs=0.05) for b in drawn.boxes["i-hole"])
     for s in told["slits"]:
-        want = (2.0 + s["x0"], bottom - s["y0"], 2.0 + s["x1"], bottom - s["y1"])
-        assert any(b == pytest.approx(want, abs=0.01) for b in drawn.boxes)
+        want = at((s["x0"], s["y0"], s["x1"], s["y1"]))
+        assert any(b == pytest.approx(want, abs=0.05) for b in drawn.boxes["i-slit"])
+    assert len(drawn.boxes.get("i-hole", [])) == len(told["holes"])
+    assert len(drawn.boxes.get("i-slit", [])) == len(told["slits"])
     spans = {"overall cut length": (0.0, long)}
     as_cut = told["fit"]["reference_to_reference_mm"]
     if as_cut < long - 1.0:
         tip = next(r["mm"] for r in told["fit"]["breakdown"] if "allowance" in r["what"])
         spans["as cut"] = (tip, tip + as_cut)
     for words, (a, b) in spans.items():
-        text, (x, y) = next((t, at) for t, at in drawn.words.items() if words in t)
+        text, (x, y) = next((t, place) for t, place in drawn.words.items() if words in t)
         assert mm(text.split(":")[-1].removeprefix("overall cut length ")) == pytest.approx(b - a, abs=0.0501)
-        assert x == pytest.approx(2.0 + (a + b) / 2, abs=0.01)
-        level = [q for q in drawn.boxes if abs(q[1] - q[3]) < 0.01 and q[0] == pytest.approx(2 + a, abs=0.01)]
-        line = next(q for q in level if q[2] == pytest.approx(2 + b, abs=0.01) and q[1] < top)
-        assert y < line[1] < top  # the words above their line, both above the strap
-        for end in (a, b):
-            assert any(
-                q[0] == q[2] == pytest.approx(2 + end, abs=0.01) and q[1] < line[1] and line[1] < q[3] < top
-                for q in drawn.boxes
-            )
-        heads = [q for q in drawn.boxes if 0.5 < q[3] - q[1] < 8 and q[1] < line[1] < q[3] and q[2] - q[0] > 0.5]
-        assert min(q[0] for q in heads) == pytest.approx(2 + a, abs=0.01)
-        assert max(q[2] for q in heads) == pytest.approx(2 + b, abs=0.01)
-    assert all(min(b) >= 0 and b[2] <= drawn.width and b[3] <= drawn.height for b in drawn.boxes)
+        left, right = x0 + a * SCALE, x0 + b * SCALE
+        assert x == pytest.approx((left + right) / 2, abs=0.05)
+        line = next(
+            q
+            for q in drawn.boxes["lead"]
+            if q[1] == q[3] and (q[0], q[2]) == pytest.approx((left, right), abs=0.05) and y < q[1] < top
+        )
+        heads = [
+            q
+            for q in drawn.boxes["lead"]
+            if q[3] - q[1] == pytest.approx(6.0) and q[1] < line[1] < q[3] and q[2] - q[0] > 1
+        ]
+        assert min(q[0] for q in heads) == pytest.approx(left, abs=0.05)
+        assert max(q[2] for q in heads) == pytest.approx(right, abs=0.05)
+    every = [b for boxes in drawn.boxes.values() for b in boxes]
+    assert all(min(b) >= -0.01 and b[2] <= drawn.width + 0.01 and b[3] <= drawn.height + 0.01 for b in every)
 
 
 @pytest.mark.parametrize(("strands", "width", "turns"), [(3, "19.05 mm", 6), (7, "44 mm", 6), (11, "70 mm", 4)])

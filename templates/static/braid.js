@@ -173,6 +173,18 @@ const Bench = (() => {
     document.addEventListener("fullscreenchange", () => { full.textContent = document.fullscreenElement ? "Leave full screen" : "Full screen"; });
   }
 
+  // The player takes what the head of the page leaves of the screen, however high that is.
+  const player = document.querySelector(".player");
+  const fit = () => {
+    const top = player.getBoundingClientRect().top + (document.fullscreenElement ? bench.scrollTop : scrollY);
+    bench.style.setProperty("--top", Math.ceil(top) + (document.fullscreenElement ? 8 : 4) + "px");
+  };
+  if (player) {
+    fit();
+    addEventListener("resize", fit);
+    document.addEventListener("fullscreenchange", fit);
+  }
+
   // -- what is braided -------------------------------------------------------
   choose.querySelector(".show").hidden = true;
   for (const s of choose.querySelectorAll("select")) s.addEventListener("change", () => choose.requestSubmit());

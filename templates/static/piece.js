@@ -2,18 +2,20 @@
 // The page asks the server what every field means; it works nothing out itself.
 const form = document.getElementById("piece");
 const byId = (id) => document.getElementById(id);
+const SETTLE = 110; // ms after a key until the server is asked
+const PAUSE = 900; // ms without a key until a message about the field under the cursor shows
+const LATE = 300; // ms until numbers that wait for their answer are marked as old
+const AGAIN = 1500; // ms until a lost server is asked once more
 let asked = 0;
 let timer = 0;
-
-function query() {
-  const out = new URLSearchParams();
-  for (const [name, value] of new FormData(form)) if (String(value).trim() !== "") out.set(name, String(value));
-  return out;
-}
-
-function fill(parent, rows, make) {
-  parent.replaceChildren(...rows.map(make));
-}
+let pause = 0;
+let late = 0;
+let retry = 0;
+let lost = false;
+let last = null; // the last answer, with the fields that it is for
+let shown = ""; // what the numbers on the page are for
+const typing = { name: "", at: 0 };
+const row = new URLSearchParams(location.search).get("row"); // of the job, that this piece was opened from
 
 function element(tag, text, name) {
   const e = document.createElement(tag);
@@ -22,60 +24,10 @@ function element(tag, text, name) {
   return e;
 }
 
-function line(row) {
-  const tr = element("tr");
-  const head = element("th", row.what);
-  head.scope = "row";
-  tr.append(head, element("td", row.mm), element("td", row.why));
-  return tr;
-}
-
-function tell(answer) {
-  for (const note of form.querySelectorAll("[data-note]")) {
-    const name = note.dataset.note;
-    const wrong = answer.errors[name];
-    note.textContent = wrong || answer.notes[name] || "";
-    note.classList.toggle("wrong", Boolean(wrong));
-    const box = byId("f-" + name);
-    if (wrong) box.setAttribute("aria-invalid", "true");
-    else box.removeAttribute("aria-invalid");
-  }
-  problem(answer.general);
-  for (const a of form.querySelectorAll("[data-file]")) {
-    a.href = "/file/" + a.dataset.file + "?" + query();
-  }
-  byId("take-dxf").hidden = !byId("f-machine").value;
-  const strands = byId("f-strands").value || "3";
-  byId("to-braid").href = "/braid?strands=" + encodeURIComponent(strands) + "&hand=" + encodeURIComponent(answer.hand || byId("f-hand").value);
-  byId("result").hidden = !answer.ok;
-  if (!answer.ok) return;
-  fill(byId("lengths"), answer.lengths, (row) => {
-    const box = element("div");
-    box.append(element("span", row.what), element("b", row.mm), element("span", row.why));
-    return box;
-  });
-  // Drawings come from our own renderer, which escapes every label.
-  byId("strap").innerHTML = answer.strap;
-  byId("braid").innerHTML = answer.braid;
-  zoom();
-  byId("braid-card").hidden = !answer.braid;
-  fill(byId("rows"), answer.rows, line);
-  byId("band").textContent = "Band of the cut length: " + answer.band;
-  fill(byId("braiding"), answer.braiding, (text) => element("li", text));
-  fill(byId("hardware"), answer.hardware, (text) => element("li", text));
-  byId("with").textContent = answer.with.length ? "With it comes: " + answer.with.join(", ") + "." : "";
-  byId("load-card").hidden = !answer.load;
-  if (answer.load) {
-    byId("load-intro").textContent = answer.load.intro;
-    fill(byId("load"), answer.load.rows, line);
-    fill(byId("load-after"), answer.load.after, (text) => element("p", text));
-  }
-  byId("sheets").textContent = answer.sheets;
-  fill(byId("findings"), answer.findings, (f) => {
-    const li = element("li", undefined, "level-" + f.level);
-    li.append(element("b", f.level + ": "), f.message + " ", element("small", "(" + f.source + ")"));
-    return li;
-  });
+function query() {
+  const out = new URLSearchParams();
+  for (const [name, value] of new FormData(form)) if (String(value).trim() !== "") out.set(name, String(value));
+  return String(out);
 }
 
 function problem(text) {
@@ -83,86 +35,294 @@ function problem(text) {
   byId("general").hidden = !text;
 }
 
-async function preview() {
-  const mine = ++asked;
-  await attempt(async () => {
-    const answer = await ask("/preview?" + query());
-    if (mine === asked) tell(answer);
-  }, problem);
+function say(text, words, act) {
+  byId("say").replaceChildren(text);
+  if (!words) return;
+  const b = element("button", words);
+  b.type = "button";
+  b.addEventListener("click", act);
+  byId("say").append(b);
 }
 
-let factor = "fit";
-function zoom() {
-  const svg = byId("strap").querySelector("svg");
-  if (!svg) return;
-  const wide = parseFloat(svg.getAttribute("viewBox").split(" ")[2]);
-  if (factor === "fit") { svg.removeAttribute("width"); svg.removeAttribute("height"); svg.style.maxWidth = "100%"; }
-  else { svg.setAttribute("width", wide * Number(factor) + "mm"); svg.removeAttribute("height"); svg.style.maxWidth = "none"; }
+// -- messages ---------------------------------------------------------------
+
+function quiet(name) {
+  // What is being typed is not wrong yet: nothing is said until a pause, and of a beginning nothing until it is left.
+  if (typing.name !== name || document.activeElement !== byId("f-" + name)) return "";
+  if (performance.now() - typing.at < PAUSE) return "typing";
+  return last.answer.unfinished.includes(name) ? "begun" : "";
+}
+
+function messages() {
+  if (!last) return;
+  const { answer } = last;
+  for (const note of form.querySelectorAll("[data-note]")) {
+    const name = note.dataset.note;
+    const box = byId("f-" + name);
+    const said = answer.errors[name];
+    const still = said ? quiet(name) : "";
+    const wrong = said && !still;
+    note.textContent = wrong ? said : said ? "" : answer.notes[name] || "";
+    note.classList.toggle("wrong", Boolean(wrong));
+    if (wrong) box.setAttribute("aria-invalid", "true");
+    else box.removeAttribute("aria-invalid");
+    if (wrong && box.closest("details")) box.closest("details").open = true;
+    ways(name, said && still !== "typing" ? answer.remedies[name] || [] : []);
+  }
+  problem(typing.name && performance.now() - typing.at < PAUSE ? "" : answer.general);
+}
+
+function ways(name, remedies) {
+  const place = byId("w-" + name);
+  const before = [...place.children].map((b) => b.textContent).join("\n");
+  if (before === remedies.map((r) => r.words).join("\n") && !place.querySelector("a")) return;
+  place.replaceChildren(...remedies.map((r) => {
+    const b = element("button", r.words, "way");
+    b.type = "button";
+    b.addEventListener("click", () => {
+      byId("f-" + r.field).value = r.text;
+      typing.name = "";
+      remember();
+      preview();
+      byId("f-" + r.field).focus();
+    });
+    return b;
+  }));
+}
+
+function fieldsOf(answer) {
+  let filled = 0;
+  for (const place of form.querySelectorAll("[data-field]")) {
+    const name = place.dataset.field;
+    const box = byId("f-" + name);
+    const off = answer.absent.includes(name);
+    box.disabled = off;
+    if (!off && box.value && box.closest("#fields")) filled += 1;
+    place.hidden = off || (answer.idle.includes(name) && !box.value && document.activeElement !== box);
+  }
+  byId("set").textContent = filled ? "(" + filled + " filled)" : "";
+}
+
+// -- the answer -------------------------------------------------------------
+
+function state(name, words) {
+  form.dataset.state = name;
+  byId("old").hidden = name !== "old" || !shown;
+  byId("old").textContent = name === "old" && shown ? "Still the drawing and numbers of before: " + shown + ". " + (words || "") : "";
+}
+
+function tell(answer, given) {
+  // What the goods have no use for is no part of the piece: neither of its address nor of its changes.
+  const said = new URLSearchParams(given);
+  for (const name of answer.absent) said.delete(name);
+  const q = String(said);
+  last = { answer, q };
+  fieldsOf(answer);
+  amend(given, q);
+  messages();
+  const more = "?" + q;
+  for (const a of form.querySelectorAll("[data-file]")) a.href = "/file/" + a.dataset.file + more;
+  byId("take-dxf").hidden = !byId("f-machine").value;
+  if (!answer.ok) {
+    // The last good result stays until the next one, marked as what it is.
+    if (shown) state("old");
+    return;
+  }
+  shown = answer.what;
+  // Parts come from our own templates and renderer, which escape every text.
+  for (const [name, markup] of Object.entries(answer.parts)) {
+    const part = form.querySelector(`[data-part="${name}"]`);
+    if (part.innerHTML !== markup) part.innerHTML = markup;
+  }
+  const strands = byId("f-strands").value || "3";
+  byId("to-braid").href = "/braid?strands=" + encodeURIComponent(strands) + "&hand=" + encodeURIComponent(answer.hand || byId("f-hand").value);
+  byId("start").hidden = true;
+  byId("result").hidden = byId("dock").hidden = false;
+  state("new");
+  viewChanged();
+  save(q, answer);
+}
+
+function lostServer(message) {
+  lost = true;
+  problem(message + " What you typed is kept.");
+  if (shown) state("old", "The server is gone.");
+  clearTimeout(retry);
+  retry = setTimeout(preview, AGAIN);
+}
+
+// Ask the server about the fields as they are; returns its answer, or nothing where there is none or a later one counts.
+async function preview() {
+  const mine = ++asked;
+  const q = query();
+  clearTimeout(timer);
+  clearTimeout(retry);
+  clearTimeout(late);
+  if (shown && !lost) late = setTimeout(() => { if (mine === asked) state("old"); }, LATE);
+  let answer = null;
+  try {
+    answer = await ask("/preview?" + q + viewQuery());
+  } catch (e) {
+    if (!(e instanceof Lost || e instanceof Refused)) throw e;
+    if (mine !== asked) return null;
+    clearTimeout(late);
+    if (e instanceof Lost) lostServer(e.message);
+    else problem(e.message);
+    return null;
+  }
+  if (mine !== asked) return null;
+  clearTimeout(late);
+  if (lost) {
+    lost = false;
+    problem("");
+    say("The server is back; nothing was lost.");
+  }
+  tell(answer, q);
+  return answer;
 }
 
 async function goods() {
   const name = new FormData(form).get("pattern");
+  const chosen = form.querySelector("input[name=pattern]:checked").closest(".good");
+  byId("goods-drawing").innerHTML = chosen.querySelector(".drawing").innerHTML;
+  byId("goods-title").textContent = chosen.querySelector(".words").textContent;
   const r = await ask("/pattern/" + encodeURIComponent(name));
-  byId("what").textContent = r.what;
+  byId("what").textContent = byId("start-what").textContent = r.what;
   byId("how").textContent = r.how;
   byId("how-drawing").innerHTML = r.drawing;
-  fill(byId("l-hardware"), r.hardware, ([value, text]) => {
+  byId("l-hardware").replaceChildren(...r.hardware.map(([value, text]) => {
     const o = element("option", text);
     o.value = value;
     return o;
-  });
+  }));
 }
 
-function remember(push) {
-  const address = "/?" + query();
-  if (address === location.pathname + location.search) return;
-  if (push) history.pushState(null, "", address);
-  else history.replaceState(null, "", address);
+function refused(text) {
+  if (/lost its server/.test(text)) lostServer(text);
+  else problem(text);
 }
 
-form.addEventListener("input", () => { clearTimeout(timer); timer = setTimeout(preview, 90); });
-form.addEventListener("change", async (e) => {
-  // Hardware belongs to the goods: other goods, other choices.
-  if (e.target.name === "pattern") {
-    byId("f-hardware").value = "";
-    byId("f-holes").value = "";
-    remember(true);
-    await attempt(goods, problem);
-  } else remember(true);
-  preview();
-});
-form.addEventListener("submit", (e) => { e.preventDefault(); remember(true); preview(); });
-window.addEventListener("popstate", async () => {
-  const back = new URLSearchParams(location.search);
+// Fill the fields from an address; what it does not name is empty.
+async function apply(q) {
+  const to = new URLSearchParams(q);
+  const before = new FormData(form).get("pattern");
   for (const box of form.elements) {
     if (!box.name) continue;
-    if (box.type === "radio") box.checked = box.value === (back.get("pattern") || "wristband");
-    else box.value = back.get(box.name) || (box.name === "units" ? "mm" : "");
+    if (box.type === "radio") box.checked = box.value === (to.get("pattern") || "wristband");
+    else {
+      box.disabled = false;
+      box.value = to.get(box.name) || (box.name === "units" ? "mm" : "");
+    }
   }
-  await attempt(goods, problem);
+  typing.name = "";
+  if (before !== new FormData(form).get("pattern")) await attempt(goods, refused);
+  await preview();
+}
+
+// -- what the maker does ----------------------------------------------------
+
+form.addEventListener("input", (e) => {
+  if (!e.target.name) return;
+  typing.name = e.target.name;
+  typing.at = performance.now();
+  clearTimeout(timer);
+  clearTimeout(pause);
+  timer = setTimeout(preview, SETTLE);
+  pause = setTimeout(messages, PAUSE + 20);
+});
+form.addEventListener("focusout", (e) => {
+  if (e.target.name && e.target.name === typing.name) {
+    typing.name = "";
+    messages();
+  }
+});
+form.addEventListener("change", async (e) => {
+  if (!e.target.name) return;
+  if (e.target.name === "pattern") {
+    // Hardware belongs to the goods: other goods, other choices.
+    byId("f-hardware").value = "";
+    typing.name = "";
+    remember();
+    await attempt(goods, refused);
+  } else remember();
   preview();
 });
-for (const b of document.querySelectorAll("[data-zoom]")) b.addEventListener("click", () => {
-  factor = b.dataset.zoom;
-  for (const other of document.querySelectorAll("[data-zoom]")) other.setAttribute("aria-pressed", String(other === b));
-  zoom();
-});
-// The row of the job that this piece was opened from: it goes back there.
-const row = new URLSearchParams(location.search).get("row");
-if (row !== null) byId("to-job").textContent = "Put it back into the job";
-byId("to-job").addEventListener("click", () => attempt(async () => {
-  const made = await ask("/job/piece?" + query());
-  const doc = readJob();
-  const at = row !== null && Number(row) < doc.pieces.length ? Number(row) : doc.pieces.length;
-  doc.pieces[at] = made.piece;
-  const kept = [];
-  for (const [key, value] of Object.entries(made.job)) {
-    // A piece opened from the job brings the job's own words back; another piece only fills what is open.
-    if (row !== null || doc.job[key] === undefined || doc.pieces.length === 1) doc.job[key] = value;
-    else if (String(doc.job[key]) !== String(value)) kept.push(key);
+form.addEventListener("submit", (e) => { e.preventDefault(); commit(); });
+form.addEventListener("keydown", (e) => {
+  if (e.key === "Enter" && e.target.matches("input[name]:not([type=radio])")) {
+    e.preventDefault();
+    commit();
   }
-  keepJob(doc);
-  byId("added").textContent = (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
-    (kept.length ? " The job keeps its own " + kept.join(", ") + "." : "");
-}, problem));
+});
+form.querySelector(".shelf").addEventListener("click", (e) => {
+  if (e.target.name === "pattern" && e.detail > 0) byId("goods").open = false;
+});
+form.querySelector(".shelf").addEventListener("keydown", (e) => {
+  if (e.key !== "Enter" && e.key !== "Escape") return;
+  e.preventDefault();
+  byId("goods").open = false;
+  byId("goods").querySelector("summary").focus();
+});
+document.addEventListener("pointerdown", (e) => { if (!byId("goods").contains(e.target)) byId("goods").open = false; });
+
+function commit() {
+  typing.name = "";
+  remember();
+  return preview();
+}
+
+// What is taken is what the fields say at the click.
+async function take(link) {
+  const kind = link.dataset.file;
+  const answer = await commit();
+  if (!answer) return;
+  if (!answer.ok) {
+    const name = Object.keys(answer.errors)[0] || (answer.general ? "" : "measure");
+    if (name && byId("f-" + name)) byId("f-" + name).focus();
+    return;
+  }
+  link.setAttribute("aria-busy", "true");
+  try {
+    const got = await fetch("/file/" + kind + "?" + last.q);
+    if (!got.ok) {
+      problem((await got.json()).error);
+      return;
+    }
+    const a = document.createElement("a");
+    a.href = URL.createObjectURL(await got.blob());
+    a.download = /filename="([^"]+)"/.exec(got.headers.get("Content-Disposition"))[1];
+    a.click();
+    setTimeout(() => URL.revokeObjectURL(a.href), 60000);
+  } catch (e) {
+    if (!(e instanceof TypeError)) throw e;
+    lostServer("The page has lost its server; start 'strapwork serve' again.");
+  } finally {
+    link.removeAttribute("aria-busy");
+  }
+}
+for (const a of form.querySelectorAll("[data-file]")) a.addEventListener("click", (e) => { e.preventDefault(); take(a); });
+
+byId("to-job").hidden = false;
+if (row !== null) byId("to-job").textContent = "Put it back into the job";
+byId("to-job").addEventListener("click", async () => {
+  const answer = await commit();
+  if (!answer || !answer.ok) return;
+  await attempt(async () => {
+    const made = await ask("/job/piece?" + last.q);
+    const doc = readJob();
+    const at = row !== null && Number(row) < doc.pieces.length ? Number(row) : doc.pieces.length;
+    doc.pieces[at] = made.piece;
+    const kept = [];
+    for (const [key, value] of Object.entries(made.job)) {
+      // A piece opened from the job brings the job's own words back; another piece only fills what is open.
+      if (row !== null || doc.job[key] === undefined || doc.pieces.length === 1) doc.job[key] = value;
+      else if (String(doc.job[key]) !== String(value)) kept.push(key);
+    }
+    keepJob(doc);
+    byId("added").textContent = (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
+      (kept.length ? " The job keeps its own " + kept.join(", ") + "." : "");
+  }, refused);
+});
+begin();
 preview();
+watchWidth();

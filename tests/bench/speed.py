@@ -57,7 +57,9 @@ def large_jobs(counts: tuple[int, ...]) -> None:
             # The largest is measured once, in a process whose children's memory is asked for afterwards.
             took = cost(*strapwork("make", str(table), "--out", out, "--force"), rounds=ROUNDS if count < 5000 else 1)
             most = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss / 1024
-            print(f"{count:6d} people, with cards      {took:.1f} s of CPU, {took / three:.0f} x the yardstick, at most {most:.0f} MB")
+            print(
+                f"{count:6d} people, with cards      {took:.1f} s of CPU, {took / three:.0f} x the yardstick, at most {most:.0f} MB"
+            )
         beds = ["draft", "wristband", "--measure", "172 mm", "--count", "1000", "--machine", "laser", "--out", out]
         took = cost(*strapwork(*beds, "--force"))
         print(f"  1000 copies on beds         {took:.1f} s of CPU, {took / three:.1f} x the yardstick (bound 3 s)")

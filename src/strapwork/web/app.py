@@ -26,15 +26,16 @@ from strapwork.web import (
     atlas_page,
     bodies,
     braid_page,
+    compressed,
     documents,
     form,
     guard,
     kept_page,
     leathers_page,
     order_page,
+    piece_page,
     prices_page,
     printers_page,
-    show,
     sizes_page,
 )
 from strapwork.web.bounds import Busy
@@ -61,7 +62,9 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     )
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a job's sizes keep the order they were written in
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
+    app.jinja_env.filters["filled"] = piece_page.filled
     token = guard.protect(app, bound)
+    compressed.install(app)
     tasks = Tasks()
 
     @app.context_processor
@@ -69,10 +72,11 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         return {"version": __version__, "token": token}
 
     @app.errorhandler(InputError)
-    def refused(e: InputError) -> tuple[Response, int] | tuple[Response, int, dict[str, str]]:
+    def refused(e: InputError) -> tuple[Any, int] | tuple[Any, int, dict[str, str]]:
+        answer = render_template("error.html", text=str(e)) if wants_page() else jsonify(error=str(e))
         if isinstance(e, Busy):
-            return jsonify(error=str(e)), e.status, {"Retry-After": "2"}
-        return jsonify(error=str(e)), 400
+            return answer, e.status, {"Retry-After": "2"}
+        return answer, 400
 
     @app.errorhandler(HTTPException)
     def http(e: HTTPException) -> tuple[Any, int]:
@@ -82,10 +86,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             405: "That cannot be done here.",
         }
         text = known.get(e.code or 500, e.description or "That did not work.")
-        if (
-            request.accept_mimetypes.best_match(["text/html", "application/json"]) == "text/html"
-            and request.method == "GET"
-        ):
+        if wants_page():
             return render_template("error.html", text=text), e.code or 500
         return jsonify(error=text), e.code or 500
 
@@ -96,35 +97,15 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.get("/")
     def piece() -> str:
-        values = form.values_of(request.args)
-        every = pattern_files.all_patterns(places.patterns)
-        chosen = next((r for r in every if r.name == values["pattern"]), every[0])
-        values |= {"pattern": chosen.name, "units": values["units"] or form.USUAL["units"]}
-        return render_template(
-            "piece.html",
-            values=values,
-            goods=[(r, show.goods_picture(r, places.patterns)) for r in every],
-            pattern=chosen,
-            how=show.how_to_measure(chosen),
-            keys=doors.ONE_PIECE_KEYS,
-            numeric=[name for name in doors.ONE_PIECE_KEYS if "whole" in form.kinds_of(name)],
-            offers=form.choices(places, chosen),
-            kept=[key.label.lower() for name, key in doors.ONE_PIECE_KEYS.items() if key.hidden and values[name]],
-        )
+        return render_template("piece.html", **piece_page.page(app, request.args, places))
 
     @app.get("/preview")
     def preview() -> Response:
-        return jsonify(show.preview(form.read(request.args, places)))
+        return jsonify(piece_page.answer(app, request.args, places))
 
     @app.get("/pattern/<name>")
     def pattern(name: str) -> Response:
-        r = pattern_files.find(name, "pattern", places.patterns)
-        return jsonify(
-            what=r.measure.what,
-            how=r.measure.how,
-            drawing=show.how_to_measure(r),
-            hardware=form.hardware_for(r, places),
-        )
+        return jsonify(piece_page.about(pattern_files.find(name, "pattern", places.patterns), places))
 
     @app.get("/file/<kind>")
     def file(kind: str) -> Response:
@@ -236,6 +217,12 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     prices_page.register(app, places)
     _warm_up()
     return app
+
+
+def wants_page() -> bool:
+    """Whether a person follows a link or sends a form, so that a refusal has to be a page."""
+    kinds = request.accept_mimetypes
+    return request.method == "GET" and kinds["text/html"] > kinds["application/json"]
 
 
 def first_problem(got: form.Read) -> str:

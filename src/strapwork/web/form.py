@@ -6,6 +6,7 @@ from the description; each says how it was understood or what cannot be used.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -26,16 +27,22 @@ from strapwork.stock.hardware import catalogue
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
 from strapwork.units import format_inches, format_mm, parse_length, parse_thickness, shown_in
+from strapwork.web import concerns
 
 LONGEST_FIELD = 200
 LONGEST_HIDDEN = 20_000
 USUAL = {"pattern": "wristband", "units": "mm"}
+_FITTING = re.compile(r"\b(start|finish) [a-z-]+$")
 PAGE = Place("", "{key}")
 
 
 @dataclass
 class Read:
-    """What was read: notes and errors by field, and the job if all of it can be used."""
+    """What was read: notes and errors by field, and the job if all of it can be used.
+
+    ``absent`` are the keys that the goods have no use for, ``idle`` those that say nothing yet, ``left_out`` the
+    absent ones that were filled all the same (with other goods in mind) and are not counted.
+    """
 
     values: dict[str, str]
     notes: dict[str, str] = field(default_factory=dict)
@@ -43,6 +50,9 @@ class Read:
     general: str = ""
     job: Job | None = None
     pieces: list[Piece] = field(default_factory=list)
+    absent: tuple[str, ...] = ()
+    idle: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 def both(mm: float) -> str:
@@ -80,6 +90,7 @@ def read(args: Mapping[str, str], places: Places) -> Read:
     texts = asked(got.values)
     got.values["pattern"] = texts["pattern"]
     unit = texts["units"]
+    texts = _concerning(texts, places, got)
     whole, piece = doors.split(texts)
     for name, text in texts.items():
         if len(text) > (LONGEST_HIDDEN if doors.ONE_PIECE_KEYS[name].hidden else LONGEST_FIELD):
@@ -103,6 +114,19 @@ def read(args: Mapping[str, str], places: Places) -> Read:
         return got
     got.job = job
     return got
+
+
+def _concerning(texts: dict[str, str], places: Places, got: Read) -> dict[str, str]:
+    """The texts that concern the goods; what was typed for other goods is set aside."""
+    try:
+        pattern = pattern_files.find(texts["pattern"], "pattern", places.patterns)
+    except InputError:
+        return texts
+    got.absent, got.idle = concerns.absent(pattern, texts), concerns.idle(pattern, texts)
+    got.left_out = tuple(name for name in got.absent if name in texts)
+    for name in got.left_out:
+        got.values[name] = ""
+    return {name: text for name, text in texts.items() if name not in got.left_out}
 
 
 def _read_fields(model: type[BaseModel], values: Mapping[str, str], unit: str, got: Read) -> None:
@@ -166,6 +190,9 @@ def _blame(e: InputError, got: Read) -> None:
     name = e.place.partition(".")[0]
     if name in doors.ONE_PIECE_KEYS:
         got.errors[name] = sentence(e)
+    elif _FITTING.search(e.place) and "hardware" not in got.absent:
+        # A fitting is chosen by the strap's width or by what its post goes through.
+        got.errors["width" if " wide" in e.problem else "hardware"] = sentence(e)
     else:
         got.general = sentence(e)
 

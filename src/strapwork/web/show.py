@@ -32,13 +32,14 @@ from strapwork.job import job as jobs
 from strapwork.order import doors
 from strapwork.order.order import Job
 from strapwork.paper import braid_pictures as picture
-from strapwork.paper import captions, finished
+from strapwork.paper import finished
 from strapwork.paper.tiles import count_sheets, saving
 from strapwork.piece import drawn, load
 from strapwork.piece.piece import Piece, work_out
-from strapwork.say import braiding, findings, hardware, lengths, loads, straps
+from strapwork.say import braiding, findings, hardware, lengths, loads, spots
 from strapwork.stock.patterns import Pattern
 from strapwork.units import format_length, shown_in
+from strapwork.web import ink, strap_view, worn
 from strapwork.web.form import Read
 
 L = Layer.LABELS
@@ -55,31 +56,6 @@ def inline(
     # On the page a layer is a group like any other.
     plain = re.sub(r' (?:xmlns:)?inkscape(?::[a-z]+)?="[^"]*"', "", text[text.index("<svg") :])
     return re.sub(r'(<g) id="[a-z]+"', r"\1", plain)
-
-
-def strap_picture(piece: Piece, units: str) -> str:
-    """The flat strap with its captions and the two lengths that matter, dimensioned."""
-    flags = captions.place(straps.captions(piece, units), piece.strap.length)
-    foot = captions.height(flags)
-    out: list[Primitive] = [*drawn.of_strap(piece.strap), *captions.draw(flags)]
-    r, fit, w = piece.pattern, piece.fit, piece.strap.width
-    a, b = r.start.to_tip, fit.cut_length - r.finish.to_tip
-    size = min(9.0, max(3.6, fit.cut_length / 70.0))
-    if fit.reference_to_reference < fit.cut_length - 1.0:
-        out += _dimension(
-            a,
-            b,
-            w + size,
-            w,
-            f"{straps.references(piece)}, as cut: {format_length(fit.reference_to_reference, units)}",
-            size,
-        )
-    out += _dimension(
-        0.0, fit.cut_length, w + size * 3.0, w, f"overall cut length {format_length(fit.cut_length, units)}", size
-    )
-    return inline(
-        tuple(out), f"The flat strap of {piece.label}", box=(0.0, -foot - 2.0, fit.cut_length, w + size * 4.6)
-    )
 
 
 def _dimension(a: float, b: float, y: float, edge: float, text: str, size: float) -> list[Primitive]:
@@ -99,7 +75,7 @@ def _braid_svg(plait: Plait, turns: tuple[Turn, ...], form: BraidForm, strand_wi
     # A dozen turns show how it lies; many strands make more of a set than a screen can hold.
     most = 12 if plait.strands < 7 else 6 if plait.strands < 10 else 4
     shown = min(form.finished, form.set_length, most * form.pitch)
-    return inline(finished.drawing(plait, turns, form, strand_width, shown), "The finished braid")
+    return ink.inline(finished.drawing(plait, turns, form, strand_width, shown), "The finished braid")
 
 
 def braid_picture(piece: Piece) -> str:
@@ -118,7 +94,7 @@ def goods_picture(r: Pattern, folder: FilePath | None = None) -> str:
     strap = piece.strap
     # Long goods are shown from one end: nine widths are enough to know them by.
     length = min(strap.length, 9.0 * strap.width)
-    return inline(drawn.of_strap(strap), r.title, 1.5, (0.0, 0.0, length, strap.width))
+    return ink.inline(drawn.of_strap(strap), r.title, 1.5, (0.0, 0.0, length, strap.width))
 
 
 def how_to_measure(pattern: Pattern) -> str:
@@ -161,24 +137,30 @@ def how_to_measure(pattern: Pattern) -> str:
     )
 
 
-def preview(got: Read) -> dict[str, Any]:
-    """Everything the page shows while one types."""
+def preview(got: Read, wide: float = strap_view.USUAL_WIDTH, scale: float | None = None) -> dict[str, Any]:
+    """Everything the page shows while one types; the strap is drawn ``wide`` px wide, or at ``scale`` px per mm."""
     out: dict[str, Any] = {"notes": got.notes, "errors": got.errors, "general": got.general, "ok": got.job is not None}
     if got.job is None or not got.pieces:
         return out
     with shown_in(got.job.units):
-        return out | _shown(got.job, got.pieces)
+        return out | _shown(got.job, got.pieces, wide, scale)
 
 
-def _shown(job: Job, pieces: list[Piece]) -> dict[str, Any]:
+def _shown(job: Job, pieces: list[Piece], wide: float, scale: float | None) -> dict[str, Any]:
     piece, units = pieces[0], job.units
+    view, on = strap_view.view(piece, units, wide, scale), worn.of(piece, units)
     setting = jobs.setting(job)
     sheets = count_sheets(pieces, setting)
     saves = saving(pieces, setting, sheets)
     return {
-        "strap": strap_picture(piece, units),
+        "strap": view.svg,
         "strap_mm": piece.strap.length,
+        "broken": view.broken,
+        "spots": [{"name": s.name, "more": s.more} for s in spots.of(piece, units) if s.kind != "braid"],
         "braid": braid_picture(piece),
+        "worn": {"svg": on.svg, "words": on.words} if on else None,
+        "what": f"{piece.pattern.title}, {piece.pattern.measure.what} {format_length(piece.value, units)}",
+        "leather": piece.leather.words(),
         "rows": [_row(r) for r in lengths.breakdown(piece, units)],
         "lengths": [_row(r) for r in lengths.three(piece, units)],
         "band": lengths.band(piece, units),

@@ -1,0 +1,533 @@
+"""The page of one piece in use: the answer beside the question, the drawing, nothing lost, made with care."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from strapwork.braid import geometry
+from strapwork.files.folders import Places
+from strapwork.order import doors
+from strapwork.paper import broken
+from strapwork.piece.piece import work_out
+from strapwork.say import lengths, spots
+from strapwork.web import app, form, remedies, strap_view, worn
+from tests.helpers import HERE
+
+BAND = "pattern=wristband&measure=172&leather=4-5+oz"
+BELT = "pattern=belt&measure=34+in"
+SIZES = ((320, 640), (390, 844), (820, 1100), (1280, 900), (2560, 1400))
+HOST = {"Host": "localhost"}
+
+
+def piece(pattern: str, measure: str, **more: str) -> Any:
+    return work_out(
+        doors.of_texts({"pattern": pattern, "measure": measure, "units": "mm", **more}, HERE, Places()).orders[0]
+    )
+
+
+def answer(query: str) -> dict[str, Any]:
+    client = app.create_app(Places()).test_client()
+    return dict(client.get(f"/preview?{query}", headers=HOST).get_json())
+
+
+def inside(opened: Any, selector: str) -> bool:
+    """Whether a thing is in sight without scrolling."""
+    box = opened.locator(selector).first.bounding_box()
+    size = opened.viewport_size
+    return bool(
+        box
+        and box["y"] >= 0
+        and box["y"] + box["height"] <= size["height"] + 1
+        and box["x"] >= 0
+        and box["x"] + box["width"] <= size["width"] + 1
+    )
+
+
+def settled(opened: Any) -> None:
+    """Until the page shows the answer to what its fields say."""
+    opened.wait_for_function(
+        "() => typeof watchWidth === 'function' && typeof last === 'object' && last && last.q === query()"
+    )
+
+
+@pytest.fixture
+def context(browser: Any) -> Iterator[Any]:
+    made = browser.new_context(accept_downloads=True, viewport={"width": 1280, "height": 900}, reduced_motion="reduce")
+    yield made
+    made.close()
+
+
+# -- the words and the picture, without a browser ---------------------------
+
+
+@pytest.mark.parametrize("pattern", ["wristband", "belt", "carrier-handle", "keeper-loop"])
+def test_every_hole_slit_stop_and_fold_has_a_spot_with_its_own_place(pattern: str) -> None:
+    made = piece(pattern, {"belt": "864", "carrier-handle": "460", "keeper-loop": "90"}.get(pattern, "172"))
+    found = spots.of(made, "mm")
+
+    kinds = [s.kind for s in found]
+    assert kinds.count("hole") == len(made.strap.holes)
+    assert kinds.count("slit") == len(made.strap.slits)
+    assert kinds.count("stop") == (2 if made.strap.slits else 0)
+    assert kinds.count("fold") == sum(m.kind == "fold" for m in made.strap.marks)
+    for s, hole in zip([s for s in found if s.kind == "hole"], made.strap.holes, strict=True):
+        said = float(re.search(r"([\d.]+) mm from the (start|finish)'s raw end", s.more)[1])  # type: ignore[index]
+        assert said == pytest.approx(min(hole.x, made.strap.length - hole.x), abs=0.051)
+
+
+@pytest.mark.parametrize("wide", [320, 390, 820, 1280, 2560])
+def test_the_drawing_fills_its_width_with_captions_of_twelve_px(wide: int) -> None:
+    made = piece("belt", "864")
+    view = strap_view.view(made, "mm", wide - 40)
+
+    assert view.broken
+    assert view.width == wide - 40
+    assert min(float(s) for s in re.findall(r'font-size="([\d.]+)"', view.svg)) >= 12.0
+    gap = broken.of(made, "mm", made.strap.length)
+    assert gap is not None
+    # Both ends are far larger than the whole strap could be, and the same on either side of the break.
+    assert view.scale > 1.5 * (wide - 40) / made.strap.length or made.strap.width * view.scale >= strap_view.TALLEST - 1
+    assert len(set(re.findall(r"scale\(([\d.]+)\)", view.svg))) == 1
+    for said in lengths.three(made, "mm")[1:] if wide >= 820 else ():
+        assert said.length in view.svg
+
+
+def test_a_strap_at_its_true_size_is_drawn_whole_at_that_scale() -> None:
+    made = piece("wristband", "172")
+    view = strap_view.view(made, "mm", 400, scale=3.9)
+    outline = re.search(r'class="i-cut" d="([^"]+)"', view.svg)
+    assert outline
+    xs = [float(x) for x in re.findall(r"[ML]([\d.]+) ", outline[1])]
+
+    assert not view.broken
+    assert view.scale == 3.9
+    assert max(xs) <= made.strap.length
+    assert view.width == pytest.approx(made.strap.length * 3.9 + 2 * strap_view.SIDE)
+
+
+def test_hostile_sizes_of_the_drawing_are_taken_as_the_usual() -> None:
+    for text in ("", "x", "nan", "inf", "-3", "1e999"):
+        assert strap_view.asked_width(text) == strap_view.USUAL_WIDTH
+        assert strap_view.asked_scale(text) is None
+    made = piece("wristband", "172")
+    assert strap_view.view(made, "mm", 1e9).width == strap_view.MOST_WIDTH
+    assert strap_view.view(piece("plain-strap", "3000"), "mm", 400, scale=40.0).width <= strap_view.MOST_LONG + 40
+
+
+def test_the_worn_picture_has_the_circles_of_what_was_measured() -> None:
+    """Circumference = 2 pi r (Euclid's circle): the wrist's circle, and the band's middle line outside of it."""
+    made = piece("wristband", "172")
+    got = worn.of(made, "mm")
+    assert got is not None
+    radii = [float(r) for r in re.findall(r"A([\d.]+) ", got.svg)]
+
+    assert radii[0] == pytest.approx(172 / (2 * math.pi), abs=0.006)
+    middle = made.fit.finished / (2 * math.pi)
+    assert any(r > middle for r in radii)
+    assert any(radii[0] < r < middle for r in radii)
+    assert worn.of(piece("dog-lead", "1200"), "mm") is None
+    assert worn.of(piece("belt", "864"), "mm") is None
+    handle = worn.of(piece("bag-handle", "420"), "mm")
+    assert handle is not None
+    high = float(re.search(r"([\d.]+) mm high", handle.words)[1])  # type: ignore[index]
+    assert math.pi * high == pytest.approx(420, abs=0.2)
+
+
+@pytest.mark.parametrize("whole", ["6 3/4 in", "17.2 cm", "1 ft 2 1/2 in", "6½ in", "172 mm"])
+def test_no_beginning_of_a_length_is_wrong_while_it_is_typed(whole: str) -> None:
+    for k in range(1, len(whole)):
+        assert remedies.unfinished(whole[:k]), whole[:k]
+    assert not remedies.unfinished(whole)
+    assert not remedies.unfinished("rind")
+
+
+@pytest.mark.parametrize(
+    ("query", "field", "wanted"),
+    [
+        ("measure=7+1/4", "measure", "7 1/4 in"),
+        ("measure=17.2", "measure", "17.2 cm"),
+        ("measure=172&units=in", "measure", "172 mm"),
+        ("measure=172&strands=4", "strands", "3"),
+        ("measure=172&sets=60", "sets", "4"),
+        ("measure=172&relief=9", "relief", "5.3 mm"),
+        ("pattern=belt&measure=1200&width=60", "width", "50.8 mm"),
+    ],
+)
+def test_a_remedy_makes_the_piece_when_it_is_taken(query: str, field: str, wanted: str) -> None:
+    got = answer(query)
+    assert field in got["errors"]
+    ways = got["remedies"][field]
+    assert wanted in [w["text"] for w in ways]
+    values = dict(p.split("=") for p in query.replace("+", " ").split("&"))
+    for way in ways:
+        assert form.read({**values, way["field"]: way["text"]}, Places()).job is not None
+
+
+def test_no_button_makes_up_a_measure() -> None:
+    assert answer("measure=2")["remedies"] == {}
+
+
+def test_what_was_typed_for_other_goods_does_not_block() -> None:
+    got = answer(f"{BAND}&holes=7&hardware=")
+    assert got["ok"]
+    assert {"holes"} <= set(got["absent"])
+    assert "holes" not in answer(BELT)["absent"]
+    assert {"holes", "hardware", "weave", "turns"} <= set(answer("pattern=keeper-loop&measure=90")["absent"])
+    assert "weave" not in answer("pattern=keeper-loop&measure=90&strands=3")["absent"]
+    assert "end_radius" in answer(f"{BAND}&ends=square")["absent"]
+
+
+def test_the_page_without_scripts_shows_the_result_and_its_files() -> None:
+    client = app.create_app(Places()).test_client()
+    made = piece("wristband", "172", leather="4-5 oz")
+    html = client.get(f"/?{BAND}", headers=HOST).get_data(as_text=True)
+
+    for said in lengths.three(made, "mm"):
+        assert f"<b>{said.length}</b>" in html
+    assert 'class="strap"' in html
+    assert "fresh" in html.partition('id="findings"')[2] or "blade" in html.partition('id="findings"')[2]
+    link = re.search(r'data-file="pdf" href="([^"]+)"', html)
+    assert link
+    assert client.get(link[1].replace("&amp;", "&"), headers=HOST).data.startswith(b"%PDF")
+    assert "Without scripts" in html.partition("<noscript>")[2].partition("</noscript>")[0]
+    refused = client.get("/file/pdf?measure=3+m", headers=HOST | {"Accept": "text/html,*/*;q=0.8"})
+    assert refused.status_code == 400
+    assert "out of range" in refused.get_data(as_text=True)
+    assert refused.mimetype == "text/html"
+
+
+def test_the_page_is_light_and_goes_out_compressed() -> None:
+    client = app.create_app(Places()).test_client()
+    files = ("page.css", "piece.css", "ask.js", "piece.js", "piece_view.js", "piece_keep.js")
+    for query, most in ((BAND, 250_000), ("pattern=plain-strap&measure=1000&strands=13&width=80", 300_000)):
+        plain = packed = 0
+        for path in (f"/?{query}", f"/preview?{query}&view=1240", *(f"/static/{name}" for name in files)):
+            plain += len(client.get(path, headers=HOST).data)
+            reply = client.get(path, headers=HOST | {"Accept-Encoding": "gzip"})
+            packed += len(reply.data)
+            assert reply.headers.get("Content-Encoding") == "gzip" or len(reply.data) < 1200
+        assert plain < most
+        assert packed < most / 3
+
+
+# -- in a browser -----------------------------------------------------------
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("size", SIZES, ids=lambda s: str(s[0]))
+def test_the_answer_is_beside_the_question(context: Any, server: str, size: tuple[int, int]) -> None:
+    opened = context.new_page()
+    opened.set_viewport_size({"width": size[0], "height": size[1]})
+    opened.goto(f"{server}/?{BAND}")
+    settled(opened)
+
+    for selector in ("#goods summary", "#f-measure", "#lengths b", "#count a", "[data-file=pdf]"):
+        assert inside(opened, selector), selector
+    assert opened.locator("#strap svg").bounding_box()["y"] < size[1] * 0.72
+    assert opened.locator("#f-measure").bounding_box()["y"] < 140
+    assert opened.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    # The captions as they are seen, not as they are written.
+    least = opened.evaluate(
+        "() => Math.min(...[...document.querySelectorAll('#strap text')].map(t => parseFloat(t.getAttribute('font-size')) * t.getScreenCTM().a))"
+    )
+    assert least >= 12
+    opened.evaluate("scrollTo(0, document.body.scrollHeight / 2)")
+    for selector in ("#lengths b", "[data-file=pdf]"):
+        assert inside(opened, selector), selector
+
+
+@pytest.mark.browser
+def test_nothing_turns_red_while_typing_and_the_last_result_stays(page: Any, server: str) -> None:
+    page.goto(f"{server}/?{BAND}")
+    settled(page)
+    page.evaluate(
+        "() => { window.reds = 0; new MutationObserver(() => { reds += document.querySelectorAll('[aria-invalid=true], .note.wrong').length; })"
+        ".observe(document.getElementById('piece'), {subtree: true, attributes: true, childList: true}); }"
+    )
+    page.fill("#f-measure", "")
+    page.type("#f-measure", "6 3/4 in", delay=160)
+    page.wait_for_selector("#n-measure:has-text('6 3/4 in')")
+    settled(page)
+    assert page.evaluate("reds") == 0
+
+    page.fill("#f-measure", "7 1/4")
+    page.wait_for_selector("#piece[data-state=old]")
+    assert "wrist 171.5 mm" in page.inner_text("#old")  # 6 3/4 in
+    assert page.locator("#lengths b").count() == 3
+    page.wait_for_selector(".way:has-text('You mean 7 1/4 in?')")
+    assert page.evaluate("reds") == 0
+    page.press("#f-measure", "Tab")
+    page.wait_for_selector("#n-measure.wrong:has-text('out of range')")
+    page.click(".way:has-text('You mean 7 1/4 in?')")
+    page.wait_for_selector("#piece[data-state=new]")
+    assert page.input_value("#f-measure") == "7 1/4 in"
+    assert "measure=7+1%2F4+in" in page.url
+
+
+@pytest.mark.browser
+def test_fields_come_and_go_with_the_goods_and_keep_their_values(page: Any, server: str) -> None:
+    page.goto(f"{server}/?{BELT}&holes=7")
+    settled(page)
+    page.click("summary:has-text('More fields')")
+    assert page.is_visible("#f-holes")
+    page.click("#goods summary")
+    page.check("input[value=wristband]", force=True)
+    page.fill("#f-measure", "172")
+    page.wait_for_selector("#lengths:has-text('raw end to raw end')")
+    settled(page)
+    assert page.is_hidden("#f-holes")
+    assert "holes" not in page.url
+    page.click("#goods summary")
+    page.check("input[value=belt]", force=True)
+    page.wait_for_selector("#f-holes", state="visible")
+
+
+@pytest.mark.browser
+def test_what_is_taken_is_what_the_fields_say_at_the_click(page: Any, server: str, tmp_path: Path) -> None:
+    page.goto(f"{server}/?{BAND}")
+    settled(page)
+    with page.expect_download() as wait_for:
+        page.evaluate(
+            "() => { byId('f-measure').value = '185'; byId('f-measure').dispatchEvent(new Event('input', {bubbles: true}));"
+            " document.querySelector('[data-file=pdf]').click(); }"
+        )
+    from pypdf import PdfReader
+
+    words = " ".join(p.extract_text() for p in PdfReader(wait_for.value.path()).pages)
+    assert "wrist 185 mm" in words
+    assert "wrist 172 mm" not in words
+    page.fill("#f-measure", "3 m")
+    page.click("[data-file=pdf]")
+    page.wait_for_selector("#n-measure.wrong")
+    assert page.evaluate("document.activeElement.id") == "f-measure"
+
+
+@pytest.mark.browser
+def test_old_numbers_say_so_while_the_server_is_gone(context: Any, server: str) -> None:
+    opened = context.new_page()
+    opened.goto(f"{server}/?{BAND}")
+    settled(opened)
+    opened.route("**/preview?*", lambda r: r.abort("connectionrefused"))
+    opened.fill("#f-measure", "180")
+    opened.wait_for_selector("#piece[data-state=old]")
+    opened.wait_for_selector("#general:has-text('What you typed is kept')")
+    assert "wrist 172 mm" in opened.inner_text("#old")
+    opened.unroute("**/preview?*")  # it comes back by itself, without a touch
+
+    opened.wait_for_selector("#say:has-text('The server is back')")
+    assert opened.input_value("#f-measure") == "180"
+    assert opened.is_hidden("#general")
+    assert opened.get_attribute("#piece", "data-state") == "new"
+
+
+@pytest.mark.browser
+def test_the_drawing_answers_to_pointer_finger_and_keys_and_can_be_zoomed(page: Any, server: str) -> None:
+    page.goto(f"{server}/?{BELT}")
+    settled(page)
+    hole = page.locator(".s-hole").first
+    hole.hover()
+    assert "A: rivet hole 3.2 mm" in page.inner_text("#spot")
+    page.locator(".s-braid").first.click(position={"x": 60, "y": 8})
+    assert "Braid of 3 strands" in page.inner_text("#spot")
+    page.locator(".spot[tabindex='0']").first.focus()
+    first = page.inner_text("#spot")
+    page.keyboard.press("ArrowRight")
+    assert page.inner_text("#spot") != first
+    assert page.locator(".spot[tabindex='0']").count() == 1
+
+    def box() -> list[float]:
+        return [float(v) for v in page.get_attribute("#strap svg", "viewBox").split()]
+
+    whole = box()
+    page.focus("#strap")
+    page.keyboard.press("+")
+    larger = box()
+    assert larger[2] == pytest.approx(whole[2] / 1.25, rel=0.01)
+    page.keyboard.press("ArrowRight")
+    assert box()[0] > larger[0]
+    page.keyboard.press("0")
+    assert box() == pytest.approx(whole, abs=0.02)
+    page.evaluate("scrollTo(0, 0)")
+    hole.hover()
+    page.mouse.wheel(0, -300)
+    page.wait_for_function(
+        "w => parseFloat(document.querySelector('#strap svg').getAttribute('viewBox').split(' ')[2]) < w", arg=whole[2]
+    )
+    page.click("[data-zoom=fit]")
+    settled(page)
+    assert box() == pytest.approx(whole, abs=0.02)
+
+
+@pytest.mark.browser
+def test_the_true_size_comes_after_a_bank_card_has_been_matched(page: Any, server: str) -> None:
+    """ISO/IEC 7810 ID-1: a bank card is 85.60 mm wide."""
+    page.goto(f"{server}/?{BAND}")
+    settled(page)
+    assert "not to scale" in page.inner_text("#scale").lower()
+    page.click("[data-zoom=true]")
+    page.wait_for_selector("dialog[open]")
+    page.evaluate(
+        "() => { const s = document.getElementById('card-size'); s.value = '428'; s.dispatchEvent(new Event('input')); }"
+    )
+    assert page.locator("#card-svg").bounding_box()["width"] == pytest.approx(428, abs=1)
+    page.click("#card-done")
+    page.wait_for_selector("#scale:has-text('True size')")
+    assert float(page.get_attribute("#strap svg", "data-scale")) == pytest.approx(428 / 85.6, rel=1e-3)
+    page.reload()
+    settled(page)
+    assert "not to scale" in page.inner_text("#scale").lower()
+    page.click("[data-zoom=true]")  # the match is kept for this screen
+    page.wait_for_selector("#scale:has-text('True size')")
+
+
+@pytest.mark.browser
+def test_every_change_can_be_undone_and_done_again(page: Any, server: str) -> None:
+    page.goto(f"{server}/?{BAND}")
+    settled(page)
+    page.fill("#f-measure", "185")
+    page.press("#f-measure", "Tab")
+    page.select_option("#f-units", "in")
+    settled(page)
+    page.focus("#f-units")
+    page.keyboard.press("Control+z")
+    page.wait_for_function("() => byId('f-units').value === 'mm'")
+    assert page.input_value("#f-measure") == "185"
+    page.click("#undo")
+    page.wait_for_function("() => byId('f-measure').value === '172'")
+    page.wait_for_selector("#lengths:has-text('249.6 mm')")
+    page.reload()
+    settled(page)
+    page.click("#redo")
+    page.wait_for_function("() => byId('f-measure').value === '185'")
+    assert "measure=185" in page.url
+
+
+@pytest.mark.browser
+def test_pieces_are_kept_named_reopened_and_duplicated(page: Any, server: str) -> None:
+    page.goto(f"{server}/?{BAND}")
+    settled(page)
+    page.click("summary:has-text('Kept pieces')")
+    page.fill("#piece-name", "Quay band")
+    page.click("#keep")
+    page.wait_for_selector("#kept-pieces:has-text('Quay band')")
+    page.click("#duplicate")
+    page.wait_for_selector("#kept-pieces:has-text('Quay band, copy')")
+    page.fill("#f-measure", "185")
+    page.press("#f-measure", "Tab")
+    page.wait_for_selector("#kept-pieces:has-text('wrist 185 mm')")
+    page.goto(server)
+    page.click("#go-on a")
+    settled(page)
+    assert page.input_value("#f-measure") == "185"
+    page.click("summary:has-text('Kept pieces')")
+    page.click("#kept-pieces a:text-matches('^Quay band \\\\(')")
+    settled(page)
+    assert page.input_value("#f-measure") == "172"
+    page.click("summary:has-text('Kept pieces')")
+    page.click("button[aria-label='Take out Quay band']")
+    page.wait_for_selector("#say:has-text('Taken out')")
+    page.click("#say button")
+    assert page.locator("#kept-pieces li").count() == 2
+
+
+@pytest.mark.browser
+def test_two_tabs_do_not_overwrite_each_other(context: Any, server: str) -> None:
+    one, two = context.new_page(), context.new_page()
+    for opened in (one, two):
+        opened.goto(f"{server}/?{BAND}")
+        settled(opened)
+    one.fill("#f-measure", "180")
+    one.press("#f-measure", "Tab")
+    two.wait_for_selector("#say:has-text('Another tab')")
+    two.fill("#f-measure", "190")
+    two.press("#f-measure", "Tab")
+    two.wait_for_selector("#say:has-text('kept beside it')")
+
+    kept = two.evaluate("() => every().map((p) => p.title)")
+    assert sorted(kept) == ["Wristband with a snap, wrist 180 mm", "Wristband with a snap, wrist 190 mm"]
+
+
+@pytest.mark.browser
+def test_printed_the_sheet_says_what_it_is_and_that_it_is_not_to_scale(page: Any, server: str) -> None:
+    page.goto(f"{server}/?{BAND}")
+    settled(page)
+    page.emulate_media(media="print")
+    head = page.inner_text(".print-head")
+    assert "Wristband with a snap, wrist 172 mm" in head
+    assert "1.59 mm to 1.98 mm" in head
+    for said in lengths.three(piece("wristband", "172", leather="4-5 oz"), "mm"):
+        assert f"{said.what} {said.length}" in head
+    assert "Not to scale: use the PDF" in head
+    assert page.is_hidden(".asks")
+    assert page.is_visible("#strap svg")
+
+
+@pytest.mark.browser
+def test_without_scripts_the_form_still_shows_and_gives(browser: Any, server: str) -> None:
+    made = browser.new_context(java_script_enabled=False)
+    opened = made.new_page()
+    opened.goto(server)
+    opened.fill("#f-measure", "172")
+    opened.click("noscript button")
+    assert "mm" in opened.inner_text("#lengths")
+    assert opened.locator("#strap svg text").count() > 4
+    opened.fill("#f-measure", "7 1/4")
+    opened.click("noscript button")
+    assert "out of range" in opened.inner_text("#n-measure")
+    opened.click(".way:has-text('You mean 7 1/4 in?')")
+    assert "mm" in opened.inner_text("#lengths")
+    made.close()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_nothing_in_any_state(browser: Any, server: str, scheme: str) -> None:
+    from axe_playwright_python.sync_playwright import Axe
+
+    rules = {
+        "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+    }
+    made = browser.new_context(
+        color_scheme=scheme, viewport={"width": 390, "height": 844}, reduced_motion="reduce", bypass_csp=True
+    )
+    opened = made.new_page()
+
+    def clean(what: str) -> None:
+        found = Axe().run(opened, options=rules)
+        assert found.violations_count == 0, what + found.generate_report()
+
+    opened.goto(f"{server}/?{BELT}")
+    settled(opened)
+    for summary in ("More fields", "Kept pieces"):
+        opened.click(f"summary:has-text('{summary}')")
+    opened.locator(".s-hole").first.hover()
+    clean("all fields and kept pieces: ")
+    opened.click("#goods summary")
+    clean("goods: ")
+    opened.keyboard.press("Escape")
+    opened.fill("#f-strands", "4")
+    opened.press("#f-strands", "Tab")
+    opened.wait_for_selector(".way")
+    opened.wait_for_selector("#piece[data-state=old]")
+    clean("old numbers and remedies: ")
+    opened.click("[data-zoom=true]")
+    clean("bank card: ")
+    made.close()
+
+
+def test_the_geometry_of_the_braid_is_what_its_spot_says() -> None:
+    made = piece("wristband", "172")
+    assert made.fit.braid is not None
+    spot = next(s for s in spots.of(made, "mm") if s.kind == "braid")
+    assert f"{made.fit.slit_end - made.fit.slit_start:.1f}".rstrip("0").rstrip(".") in spot.more
+    again = geometry.from_finished(
+        made.plan.plait, made.strap.width / 3, made.leather.worn[1], made.fit.braid.sets, made.fit.braid.finished
+    )
+    assert again is not None
+    assert f"{again.finished:.1f}".rstrip("0").rstrip(".") in spot.more
