@@ -196,6 +196,10 @@ EFFECTS: dict[str, tuple[dict[str, str], Judge]] = {
         lambda m: {Path(n).suffix for n in m.files} == {".pdf", ".svg", ".json"},
     ),
     "card": ({"card": "alone"}, lambda m: sorted(m.files)[1:] == ["wristband-card.pdf", "wristband.pdf"]),
+    "person": (
+        {"person": "Ines", "lists": "with"},
+        lambda m: m.numbers["order"]["cut_list"][0]["for"] == "Ines" and "Ines" in m.words,
+    ),
     "slips": (
         {"slips": "true", "card": "with"},
         lambda m: [s["name"] for s in m.numbers["sheets"][0]["sheets"]] == ["A", "card 1.1", "card 1.2", "slips 1.1"],
