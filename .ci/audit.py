@@ -32,7 +32,17 @@ def main() -> int:
             subprocess.run([sys.executable, "-m", "venv", folder], check=True, timeout=LONGEST)
             get = [python, "-m", "pip", "install", "-q", "pip-audit"]
             subprocess.run(get, check=True, timeout=LONGEST, env=own, capture_output=True)
-            ask = [python, "-m", "pip_audit", "-r", HERE / "constraints.txt", "--no-deps", "--disable-pip", "-f", "json"]
+            ask = [
+                python,
+                "-m",
+                "pip_audit",
+                "-r",
+                HERE / "constraints.txt",
+                "--no-deps",
+                "--disable-pip",
+                "-f",
+                "json",
+            ]
             asked = subprocess.run(ask, timeout=LONGEST, env=own, capture_output=True, text=True, check=False)
         except (subprocess.SubprocessError, OSError) as e:
             return skipped(f"pip-audit cannot be had or does not answer ({type(e).__name__})")

@@ -31,6 +31,7 @@ STRIPS = "[{leather = 'harbour-tan', width = '3/4 in', length = '1.3 m', have = 
 EXAMPLES: dict[str, dict[str, str]] = {
     "pattern": {"pattern": "plain-strap", "measure": "300 mm"},
     "measure": {"measure": "6 3/4 in"},
+    "person": {"person": "Ines"},
     "sizes": {"sizes": "{small = '15.5 cm', large = '19 cm'}"},
     "leather": {"leather": "harbour-tan"},
     "temper": {"temper": "soft"},

@@ -131,6 +131,7 @@ def test_every_row_is_judged_by_itself(ask: Ask) -> None:
         {"pattern": "wristband", "measure": "3 m"},
         {"pattern": "wristband", "measure": "16 cm", "leather": "rind"},
         {"pattern": "wristband"},
+        {"pattern": "wristband", "measure": "16 cm", "ends": 5},
         {"pattern": "wristband", "sizes": {"of": 5, "bodies": "adults"}, "count": 40},
     ]
     got = ask("/job/rows", {"job": {"units": "mm", "title": ""}, "pieces": rows}).get_json()
@@ -140,8 +141,9 @@ def test_every_row_is_judged_by_itself(ask: Ask) -> None:
     assert "out of range" in got["rows"][1]["problems"]["measure"]
     assert "no leather is called 'rind'" in got["rows"][2]["problems"]["leather"].lower()
     assert "missing" in got["rows"][3]["problems"]["measure"]
-    assert got["rows"][4]["count"] == 40
-    assert re.fullmatch(r"[\d.]+ mm to [\d.]+ mm", got["rows"][4]["cut"])
+    assert "'5' is no shape of ends" in got["rows"][4]["problems"]["ends"]
+    assert got["rows"][5]["count"] == 40
+    assert re.fullmatch(r"[\d.]+ mm to [\d.]+ mm", got["rows"][5]["cut"])
 
 
 def test_a_job_kept_by_name_keeps_the_makers_comments_and_is_never_written_over(ask: Ask, tmp_path: Path) -> None:
@@ -457,3 +459,21 @@ def test_rows_worked_out_one_by_one_make_the_job_that_is_made_at_once(ask: Ask) 
     for mine, theirs in zip(tables[0]["sections"], made.numbers["order"]["cut_list"], strict=False):
         assert mine["rows"][0][0] == theirs["label"]
     assert ask("/job/order.csv", body).data == made.lists.csv()
+
+
+def test_a_dry_run_says_the_lists_and_what_each_person_comes_to(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Two pieces for Ines and one for Bruno; sums by person are those of the pieces (12.18 + 13.97 = 26.15)."""
+    shutil.copy(SAMPLES / "prices.toml", tmp_path)
+    rows = (
+        "name,person,pattern,measure\nBand,Ines,wristband,16 cm\nFob,Ines,key-fob,90 mm\nBand,Bruno,wristband,18 cm\n"
+    )
+    (tmp_path / "who.csv").write_text(rows, encoding="utf-8")
+    assert cli.main(["make", str(tmp_path / "who.csv"), "--prices", "prices.toml", "--dry"]) == 0
+    said = [row.split() for row in capsys.readouterr().out.splitlines()]
+    assert ["Fob", "1", "0.14", "9.84", "1.20", "13.97", "13.97"] in said
+    assert ["Ines", "26.15"] in said
+    assert ["Bruno", "12.18"] in said
+    assert ["size", "20", "snap", "3", "1", "4"] in said
+    assert not (tmp_path / "who").exists()

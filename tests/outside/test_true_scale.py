@@ -22,6 +22,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from strapwork.drawing import pdf, svg
+from strapwork.drawing.primitives import Layer, Placed, Sheet, Text
 from strapwork.geometry.shape import Arc
 from strapwork.job import numbers
 from strapwork.paper.tiles import Setting, lay_out
@@ -294,6 +295,30 @@ def test_both_halves_and_the_stated_distance_make_the_strap(
     for mine, other in ((a1, a2), (b1, b2)):
         assert (mine - start) + distance + (finish - other) == pytest.approx(tip, abs=0.05)
     assert left_out["left_out_from_mm"] < left_out["left_out_to_mm"] < want
+
+
+@pytest.mark.parametrize(("quarters", "angle"), [(0, 0.0), (1, 0.0), (0, 30.0), (2, 10.0)])
+@pytest.mark.parametrize(("anchor", "share"), [("start", 0.0), ("middle", 0.5), ("end", 1.0)])
+def test_words_stand_at_their_anchor_whichever_way_they_run(
+    anchor: str, share: float, quarters: int, angle: float
+) -> None:
+    """Letters as pdfium finds them: the anchor at (100, 120) mm lies at the run's start, middle or end, along its direction."""
+    word = Text(100.0, 120.0, "HHHHHHHHHH", 5.0, Layer.LABELS, "text", anchor, quarters, angle)
+    data = pdf.write([Sheet(210.0, 297.0, "A", (Placed((word,)),))], "t")
+    page = pypdfium2.PdfDocument(data)[0].get_textpage()
+    boxes = [page.get_charbox(k) for k in range(page.count_chars()) if page.get_text_range(k, 1) == "H"]
+    assert len(boxes) == 10
+    degrees = 90.0 * quarters + angle
+    cos, sin = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    middles = [((a + c) / 2 / 72 * 25.4 - 100.0, (b + d) / 2 / 72 * 25.4 - 120.0) for a, b, c, d in boxes]
+    way = [x * cos + y * sin for x, y in middles]
+    step = (way[-1] - way[0]) / 9
+    assert step > 2.0
+    # The letters are alike, so the run reaches half a step beyond the middles of its first and last.
+    first, last = way[0] - step / 2, way[-1] + step / 2
+    assert first + share * (last - first) == pytest.approx(0.0, abs=0.1)
+    # All of them as high over the line: half a capital.
+    assert [y * cos - x * sin for x, y in middles] == pytest.approx([0.36 * 5.0] * 10, abs=0.3)
 
 
 @pytest.mark.parametrize("renderer", ["pdfium", "poppler"])

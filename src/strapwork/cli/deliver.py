@@ -78,9 +78,9 @@ def _say(result: Result, args: argparse.Namespace, paths: Sequence[Path] | None)
             print()
         print(report.safety(result.pieces))
         if job.lists:
-            print(report.order(result))
+            print(report.order(result, whole=paths is None))
         if result.cutting is not None:
-            print(report.cutting(result.cutting))
+            print(report.cutting(result.cutting, result.pieces, job.units))
     if paths is None:
         count = len(result.sheets)
         print(f"{count} sheet{'s' if count > 1 else ''}; nothing was written.")

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from strapwork.paper.order_page import Table
 from strapwork.piece import load
 from strapwork.piece.piece import Piece
 from strapwork.say import braiding, findings, hardware, lengths, loads
 from strapwork.stock.patterns import Pattern
-from strapwork.units import format_mm, rounding_note, say_far
+from strapwork.units import format_length, format_mm, rounding_note, say_far
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
@@ -39,8 +40,8 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
     return "\n".join(lines)
 
 
-def cutting(cut: Cutting) -> str:
-    """What a machine has to do, bed by bed."""
+def cutting(cut: Cutting, pieces: Sequence[Piece] = (), units: str = "mm") -> str:
+    """What a machine has to do, bed by bed; ``pieces`` are the job's, whose lengths are named where they fit no bed."""
     m = cut.machine
     beds = f"{cut.plan.beds} bed{'s' if cut.plan.beds > 1 else ''}"
     lines = [f"{m.title}: {_pieces(len(cut.plan.spots))} on {beds} (areas alone would need {cut.plan.least})."]
@@ -51,7 +52,9 @@ def cutting(cut: Cutting) -> str:
             f"idle travel {say_far(b.travel)}, {saved:.0f} % less than unordered"
         )
     if cut.left_out:
-        lines.append(f"  Left out, as they fit no bed: {', '.join(label for _, label in cut.left_out)}")
+        long = [f" ({format_length(pieces[k].strap.length, units)})" if pieces else "" for k, _ in cut.left_out]
+        named = ", ".join(f"{label}{mm}" for (_, label), mm in zip(cut.left_out, long, strict=True))
+        lines.append(f"  Left out, as they fit no bed: {named}")
     for _, written, label in cut.numbered:
         lines.append(f"  Written on the bed as {written}: {label}")
     return "\n".join(lines)
@@ -61,18 +64,42 @@ def _pieces(count: int) -> str:
     return f"{count} piece{'s' if count != 1 else ''}"
 
 
-def order(result: Result) -> str:
-    """The plans of strips and the cost of a job; the order page has the rest."""
+def order(result: Result, *, whole: bool = False) -> str:
+    """The plans of strips and the cost of a job; the order page has the rest, and ``whole`` says all of it here."""
     from strapwork.workshop import cost, strip_words
 
     listed = result.lists
     if listed is None:
         return ""
+    if whole:
+        groups = [(g,) if isinstance(g, Table) else g for g in listed.tables(result.job.units)]
+        return "\n".join(row for group in groups for table in group for row in _table(table))
     labels = [p.label for p in result.pieces]
     lines = [strip_words.words(plan, labels, result.job.units) for plan in listed.plans]
     if listed.cost is not None:
         lines.append(cost.words(listed.cost))
     return "\n".join([*lines, "What to cut, lay out and buy is on the order page and in order.csv."])
+
+
+def _table(table: Table) -> list[str]:
+    """A list of the order page as lines: its columns as wide as what stands in them, the last as it comes."""
+    rows = [r for s in table.sections for r in (*s.rows, s.total)] + [table.total, tuple(c.head for c in table.columns)]
+    wide = [max(len(r[k]) for r in rows if r) for k in range(len(table.columns))]
+
+    def line(cells: Sequence[str]) -> str:
+        parts = [
+            cell.rjust(w) if c.align == "end" else cell.ljust(w)
+            for cell, w, c in zip(cells, wide, table.columns, strict=True)
+        ]
+        return f"  {'  '.join(parts)}".rstrip()
+
+    out = [f"{table.heading}{f': {table.remark}' if table.remark else ''}"]
+    out += [line([c.head for c in table.columns])] if any(c.head for c in table.columns) else []
+    for s in table.sections:
+        out += [f"  {s.heading}{f': {s.remark}' if s.remark else ''}"] if s.heading else []
+        out += [line(r) for r in (*s.rows, s.total) if r]
+    out += [line(table.total)] if table.total else []
+    return [*out, *(f"  {text}" for text in table.notes)]
 
 
 def safety(pieces: Sequence[Piece]) -> str:

@@ -9,6 +9,7 @@ from typing import Any
 
 from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError, shown
+from strapwork.order import names
 from strapwork.order.order import Job
 from strapwork.paper.order_page import Table
 from strapwork.piece.piece import Piece
@@ -73,7 +74,8 @@ def of_job(job: Job, pieces: Sequence[Piece]) -> Lists:
         else order.WASTE
     )
     spare = order.SPARE if job.spare is None else job.spare
-    listed = order.of_pieces(pieces, plans=plans, waste=waste, spare=spare)
+    people = [names.tidy(p.person) or None if p.person else None for p in pieces]
+    listed = order.of_pieces(pieces, people, plans=plans, waste=waste, spare=spare)
     return Lists(listed, plans, cost_of(pieces, listed, prices, plans) if prices is not None else None, prices)
 
 

@@ -46,7 +46,8 @@ VIEWS = (
 
 def _shapes(value: Any, _: str | None) -> tuple[str, str]:
     """Shapes of start and finish: one word for both, or two."""
-    words = [str(w).strip().lower() for w in (re.split(r"[,;]", value) if isinstance(value, str) else value)]
+    parts = re.split(r"[,;]", value) if isinstance(value, str) else value if isinstance(value, (list, tuple)) else ()
+    words = [str(w).strip().lower() for w in parts]
     if not 1 <= len(words) <= 2 or any(w not in SHAPES for w in words):
         raise InputError(
             "",
@@ -215,6 +216,12 @@ class PieceAsk(LeatherSays):
         Field(max_length=MOST_LABEL),
         values.text(MOST_LABEL),
         Key("Name on the paper", "what to call the piece on paper", "TEXT", "its own title", "name"),
+    ] = None
+    person: Annotated[
+        str | None,
+        Field(max_length=MOST_LABEL),
+        values.text(MOST_LABEL),
+        Key("For", "whom it is for; the order adds up what each person's pieces come to", "TEXT", "nobody", "name"),
     ] = None
     count: Annotated[values.Whole, Field(ge=1, le=MOST_COUNT), Key("How many", "how many to cut", "N", "1", "name")] = 1
 

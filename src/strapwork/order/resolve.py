@@ -246,7 +246,7 @@ def companion(order: Order, pattern_name: str, label: str, value: float) -> Orde
     """The order for a piece that goes with another, such as a belt's keeper."""
     place = Place.part(f"{order.place}, {label}")
     pattern = pattern_files.find(pattern_name, str(place), order.patterns)
-    ask = PieceAsk(pattern=pattern_name, count=order.ask.count)
+    ask = PieceAsk(pattern=pattern_name, count=order.ask.count, person=order.ask.person)
     return Order(
         f"{order.label}: {label}", pattern, value, Leather(pattern.leather), order.hand, ask, place, order.patterns
     )

@@ -216,9 +216,9 @@ def _cut(ask: Ask, thickness: float, spacing: float, factor: float = 1.0) -> flo
 def _band(ask: Ask, cut: float, form: BraidForm | None, modelled: float) -> tuple[float, float]:
     """The band of the cut length: from measured straps of the leather where there are any, else the model's own."""
     low_t, _, high_t = ask.thickness
-    if form is None or ask.plait is None or ask.learned is None:
-        if form is None or ask.plait is None:
-            return min(_cut(ask, low_t, 0.0), cut), max(_cut(ask, high_t, 0.0), cut)
+    if form is None or ask.plait is None:
+        return min(_cut(ask, low_t, 0.0), cut), max(_cut(ask, high_t, 0.0), cut)
+    if ask.learned is None:
         # Drawn up close in the thinnest leather; in the thickest, apart by the thickness of that.
         narrow, _, _ = geometry.spacings(ask.plait, ask.strand_width, low_t)
         _, _, wide = geometry.spacings(ask.plait, ask.strand_width, high_t)

@@ -42,6 +42,7 @@ class Piece:
     asked_load: float | None = None
     load_factor: float | None = None
     broken: bool = False
+    person: str | None = None
 
     @property
     def stops(self) -> tuple[Finding, ...]:
@@ -115,6 +116,7 @@ def work_out(order: Order) -> Piece:
         label=order.label,
         pattern=r,
         count=asked.count,
+        person=asked.person,
         value=order.value,
         leather=leather,
         hand=order.hand,

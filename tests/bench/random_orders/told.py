@@ -130,7 +130,7 @@ def foreign(text: str, units: str) -> Iterator[str]:
         _TRADE.extend(sorted((s.title for f in catalogue().families for s in f.sizes), key=len, reverse=True))
     for title in _TRADE:
         text = text.replace(title, "")
-    bad = r"\d (?:in\b(?! a\b)|oz\b)" if units == "mm" else r"\d mm\b"
+    bad = r"\d (?:in\b(?!\s+(?:a|all|100)\b)|oz\b)" if units == "mm" else r"\d mm\b"
     for found in re.finditer(bad, text):
         yield f"in a job in {units}: …{_near(text, found)}…"
 
