@@ -113,7 +113,8 @@ async function workOut() {
   const mine = ++round;
   stop.abort();
   stop = new AbortController();
-  const rows = store.doc().pieces;
+  const doc = store.doc();  // as it is now: it may change while answers are on their way
+  const rows = doc.pieces;
   const keys = rows.map(keyOf);
   show(keys);
   const missing = keys.map((key, k) => k).filter((k) => !answers.has(keys[k]));
@@ -123,7 +124,7 @@ async function workOut() {
     byId("rows-working").hidden = missing.length <= AT_A_TIME;
     byId("rows-progress").max = missing.length || 1;
     byId("rows-progress").value = at;
-    const answer = await post("/job/rows", { job: store.doc().job, pieces: some.map((k) => rows[k]) }, stop.signal);
+    const answer = await post("/job/rows", { job: doc.job, pieces: some.map((k) => rows[k]) }, stop.signal);
     if (mine !== round) return;
     some.forEach((k, n) => answers.set(keys[k], answer.rows[n]));
     fieldProblems(answer.job);
@@ -131,13 +132,14 @@ async function workOut() {
   }
   byId("rows-working").hidden = true;
   if (answers.size > 4000) answers.clear();
-  await order(keys, mine);
+  await order(keys, mine, doc);
 }
 
 function show(keys) {
   keys.forEach((key, k) => {
     const got = answers.get(key);
-    if (got) pieces.tell(k, got.cut, got.problems, [...also(store.doc().pieces[k]), ...got.mind]);
+    const p = store.doc().pieces[k];
+    if (got && p) pieces.tell(k, got.cut, got.problems, [...also(p), ...got.mind]);
     else pieces.tell(k, "…", {}, []);
   });
   pieces.tell(keys.length, "", {}, []);
@@ -160,7 +162,7 @@ function fieldProblems(found) {
   }
 }
 
-async function order(keys, mine) {
+async function order(keys, mine, doc) {
   const tell = problemAt("order");
   const state = byId("order-state");
   const wrong = keys.map((key, k) => [k, answers.get(key)]).filter(([, got]) => got && Object.keys(got.problems).length);
@@ -175,7 +177,7 @@ async function order(keys, mine) {
   }
   state.textContent = "Adding up …";
   await attempt(async () => {
-    const answer = await post("/job/order", store.doc(), stop.signal);
+    const answer = await post("/job/order", doc, stop.signal);
     if (mine !== round) return;
     const key = "job-ticks:" + store.id();
     const ticked = new Set(JSON.parse(localStorage.getItem(key) || "[]"));

@@ -225,4 +225,5 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
     files.contents[NUMBERS] = numbers.dumped_with(text, "files", data["files"]).encode()
+    far.at(1.0)
     return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed, tiled)

@@ -52,7 +52,8 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
     """
     girths, shares = found.spread.girths, found.spread.shares
     low, high = girths[0], girths[-1]
-    width = max((high - low) / 70.0, 1.0)
+    # Whole millimetres, as girths are counted: bars of a broken width would hold now one, now two of them.
+    width = float(max(1, math.ceil((high - low) / 70.0)))
     bars = max(1, math.ceil((high - low + 1e-9) / width) + 1)
     near, far = [0.0] * bars, [0.0] * bars
     served = [0] * bars
