@@ -45,9 +45,9 @@ def formula(strands: int, ribbon: Ribbon, step: float) -> list[float]:
     """Strand used per braid length less one in the middle of a braid: narrow, point and wide."""
     plait = standard(strands).plait
     found = []
-    for spacing in geometry.spacings(plait, ribbon.width, ribbon.thickness):
+    for climbing, spacing in geometry.extremes(plait, ribbon.width, ribbon.thickness):
         angle = math.degrees(math.asin(geometry.step_across(plait, spacing) / step))
-        found.append(geometry.strand_used(plait, spacing, ribbon.thickness, angle) / (plait.steps * step) - 1.0)
+        found.append(geometry.strand_used(climbing, spacing, ribbon.thickness, angle) / (plait.steps * step) - 1.0)
     return found
 
 
@@ -146,8 +146,8 @@ def held() -> None:
         plan = standard(strands)
         length = step_at(strands, ribbon, angle) * plan.plait.steps * sets
         forms = [
-            geometry.from_finished(plan.plait, ribbon.width, ribbon.thickness, sets, length, e)
-            for e in geometry.spacings(plan.plait, ribbon.width, ribbon.thickness)
+            geometry.from_finished(plait, ribbon.width, ribbon.thickness, sets, length, e)
+            for plait, e in geometry.extremes(plan.plait, ribbon.width, ribbon.thickness)
         ]
         eaten = []
         for fineness in spans:

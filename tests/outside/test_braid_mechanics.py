@@ -18,8 +18,8 @@ OUNCE = INCH / 64
 DRAWN_BY_HAND = 0.03  # the pull in the strands, as the stretch it would give them; see tests/bench/mechanics.py
 
 
-def take_up(n: int, width: float, thickness: float, sets: int, finished: float, spacing: float | None = None) -> float:
-    form = geometry.from_finished(standard(n).plait, width, thickness, sets, finished, spacing)
+def take_up(plait: geometry.Plait, width: float, thickness: float, sets: int, finished: float, spacing: float) -> float:
+    form = geometry.from_finished(plait, width, thickness, sets, finished, spacing)
     assert form is not None
     return form.take_up
 
@@ -29,9 +29,9 @@ def band(n: int, width: float, thickness: float, angle: float) -> list[float]:
     plait = standard(n).plait
     step = geometry.step_across(plait, width) / math.sin(math.radians(angle))
     used = []
-    for spacing in geometry.spacings(plait, width, thickness):
+    for climbing, spacing in geometry.extremes(plait, width, thickness):
         a = math.degrees(math.asin(geometry.step_across(plait, spacing) / step))
-        used.append(geometry.strand_used(plait, spacing, thickness, a) / (plait.steps * step) - 1.0)
+        used.append(geometry.strand_used(climbing, spacing, thickness, a) / (plait.steps * step) - 1.0)
     return used
 
 
@@ -48,31 +48,30 @@ def relaxed(n: int, width: float, thickness: float, angle: float, waves: int) ->
 
 @pytest.mark.parametrize("margin", [INCH / 2, 3 * INCH / 4])
 def test_what_a_six_inch_cuff_loses_is_within_the_band(margin: float) -> None:
-    """Source: a leather supplier's lesson on this braid (weaverleathersupply.com/blogs/leathercrafting/
-    the-leather-element-how-to-calculate-length-for-mystery-braid-projects): vegetable-tanned leather of 5-6 oz, two
-    sets of six turns, 6 in from hole to hole: add 3/8 to 1/2 in.  Their cuff is 3/4 in wide with three strands.  Slits
-    stop 1/2 or 3/4 in inwards of the holes (common practice, no source).  It lies above the point value, as the
-    mechanics does (DEVELOPERS.md, "The take-up by mechanics")."""
+    """Common practice, no source: a cuff of vegetable-tanned leather of 5-6 oz, 3/4 in wide in three strands, two sets of
+    six turns, 6 in from hole to hole, is cut 3/8 to 1/2 in longer.  Slits stop 1/2 or 3/4 in inwards of the holes
+    (common practice, no source).  It lies above the point value, as the mechanics does (DEVELOPERS.md, "The take-up by
+    mechanics")."""
     least, _, most = (
-        take_up(3, INCH / 4, 5.5 * OUNCE, 2, 6 * INCH - 2 * margin, e)
-        for e in geometry.spacings(standard(3).plait, INCH / 4, 5.5 * OUNCE)
+        take_up(plait, INCH / 4, 5.5 * OUNCE, 2, 6 * INCH - 2 * margin, e)
+        for plait, e in geometry.extremes(standard(3).plait, INCH / 4, 5.5 * OUNCE)
     )
     assert least < 3 / 8 * INCH < 1 / 2 * INCH < most
 
 
 @pytest.mark.parametrize(("width", "ounces", "angle"), [(INCH / 4, 4.5, 14.3), (INCH / 2, 9.0, 15.9)])
 def test_half_an_inch_in_ten_is_within_the_band(width: float, ounces: float, angle: float) -> None:
-    """Source: a maker's rule for belts and wristbands of full-grain leather in three strands, slits longer than the
-    braid by 1/2 in for every 10 in (aosleather.blogspot.com, 5 April 2009), more or less with thickness and with how
-    tightly one braids.  The angles are those of a wristband of two sets and of a 34 in belt."""
+    """Common practice, no source: for belts and wristbands of full-grain leather in three strands, slits are longer than
+    the braid by 1/2 in for every 10 in, more or less with thickness and with how tightly one braids.  The angles are
+    those of a wristband of two sets and of a 34 in belt."""
     narrow, _, wide = band(3, width, ounces * OUNCE, angle)
     assert narrow < 0.5 / 10 < wide
 
 
 def test_seven_strands_lose_an_inch_in_a_foot_where_the_model_calls_it_tight_or_easier() -> None:
-    """Source: a maker's 7-strand belt with both ends joined, strips of 3/8 in, 1 in shorter for each foot of braid
-    (home.windstream.net/henryh/Leather-Belt.html).  Neither thickness nor angle is said: 8 oz here, and the
-    angle that the model needs for it must be one at which it says that leather can be worked."""
+    """Common practice, no source: a belt of seven 3/8 in strands with both ends joined comes out 1 in shorter for each foot
+    of braid.  Neither thickness nor angle is said: 8 oz here, and the angle that the model needs for it must be one at
+    which it says that leather can be worked."""
     angle = next(a for a in np.arange(5.0, 45.0, 0.1) if band(7, 3 * INCH / 8, 8 * OUNCE, float(a))[1] > 1 / 12)
     assert geometry.COMFORTABLE["firm"] < angle < geometry.TIGHT["medium"]
 

@@ -36,6 +36,11 @@ until each moves half its width at a crossing, e = s (n-1)/n; the point value is
 closed cover, e = s; the most is strands kept apart by their own thickness,
 e = s + t.  The band of the take-up is what those three give.
 
+Three strands lie on three levels at an edge where the model has two.  Strands
+relaxed as elastic ribbons (the contributors' guide, "The take-up by
+mechanics") use what a climb of 3.5 q t^2 a step would give, so that is the most
+of theirs; the point value keeps q t^2 until straps have been measured.
+
 Room
 ----
 Up to which angle leather braids comfortably is common practice, no source: the
@@ -47,13 +52,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strapwork.braid.word import Turn, crossings, crossings_per_strand
 
 COMFORTABLE = {"soft": 25.0, "medium": 18.0, "firm": 14.0}
 TIGHT = {"soft": 34.0, "medium": 26.0, "firm": 20.0}
 JAM_DEG = 45.0
+STEEPEST_CLIMB = {3: 3.5}  # by strands, times q t^2 a step; other counts climb less than the model says
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +70,7 @@ class Plait:
         strands: number of strands n.
         turns_per_set: turns in one set.
         steps: crossings of the busiest strand in one set (k).
-        changes: share of crossings at which a strand changes face (q, 0 to 1).
+        changes: share of crossings at which a strand changes face (q, 0 to 1); more where it stands for a steeper climb.
     """
 
     strands: int
@@ -131,6 +137,17 @@ def spacings(plait: Plait, strand_width: float, thickness: float) -> tuple[float
         strand_width,
         strand_width + thickness,
     )
+
+
+def extremes(plait: Plait, strand_width: float, thickness: float) -> tuple[tuple[Plait, float], ...]:
+    """The three cases that make the band: the braid as it climbs, and its spacing e in mm; least, point and most.
+
+    >>> [p.changes for p, _ in extremes(Plait(strands=3, turns_per_set=6, steps=4, changes=1.0), 6.35, 1.8)]
+    [1.0, 1.0, 3.5]
+    """
+    close, point, apart = spacings(plait, strand_width, thickness)
+    steep = replace(plait, changes=plait.changes * STEEPEST_CLIMB.get(plait.strands, 1.0))
+    return (plait, close), (plait, point), (steep, apart)
 
 
 def step_across(plait: Plait, spacing: float) -> float:

@@ -220,9 +220,12 @@ def _band(ask: Ask, cut: float, form: BraidForm | None, modelled: float) -> tupl
         return min(_cut(ask, low_t, 0.0), cut), max(_cut(ask, high_t, 0.0), cut)
     if ask.learned is None:
         # Drawn up close in the thinnest leather; in the thickest, apart by the thickness of that.
-        narrow, _, _ = geometry.spacings(ask.plait, ask.strand_width, low_t)
-        _, _, wide = geometry.spacings(ask.plait, ask.strand_width, high_t)
-        return min(_cut(ask, low_t, narrow), cut), max(_cut(ask, high_t, wide), cut)
+        close = geometry.extremes(ask.plait, ask.strand_width, low_t)[0]
+        apart = geometry.extremes(ask.plait, ask.strand_width, high_t)[2]
+        ends = [
+            _cut(replace(ask, plait=plait), t, spacing) for t, (plait, spacing) in ((low_t, close), (high_t, apart))
+        ]
+        return min(ends[0], cut), max(ends[1], cut)
     # The thickness still moves the length; what the straps settle is the take-up.
     low, high = (mm / modelled for mm in ask.learned.band(modelled))
     return min(_cut(ask, low_t, ask.strand_width, low), cut), max(_cut(ask, high_t, ask.strand_width, high), cut)
