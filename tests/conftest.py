@@ -100,6 +100,21 @@ def alerts(opened: Any) -> list[str]:
     )
 
 
+def axe(page: Any) -> str:
+    """What axe finds, as a report; empty for nothing.
+
+    It is put into a page once, not for every state.  The lines inside a drawing are nothing that it judges (its name and
+    its letters are, and stay); walking through thousands of them takes longest, so they are taken out first.
+    """
+    from axe_playwright_python.sync_playwright import Axe, AxeResults
+
+    page.evaluate("document.querySelectorAll('svg :is(path, polygon, polyline, line, defs)').forEach(e => e.remove())")
+    if page.evaluate("typeof axe === 'undefined'"):
+        page.evaluate(Axe().axe_script)
+    found = AxeResults(page.evaluate("axe.run(document, {resultTypes: ['violations']})"))
+    return str(found.generate_report()) if found.violations_count else ""
+
+
 @pytest.fixture
 def page(browser: Any, server: str) -> Iterator[Any]:
     context = browser.new_context(accept_downloads=True, viewport={"width": 1280, "height": 900})

@@ -17,7 +17,7 @@ from strapwork.braid.way import way_of
 from strapwork.braid.work import Pass, Work, parse_done
 from strapwork.cli import main as cli
 from strapwork.web import app, braid_page
-from tests.conftest import alerts, watched
+from tests.conftest import alerts, axe, watched
 
 HOST = {"Host": "localhost"}
 MOST_COMPRESSED = 300_000  # the project's own budget for a page of 13 strands
@@ -408,21 +408,6 @@ def _cut_off(page: Any) -> list[str]:
     )
 
 
-def _axe(page: Any) -> str:
-    """What axe finds, as a report; empty for nothing.
-
-    It is put into a page once, not for every state.  The lines inside a drawing are nothing that it judges (its name and
-    its letters are, and stay); walking through thousands of them takes longest, so they are taken out first.
-    """
-    from axe_playwright_python.sync_playwright import Axe, AxeResults
-
-    page.evaluate("document.querySelectorAll('svg :is(path, polygon, polyline, line, defs)').forEach(e => e.remove())")
-    if page.evaluate("typeof axe === 'undefined'"):
-        page.evaluate(Axe().axe_script)
-    found = AxeResults(page.evaluate("axe.run(document, {resultTypes: ['violations']})"))
-    return str(found.generate_report()) if found.violations_count else ""
-
-
 @pytest.mark.browser
 @pytest.mark.parametrize(
     ("size", "scheme"), [((390, 844), "dark"), ((820, 1180), "light"), ((1280, 900), "dark")], ids=str
@@ -436,7 +421,7 @@ def test_axe_finds_nothing_and_nothing_is_cut_off(
     page = context.new_page()
 
     def judge(what: str) -> None:
-        assert _axe(page) == "", what
+        assert axe(page) == "", what
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{what} runs off the side"
         assert _too_small(page) == [], what
         assert _cut_off(page) == [], what

@@ -23,6 +23,7 @@ from strapwork.job import job
 from strapwork.order import doors
 from strapwork.web import app, documents, guard
 from strapwork.web.form import Places
+from tests.conftest import axe
 from tests.helpers import job_of, read_job
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
@@ -135,12 +136,9 @@ def test_downloads_of_what_cannot_be_made_say_why(client: Any) -> None:
 
 
 HOSTILE = [
-    "<script>alert(1)</script>",
-    "\"'><img src=x onerror=alert(1)>",
-    "\u202eevil\u2066",
-    "🐕🐕 lead",
+    "../../../etc/passwd<script>alert(1)</script>\"'><img src=x onerror=alert(1)>",
+    "\u202eevil\u2066 🐕🐕 lead",
     "x" * 10_000,
-    "../../../etc/passwd",
     "a\r\nSet-Cookie: b=1",
 ]
 
@@ -478,11 +476,8 @@ def test_a_job_is_put_together_on_the_page(page: Any, server: str, tmp_path: Pat
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("size", [(1280, 900), (390, 844)])
-def test_axe_finds_nothing(browser: Any, server: str, scheme: str, size: tuple[int, int], tmp_path: Path) -> None:
-    from axe_playwright_python.sync_playwright import Axe
-
+@pytest.mark.parametrize(("scheme", "size"), [("light", (1280, 900)), ("dark", (390, 844))])
+def test_axe_finds_nothing(browser: Any, server: str, scheme: str, size: tuple[int, int]) -> None:
     context = browser.new_context(
         color_scheme=scheme, viewport={"width": size[0], "height": size[1]}, reduced_motion="reduce", bypass_csp=True
     )
@@ -496,9 +491,7 @@ def test_axe_finds_nothing(browser: Any, server: str, scheme: str, size: tuple[i
     ):
         page.goto(server + path)
         page.wait_for_timeout(250)
-        found = Axe().run(page)
-        page.screenshot(path=tmp_path / f"{scheme}-{size[0]}-{path[1:4].strip('?')}.png", full_page=True)
-        assert found.violations_count == 0, found.generate_report()
+        assert axe(page) == "", path
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{path} runs off the side"
     context.close()
 
@@ -507,7 +500,7 @@ def test_axe_finds_nothing(browser: Any, server: str, scheme: str, size: tuple[i
 def test_a_hostile_label_does_nothing_in_the_browser(page: Any, server: str) -> None:
     from urllib.parse import quote
 
-    for label in HOSTILE[:4]:
+    for label in HOSTILE[:2]:  # the others are refused before they are shown
         page.goto(f"{server}/?{Q}&label={quote(label)}")
         page.wait_for_selector("#rows tr")
         assert page.locator("img").count() == 0

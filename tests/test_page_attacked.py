@@ -372,7 +372,8 @@ def test_jobs_are_queued_and_one_asker_gets_a_few(bench: Bench, one: Job) -> Non
     bench.go.set()
     _until(lambda: all((t := queue.get(k)) is not None and t.state == "done" for k in keys))
     assert bench.most == tasks.MOST_AT_ONCE
-    queue.start(one, "a")
+    last = queue.start(one, "a")
+    _until(lambda: (t := queue.get(last)) is not None and t.ended)  # it would go on in the next test's workshop
 
 
 def test_a_cancelled_job_holds_its_place_until_it_has_really_stopped(bench: Bench, one: Job) -> None:

@@ -491,7 +491,8 @@ def test_axe_finds_nothing_in_any_state(browser: Any, server: str, scheme: str) 
     from axe_playwright_python.sync_playwright import Axe
 
     rules = {
-        "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+        "runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]},
+        "resultTypes": ["violations"],
     }
     made = browser.new_context(
         color_scheme=scheme, viewport={"width": 390, "height": 844}, reduced_motion="reduce", bypass_csp=True
