@@ -67,21 +67,23 @@ def large_jobs(counts: tuple[int, ...]) -> None:
 
 def big_job() -> None:
     from reportlab.pdfgen import canvas
-    from tests.helpers import order as order_of
+    from tests.helpers import job_of
 
     from strapwork.drawing import fonts, pdf
     from strapwork.drawing.pen import Recorder, replay
     from strapwork.drawing.primitives import Disc, Path, Text
     from strapwork.geometry.shape import Arc
     from strapwork.job import job
-    from strapwork.stock import patterns as pattern_files
 
-    r = pattern_files.find("wristband", "bench")
-    orders = tuple(order_of(f"Class wristband {k}", r, 150.0 + k * 0.5) for k in range(100))
+    pieces = [
+        {"label": f"Class wristband {k}", "pattern": "wristband", "measure": f"{150.0 + k * 0.5} mm"}
+        for k in range(100)
+    ]
+    asked = job_of({"title": "Hundred wristbands", "pieces": pieces})
     ours, bare = [], []
     for _ in range(5):
         began = time.perf_counter()
-        result = job.make(job.Job("Hundred wristbands", orders))
+        result = job.make(asked)
         ours.append(time.perf_counter() - began)
     recorder = Recorder()
     sheets = result.sheets

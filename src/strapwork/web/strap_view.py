@@ -244,7 +244,7 @@ class _Row:
             replace(f, x=f.x - shift * k, left=f.left - shift * k, right=f.right - shift * k)
             for f in captions.place(found, over * k)
         ]
-        d = ""
+        d, said_there = "", []
         for f in flags:
             base = y + LINE * (f.row + 1)
             x = f.x / k
@@ -255,9 +255,9 @@ class _Row:
                 at = max(2.0, min(at, self.wide - wide - 2.0))
             else:
                 at = min(self.wide - 2.0, max(at, wide + 2.0))
-            out.append(_text(at, base, f.text, "caption", f.anchor))
-        if d:
-            out.append(f'<path class="lead" d="{d}"/>')
+            said_there.append(_text(at, base, f.text, "flag", f.anchor))
+        # Words come last and clear a little room round them, as leaders of lower ones pass behind them.
+        out += [f'<path class="lead" d="{d}"/>', *said_there] if d else []
         return y + LINE * (1 + max((f.row for f in flags), default=-1)) + 6.0
 
 
