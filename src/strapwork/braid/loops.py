@@ -29,7 +29,7 @@ from functools import cached_property
 
 from strapwork.braid.field import ONE, Matrix, act, closed_tuple, conjugator, inv, mul
 from strapwork.braid.passes import TabPass, inverse
-from strapwork.braid.word import Turn, Word, positions_after
+from strapwork.braid.word import Turn, positions_after
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,11 +112,6 @@ class Loops:
     def wanted(self, made: Sequence[TabPass]) -> Matrix | None:
         """The matrix that the passes still to come must have after ``made``; None when no passes can help."""
         return mul(inv(self.home), inv(self.product(made))) if self.home is not None else None
-
-    def wanted_for(self, upto: int, below: Word) -> Matrix | None:
-        """The matrix that passes must have when after turn ``upto`` the strands below lie as ``below``."""
-        found = conjugator(self.base, act(below, self.tuples[upto]))
-        return inv(found) if found is not None else None
 
     def slots(self, low: int) -> list[Slot]:
         """Every different pass that can be made after turn ``low`` or later."""

@@ -50,7 +50,7 @@ from typing import Literal
 
 from strapwork.braid import proof
 from strapwork.braid.dynnikov import coordinates, tangle
-from strapwork.braid.word import Turn, Word, crossings, positions_after
+from strapwork.braid.word import Turn, Word, crossings, positions_after, reduced
 
 MOST_SLOTS_FOR_FOUR = 160
 MOST_LETTERS = 400_000
@@ -289,16 +289,6 @@ def _fours(line: _Line) -> Iterator[Schedule]:
                         yield (*start, third, fourth)
 
 
-def _reduce(letters: list[int]) -> list[int]:
-    out: list[int] = []
-    for x in letters:
-        if out and out[-1] == -x:
-            out.pop()
-        else:
-            out.append(x)
-    return out
-
-
 def _at_the_end(strands: int, turns: Sequence[Turn]) -> Schedule | None:
     """A schedule with every pass after the last turn, read off the free group.
 
@@ -313,17 +303,17 @@ def _at_the_end(strands: int, turns: Sequence[Turn]) -> Schedule | None:
         i = abs(c) - 1
         x, y = image[i], image[i + 1]
         if c > 0:
-            image[i], image[i + 1] = _reduce(x + y + [-v for v in reversed(x)]), x
+            image[i], image[i + 1] = reduced(x + y + [-v for v in reversed(x)]), x
         else:
-            image[i], image[i + 1] = y, _reduce([-v for v in reversed(y)] + x + y)
+            image[i], image[i + 1] = y, reduced([-v for v in reversed(y)] + x + y)
         if sum(len(w) for w in image) > MOST_LETTERS:
             return None
     one, two = image[0], image[1]
     a, b = one[: len(one) // 2], two[: len(two) // 2]
     # g = a x_1^p = b x_2^q; the leftover b^-1 a shows which powers.
-    rest = _reduce([-v for v in reversed(b)] + a)
+    rest = reduced([-v for v in reversed(b)] + a)
     p = -sum(1 if v > 0 else -1 for v in rest if abs(v) == 1)
-    g = _reduce(a + [1 if p > 0 else -1] * abs(p))
+    g = reduced(a + [1 if p > 0 else -1] * abs(p))
     best: Schedule | None = None
     for loop in (g, [-v for v in reversed(g)]):
         # x_i = y_{i-1}^-1 y_i with y_g the loop round the first g strands.
@@ -336,7 +326,7 @@ def _at_the_end(strands: int, turns: Sequence[Turn]) -> Schedule | None:
             for flip in (1, -1):
                 end = len(turns)
                 plan = tuple(
-                    TabPass(end, abs(s), "front" if s * flip > 0 else "back") for s in _reduce(letters)[::order]
+                    TabPass(end, abs(s), "front" if s * flip > 0 else "back") for s in reduced(letters)[::order]
                 )
                 if is_right(n, turns, plan) and (best is None or len(plan) < len(best)):
                     best = plan
@@ -372,12 +362,6 @@ def schedules(strands: int, turns: Sequence[Turn]) -> list[Schedule]:
 def mirrored(strands: int, schedule: Schedule) -> Schedule:
     """The same passes for the mirrored (left-handed) work."""
     return tuple(TabPass(p.after_turn, strands - p.gap, p.face) for p in schedule)
-
-
-def turns_between(schedule: Schedule, total: int) -> list[int]:
-    """Turns worked before each pass and after the last one; they add up to ``total``."""
-    marks = [0, *(p.after_turn for p in schedule), total]
-    return [b - a for a, b in itertools.pairwise(marks)]
 
 
 def hangs_free(strands: int, word: Sequence[int]) -> bool:

@@ -14,20 +14,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strapwork.braid.passes import TabPass
-from strapwork.braid.word import Word
+from strapwork.braid.word import Word, reduced
 
 MOST_LETTERS = 30_000
-
-
-def reduced(letters: Sequence[int]) -> list[int]:
-    """A word of a free group without a letter next to its inverse."""
-    out: list[int] = []
-    for x in letters:
-        if out and out[-1] == -x:
-            out.pop()
-        else:
-            out.append(x)
-    return out
 
 
 def _inverse(letters: Sequence[int]) -> list[int]:

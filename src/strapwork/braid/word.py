@@ -25,6 +25,17 @@ MOST_CROSSINGS = 4000
 Word = tuple[int, ...]
 
 
+def reduced(letters: Sequence[int]) -> list[int]:
+    """A word of a free group, or of crossings, without a letter next to its inverse."""
+    out: list[int] = []
+    for x in letters:
+        if out and out[-1] == -x:
+            out.pop()
+        else:
+            out.append(x)
+    return out
+
+
 def letter(strand: int) -> str:
     """A, B, C, .. for strand 1, 2, 3, .., by their places in the tab."""
     return chr(64 + strand)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from strapwork.braid import passes, proof
 from strapwork.braid.moves import Move, moves
 from strapwork.braid.passes import Schedule, TabPass
-from strapwork.braid.word import Turn, letter
+from strapwork.braid.word import Turn, letter, reduced
 from strapwork.drawing.primitives import Disc, Drawing, Path, Primitive, Text, line, polyline
 from strapwork.geometry.shape import Arc, Line
 from strapwork.paper import ribbons
@@ -146,17 +146,6 @@ def below(strands: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass) -
     if len(twist) < len(word) and proof.is_trivial_braid(strands, undone):
         word = twist
     return layers(reduced(word))
-
-
-def reduced(word: Sequence[int]) -> list[int]:
-    """A word without crossings that undo each other at once."""
-    out: list[int] = []
-    for c in word:
-        if out and out[-1] == -c:
-            out.pop()
-        else:
-            out.append(c)
-    return out
 
 
 def layers(word: Sequence[int]) -> list[tuple[int, ...]]:

@@ -27,7 +27,6 @@ _SAID = (
     re.compile(rf" to {_AMOUNT}$"),
 )
 _QUOTED = re.compile(r"'([^']{1,80})'")
-_ODD = re.compile(r"\d+")
 
 
 @dataclass(frozen=True, slots=True)
