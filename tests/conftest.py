@@ -7,6 +7,7 @@ import shutil
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -115,13 +116,27 @@ def axe(page: Any) -> str:
     return str(found.generate_report()) if found.violations_count else ""
 
 
-@pytest.fixture
-def page(browser: Any, server: str) -> Iterator[Any]:
-    context = browser.new_context(accept_downloads=True, viewport={"width": 1280, "height": 900})
-    opened = context.new_page()
+def settled(opened: Any) -> None:
+    """Until the page shows the answer to what its fields say."""
+    opened.wait_for_function(
+        "() => typeof watchWidth === 'function' && typeof last === 'object' && last && last.q === query()"
+    )
+
+
+@contextmanager
+def watched_page(browser: Any, **context: Any) -> Iterator[Any]:
+    """A page in a context of its own; whatever goes wrong on it, or is said to have, fails the test."""
+    made = browser.new_context(**context)
+    opened = made.new_page()
     faults = watched(opened)
     yield opened
     shown = alerts(opened)
-    context.close()
+    made.close()
     assert faults == []
     assert shown == []
+
+
+@pytest.fixture
+def page(browser: Any, server: str) -> Iterator[Any]:
+    with watched_page(browser, accept_downloads=True, viewport={"width": 1280, "height": 900}) as opened:
+        yield opened

@@ -17,7 +17,7 @@ from strapwork.braid.way import way_of
 from strapwork.braid.work import Pass, Work, parse_done
 from strapwork.cli import main as cli
 from strapwork.web import app, braid_page
-from tests.conftest import alerts, axe, watched
+from tests.conftest import axe, watched, watched_page
 
 HOST = {"Host": "localhost"}
 MOST_COMPRESSED = 300_000  # the project's own budget for a page of 13 strands
@@ -161,14 +161,9 @@ def test_the_atlas_shows_what_the_command_line_lists(client: Any, capsys: pytest
 @pytest.fixture
 def tablet(browser: Any, server: str) -> Iterator[Any]:
     """A page of a tablet that is not to move, watched like any other."""
-    context = browser.new_context(viewport={"width": 820, "height": 1180}, has_touch=True, reduced_motion="reduce")
-    opened = context.new_page()
-    faults = watched(opened)
-    yield opened
-    shown = alerts(opened)
-    context.close()
-    assert faults == []
-    assert shown == []
+    size = {"width": 820, "height": 1180}
+    with watched_page(browser, viewport=size, has_touch=True, reduced_motion="reduce") as opened:
+        yield opened
 
 
 @pytest.mark.browser

@@ -13,6 +13,7 @@ from strapwork.order import doors
 from strapwork.piece.companions import with_companions
 from strapwork.say import findings, lengths
 from strapwork.stock import patterns
+from tests.conftest import settled
 from tests.helpers import HERE
 
 pytestmark = pytest.mark.browser
@@ -34,6 +35,7 @@ def test_every_goods_shows_its_lengths_drawing_cautions_and_sheets(
 
     page.goto(f"{server}/?pattern={pattern.name}&measure={texts['measure'].replace(' ', '+')}&hand={hand}")
     page.wait_for_selector("#rows tr")
+    settled(page)  # the drawing that came with the page gives way to one for the width there is
 
     for said in lengths.three(pieces[0], "mm"):
         assert f"{said.what} {said.length} {said.why}" in shown(page, "#lengths")

@@ -17,6 +17,7 @@ from strapwork.paper import broken
 from strapwork.piece.piece import work_out
 from strapwork.say import lengths, spots
 from strapwork.web import app, form, remedies, strap_view, worn
+from tests.conftest import settled
 from tests.helpers import HERE
 
 BAND = "pattern=wristband&measure=172&leather=4-5+oz"
@@ -46,13 +47,6 @@ def inside(opened: Any, selector: str) -> bool:
         and box["y"] + box["height"] <= size["height"] + 1
         and box["x"] >= 0
         and box["x"] + box["width"] <= size["width"] + 1
-    )
-
-
-def settled(opened: Any) -> None:
-    """Until the page shows the answer to what its fields say."""
-    opened.wait_for_function(
-        "() => typeof watchWidth === 'function' && typeof last === 'object' && last && last.q === query()"
     )
 
 
