@@ -117,10 +117,24 @@ def axe(page: Any) -> str:
 
 
 def settled(opened: Any) -> None:
-    """Until the page shows the answer to what its fields say."""
+    """Until the page of one piece shows the answer to what its fields say, drawn for the width there is, and waits for no
+    other: an answer on its way would draw everything anew."""
     opened.wait_for_function(
-        "() => typeof watchWidth === 'function' && typeof last === 'object' && last && last.q === query()"
+        """() => typeof watchWidth === 'function' && typeof last === 'object' && last && last.asked === asked && last.q === query() && (!last.answer.ok || real
+        || (Math.abs(room() - drawnFor) < 9 && parseFloat(picture().getAttribute('width')) === drawnFor))"""
     )
+
+
+def resized(opened: Any, width: int, height: int) -> None:
+    """Give the page another size, and let it answer: 'resize' and what watches a size come with the next frame."""
+    opened.set_viewport_size({"width": width, "height": height})
+    opened.wait_for_function("size => innerWidth === size[0] && innerHeight === size[1]", arg=[width, height])
+    framed(opened)
+
+
+def framed(opened: Any) -> None:
+    """Until what is known now has been drawn."""
+    opened.evaluate("() => new Promise(go => requestAnimationFrame(() => requestAnimationFrame(go)))")
 
 
 @contextmanager

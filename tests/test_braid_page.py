@@ -17,7 +17,7 @@ from strapwork.braid.way import way_of
 from strapwork.braid.work import Pass, Work, parse_done
 from strapwork.cli import main as cli
 from strapwork.web import app, braid_page
-from tests.conftest import axe, watched, watched_page
+from tests.conftest import axe, framed, resized, watched, watched_page
 
 HOST = {"Host": "localhost"}
 MOST_COMPRESSED = 300_000  # the project's own budget for a page of 13 strands
@@ -265,6 +265,7 @@ def test_a_mend_in_hand_survives_reload(tablet: Any, server: str) -> None:
     tablet.reload()
     assert tablet.inner_text("#mend-where") == "Mend step 2 of 4"
     tablet.tap("#wrong-dialog .close")
+    tablet.wait_for_function("localStorage.getItem('braid-mend') === null")
     tablet.reload()
     assert not tablet.is_visible("#wrong-dialog")
 
@@ -326,15 +327,20 @@ def test_the_move_is_shown_unless_motion_is_unwanted(browser: Any, server: str) 
         context = browser.new_context(reduced_motion=motion)
         page = context.new_page()
         faults = watched(page)
+        page.clock.install(time=0)
         page.goto(f"{server}/braid?strands=5&step=6")
+        page.clock.pause_at(3_600_000)  # from here on time passes when it is told to
         assert page.is_visible(".again") == moves
         page.click("#next")
         assert page.is_visible("#player .moving") == moves
         if moves:
             paint = "document.querySelector('.carried').getAttribute('transform')"
             before = page.evaluate(paint)
-            page.wait_for_selector(f".carried:not([transform='{before}'])")
-            page.wait_for_selector("#player .moving", state="hidden")
+            page.clock.run_for(1_500)  # a pass takes longer
+            assert page.evaluate(paint) != before
+            assert page.is_visible("#player .moving")
+            page.clock.run_for(1_500)
+            assert page.is_hidden("#player .moving")
         assert page.locator("#player .still:visible svg").count() == 1
         assert faults == []
         context.close()
@@ -475,7 +481,7 @@ def test_picture_words_and_both_buttons_are_in_sight_and_stay_where_they_are(tab
     for path in ("/braid?strands=3&sets=1&step=5", "/braid?strands=13&sets=1&hand=left&step=15"):
         tablet.goto(server + path)
         for size in ((390, 844), (820, 1180), (1180, 820), (1280, 900)):
-            tablet.set_viewport_size({"width": size[0], "height": size[1]})
+            resized(tablet, *size)
             for name in ("#next", "#back", "#player .still:visible", "#player .do:visible", "#where", "#player .hang"):
                 at = tablet.locator(name).first.bounding_box()
                 assert at["y"] >= 0, name
@@ -496,7 +502,7 @@ def test_the_mends_buttons_stay_where_they_are(tablet: Any, server: str) -> None
     tablet.tap("#wrong-go")
     tablet.wait_for_selector("#mend-headline:has-text('4 passes')")
     for size in ((390, 844), (820, 1180), (1280, 900)):
-        tablet.set_viewport_size({"width": size[0], "height": size[1]})
+        resized(tablet, *size)
         places = []
         for _ in range(5):
             places.append(tablet.locator("#mend-next").bounding_box())
@@ -513,8 +519,9 @@ def test_full_screen_keeps_step_tangle_and_both_buttons(tablet: Any, server: str
     tablet.goto(f"{server}/braid?strands=5&hand=left&step=7")
     tablet.tap(".extra summary")
     tablet.tap("#full")
-    tablet.wait_for_function("document.fullscreenElement !== null")
+    tablet.wait_for_selector("#full:text-is('Leave full screen')")  # said once the page knows of it
     tablet.tap(".extra summary")
+    framed(tablet)
     for name in ("#strands", "#hand", "#where", "#player .count", "#player .hang", "#back", "#next", ".wrong"):
         at = tablet.locator(name).bounding_box()
         assert at["y"] >= 0, name

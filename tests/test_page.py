@@ -23,7 +23,7 @@ from strapwork.job import job
 from strapwork.order import doors
 from strapwork.web import app, documents, guard
 from strapwork.web.form import Places
-from tests.conftest import axe
+from tests.conftest import axe, settled
 from tests.helpers import job_of, read_job
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
@@ -490,7 +490,8 @@ def test_axe_finds_nothing(browser: Any, server: str, scheme: str, size: tuple[i
         "/nowhere",
     ):
         page.goto(server + path)
-        page.wait_for_timeout(250)
+        if path.startswith("/?"):
+            settled(page)
         assert axe(page) == "", path
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"), f"{path} runs off the side"
     context.close()
@@ -505,6 +506,7 @@ def test_a_hostile_label_does_nothing_in_the_browser(page: Any, server: str) -> 
         page.wait_for_selector("#rows tr")
         assert page.locator("img").count() == 0
         page.click("#to-job")
+        page.wait_for_selector("#added:has-text('Added')")
         page.goto(f"{server}/job")
         assert page.locator("img").count() == 0
 

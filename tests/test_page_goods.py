@@ -61,8 +61,8 @@ def test_a_fault_in_a_script_is_not_called_a_lost_server(browser: Any, server: s
     faults: list[str] = []
     opened.on("pageerror", lambda e: faults.append(str(e)))
     opened.route("**/preview?*", lambda r: r.fulfill(json={"ok": True, "notes": {}, "errors": {}, "general": ""}))
-    opened.goto(f"{server}/?pattern=wristband&measure=172")
-    opened.wait_for_timeout(400)
+    with opened.expect_event("pageerror"):
+        opened.goto(f"{server}/?pattern=wristband&measure=172")
     told = opened.inner_text("body")
     context.close()
 

@@ -272,11 +272,13 @@ def test_fields_come_and_go_with_the_goods_and_keep_their_values(page: Any, serv
     assert page.is_visible("#f-holes")
     page.click("#goods summary")
     page.check("input[value=wristband]", force=True)
+    page.wait_for_selector("#what:text-is('wrist')")
     page.fill("#f-measure", "172")
+    page.press("#f-measure", "Tab")
     page.wait_for_selector("#lengths:has-text('raw end to raw end')")
     settled(page)
     assert page.is_hidden("#f-holes")
-    assert "holes" not in page.url
+    page.wait_for_url(lambda url: "pattern=wristband&measure=172" in url and "holes" not in url)
     page.click("#goods summary")
     page.check("input[value=belt]", force=True)
     page.wait_for_selector("#f-holes", state="visible")
@@ -300,6 +302,19 @@ def test_what_is_taken_is_what_the_fields_say_at_the_click(page: Any, server: st
     page.click("[data-file=pdf]")
     page.wait_for_selector("#n-measure.wrong")
     page.wait_for_function("document.activeElement.id === 'f-measure'")  # the answer to the click may come after it
+
+
+@pytest.mark.browser
+def test_a_file_taken_while_the_page_asks_again_is_made(page: Any, server: str) -> None:
+    """Other goods and the click in one moment: their hardware is asked for first, then the piece once more."""
+    page.goto(f"{server}/?{BAND}")
+    settled(page)
+    with page.expect_download() as wait_for:
+        page.evaluate(
+            "() => { const other = document.querySelector('input[value=plain-strap]'); other.checked = true;"
+            " other.dispatchEvent(new Event('change', {bubbles: true})); document.querySelector('[data-file=job]').click(); }"
+        )
+    assert 'pattern = "plain-strap"' in Path(wait_for.value.path()).read_text(encoding="utf-8")
 
 
 @pytest.mark.browser
@@ -417,10 +432,12 @@ def test_pieces_are_kept_named_reopened_and_duplicated(page: Any, server: str) -
     page.wait_for_selector("#kept-pieces:has-text('wrist 185 mm')")
     page.goto(server)
     page.click("#go-on a")
+    page.wait_for_url("**measure=185**")
     settled(page)
     assert page.input_value("#f-measure") == "185"
     page.click("summary:has-text('Kept pieces')")
     page.click("#kept-pieces a:text-matches('^Quay band \\\\(')")
+    page.wait_for_url("**measure=172**")
     settled(page)
     assert page.input_value("#f-measure") == "172"
     page.click("summary:has-text('Kept pieces')")
@@ -469,12 +486,15 @@ def test_without_scripts_the_form_still_shows_and_gives(browser: Any, server: st
     opened.goto(server)
     opened.fill("#f-measure", "172")
     opened.click("noscript button")
+    opened.wait_for_url("**measure=172**")
     assert "mm" in opened.inner_text("#lengths")
     assert opened.locator("#strap svg text").count() > 4
     opened.fill("#f-measure", "7 1/4")
     opened.click("noscript button")
+    opened.wait_for_url("**measure=7+1%2F4**")
     assert "out of range" in opened.inner_text("#n-measure")
     opened.click(".way:has-text('You mean 7 1/4 in?')")
+    opened.wait_for_url("**measure=7+1%2F4+in**")
     assert "mm" in opened.inner_text("#lengths")
     made.close()
 

@@ -7,12 +7,13 @@ const PAUSE = 900; // ms without a key until a message about the field under the
 const LATE = 300; // ms until numbers that wait for their answer are marked as old
 const AGAIN = 1500; // ms until a lost server is asked once more
 let asked = 0;
+let newest = null; // what will answer the last question
 let timer = 0;
 let pause = 0;
 let late = 0;
 let retry = 0;
 let lost = false;
-let last = null; // the last answer, with the fields that it is for
+let last = null; // the last answer, with the fields that it is for and which question it answers
 let shown = ""; // what the numbers on the page are for
 const typing = { name: "", at: 0 };
 const row = new URLSearchParams(location.search).get("row"); // of the job, that this piece was opened from
@@ -116,7 +117,7 @@ function tell(answer, given) {
   const said = new URLSearchParams(given);
   for (const name of answer.absent) said.delete(name);
   const q = String(said);
-  last = { answer, q };
+  last = { answer, q, asked };
   fieldsOf(answer);
   amend(given, q);
   messages();
@@ -151,8 +152,14 @@ function lostServer(message) {
   retry = setTimeout(preview, AGAIN);
 }
 
-// Ask the server about the fields as they are; returns its answer, or nothing where there is none or a later one counts.
-async function preview() {
+// Ask the server about the fields as they are; returns its answer, that of a later question where one was asked
+// meanwhile, or nothing where the server has none.
+function preview() {
+  newest = inquire();
+  return newest;
+}
+
+async function inquire() {
   const mine = ++asked;
   const q = query();
   clearTimeout(timer);
@@ -164,13 +171,13 @@ async function preview() {
     answer = await ask("/preview?" + q + viewQuery());
   } catch (e) {
     if (!(e instanceof Lost || e instanceof Refused)) throw e;
-    if (mine !== asked) return null;
+    if (mine !== asked) return newest;
     clearTimeout(late);
     if (e instanceof Lost) lostServer(e.message);
     else problem(e.message);
     return null;
   }
-  if (mine !== asked) return null;
+  if (mine !== asked) return newest;
   clearTimeout(late);
   if (lost) {
     lost = false;
@@ -274,6 +281,7 @@ function commit() {
 // What is taken is what the fields say at the click.
 async function take(link) {
   const kind = link.dataset.file;
+  const q = query();
   const answer = await commit();
   if (!answer) return;
   if (!answer.ok) {
@@ -283,7 +291,7 @@ async function take(link) {
   }
   link.setAttribute("aria-busy", "true");
   try {
-    const got = await fetch("/file/" + kind + "?" + last.q);
+    const got = await fetch("/file/" + kind + "?" + q);
     if (!got.ok) {
       problem((await got.json()).error);
       return;
