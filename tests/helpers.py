@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,11 @@ def order(label: str, pattern: Pattern, value: float, leather: Leather | None = 
 def job_of(raw: dict[str, Any], **places: Path | None) -> Job:
     """A job from the data of a job file."""
     return doors.of_document(raw, Place.file("x"), Places(**places), "x")
+
+
+def bare(job: Job) -> Job:
+    """A job without where its pieces were asked for, which is only there for messages: what is made of equal ones is equal."""
+    return replace(job, orders=tuple(replace(o, place=HERE) for o in job.orders))
 
 
 def read_job(path: Path, **places: Path | None) -> Job:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from strapwork.order.order import Job
 from strapwork.stock import printers
 from strapwork.stock.printers import Printer
 from strapwork.web import documents, form
-from tests.helpers import HERE
+from tests.helpers import HERE, bare
 
 SHELF = Path(__file__).resolve().parents[1] / "samples" / "leathers.toml"
 BASE = {"pattern": "wristband", "measure": "172 mm", "leather": "4-5 oz", "card": "none"}
@@ -157,12 +158,16 @@ def files_of(job: Job) -> dict[str, Any]:
 @pytest.mark.parametrize("key", EVERY_KEY)
 def test_a_key_means_the_same_at_every_door(key: str, places: Places, capsys: pytest.CaptureFixture[str]) -> None:
     texts = asked_with(key)
-    told = files_of(by_job_file(texts, places))
+    first = by_job_file(texts, places)
+    told = files_of(first)
 
     options = by_options(texts, places, capsys)
     assert [options[k] for k in WHOLE if k in told] == [told[k] for k in WHOLE if k in told]
     for door in (by_page, by_saved_page, by_opened_piece):
-        again = files_of(door(texts, places))
+        job = replace(door(texts, places), stem=first.stem)
+        if bare(job) == bare(first):
+            continue  # the same order to the last key, so the same comes of it
+        again = files_of(job)
         assert [again[k] for k in WHOLE if k in told] == [told[k] for k in WHOLE if k in told], door.__name__
         assert [(s["format"], s["pages"], s["paper"]) for s in again["sheets"]] == [
             (s["format"], s["pages"], s["paper"]) for s in told["sheets"]

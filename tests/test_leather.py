@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.stats import t
+import scipy
 
 from strapwork.braid import geometry
 from strapwork.cli import main as cli
@@ -59,7 +59,7 @@ def student(fit: Learned, model: float) -> float:
         return math.inf
     k = float(m @ y / (m @ m))
     scatter2 = float(((y - k * m) ** 2).sum()) / (len(m) - 1)
-    return float(t.ppf(0.975, len(m) - 1)) * math.sqrt(scatter2 * (1 + model**2 / float(m @ m)))
+    return float(scipy.stats.t.ppf(0.975, len(m) - 1)) * math.sqrt(scatter2 * (1 + model**2 / float(m @ m)))
 
 
 EIGHT = straps(1.45, 1.55, 1.5, 1.48, 1.52, 1.56, 1.44, 1.5)

@@ -119,19 +119,15 @@ def _box(segments: Any) -> tuple[float, float, float, float]:
 
 @pytest.mark.browser
 @pytest.mark.parametrize("name", ["laser/0", "laser/2", "oscillating-knife/2"])
-def test_chromium_measures_the_same(files: Any, name: str, chromium: str, tmp_path: Path) -> None:
-    from playwright.sync_api import sync_playwright
-
+def test_chromium_measures_the_same(files: Any, name: str, browser: Any, tmp_path: Path) -> None:
     cut, text, _ = files[name]
     (tmp_path / "bed.svg").write_text(text, encoding="utf-8")
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu"])
-        page = browser.new_page()
-        page.goto((tmp_path / "bed.svg").as_uri())
-        # Chromium measures curves with chords up to half a unit long; a hundredfold copy of the
-        # same path data (arc flags untouched) brings that below what is asked of it here.
-        found = page.evaluate(
-            """() => [...document.querySelectorAll('path, circle')].map(e => {
+    page = browser.new_page()
+    page.goto((tmp_path / "bed.svg").as_uri())
+    # Chromium measures curves with chords up to half a unit long; a hundredfold copy of the
+    # same path data (arc flags untouched) brings that below what is asked of it here.
+    found = page.evaluate(
+        """() => [...document.querySelectorAll('path, circle')].map(e => {
                 const box = e.getBBox();
                 let length = e.getTotalLength();
                 if (e.tagName === 'path') {
@@ -145,8 +141,8 @@ def test_chromium_measures_the_same(files: Any, name: str, chromium: str, tmp_pa
                 }
                 return [length, box.x, box.y, box.width, box.height];
             })"""
-        )
-        browser.close()
+    )
+    page.close()
     drawn = cut.beds[0].sheet.placed[0].drawing
     height = cut.beds[0].sheet.height
     assert len(found) == len(drawn)

@@ -10,17 +10,14 @@ import math
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
+import scipy
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import quad
-from scipy.optimize import brentq
-from scipy.special import logsumexp
-from scipy.stats import norm, qmc
 
 from strapwork.stock import take_up
 from strapwork.stock.take_up import Group
 
+# Every worker of a test run imports this file; what takes seconds to import (scipy's parts, statsmodels) comes where it is used.
 FEW = (Group(5.5, math.log(1.21)), Group(6.0, math.log(1.02)), Group(14.8, math.log(1.12)))
 LAWS = take_up.LAWS
 
@@ -46,10 +43,12 @@ def test_with_a_known_scatter_it_is_the_textbooks_normal_mean(monkeypatch: pytes
     variance = 1 / (1 / take_up.FACTOR_SPREAD**2 + (1 / sd**2).sum())
     mean = variance * (z / sd**2).sum()
     assert known.middle == pytest.approx(math.exp(mean), rel=1e-6)
-    assert known.factor_band() == pytest.approx(np.exp(norm.ppf([0.025, 0.975], mean, math.sqrt(variance))), rel=1e-6)
+    assert known.factor_band() == pytest.approx(
+        np.exp(scipy.stats.norm.ppf([0.025, 0.975], mean, math.sqrt(variance))), rel=1e-6
+    )
     new = take_up.SCATTER * (50.0 / centre(FEW)) ** (law - 1)
     assert known.band(50.0) == pytest.approx(
-        50.0 * np.exp(norm.ppf([0.025, 0.975], mean, math.hypot(math.sqrt(variance), new))), rel=1e-6
+        50.0 * np.exp(scipy.stats.norm.ppf([0.025, 0.975], mean, math.hypot(math.sqrt(variance), new))), rel=1e-6
     )
 
 
@@ -60,19 +59,19 @@ def brute(groups: tuple[Group, ...], model: float) -> tuple[float, float]:
     s = take_up.SCATTER * np.exp(take_up.SCATTER_SPREAD * u)
     parts = []
     for law, weight in LAWS.items():
-        log = math.log(weight) + norm.logpdf(t, 0, take_up.FACTOR_SPREAD) + norm.logpdf(u)
+        log = math.log(weight) + scipy.stats.norm.logpdf(t, 0, take_up.FACTOR_SPREAD) + scipy.stats.norm.logpdf(u)
         for g in groups:
-            log = log + norm.logpdf(g.ratio, t, s * (g.model / centre(groups)) ** (law - 1))
+            log = log + scipy.stats.norm.logpdf(g.ratio, t, s * (g.model / centre(groups)) ** (law - 1))
         parts.append((law, log))
-    whole = logsumexp([logsumexp(log) for _, log in parts])
+    whole = scipy.special.logsumexp([scipy.special.logsumexp(log) for _, log in parts])
 
     def below(x: float) -> float:
         return sum(
-            float((np.exp(log - whole) * norm.cdf(x, t, s * (model / centre(groups)) ** (law - 1))).sum())
+            float((np.exp(log - whole) * scipy.stats.norm.cdf(x, t, s * (model / centre(groups)) ** (law - 1))).sum())
             for law, log in parts
         )
 
-    low, high = (brentq(lambda x, p=p: below(x) - p, -2.0, 2.0, xtol=1e-7) for p in (0.025, 0.975))
+    low, high = (scipy.optimize.brentq(lambda x, p=p: below(x) - p, -2.0, 2.0, xtol=1e-7) for p in (0.025, 0.975))
     return model * math.exp(low), model * math.exp(high)
 
 
@@ -86,12 +85,14 @@ def test_the_band_is_that_of_brute_force(groups: tuple[Group, ...]) -> None:
 
 def test_the_band_is_that_of_draws_from_the_prior_weighed_by_likelihood() -> None:
     groups = FEW
-    draws = norm.ppf(qmc.Sobol(4, seed=5).random_base2(18) * (1 - 2e-9) + 1e-9)
+    draws = scipy.stats.norm.ppf(scipy.stats.qmc.Sobol(4, seed=5).random_base2(18) * (1 - 2e-9) + 1e-9)
     theta = take_up.FACTOR_SPREAD * draws[:, 0]
     s = take_up.SCATTER * np.exp(take_up.SCATTER_SPREAD * draws[:, 1])
     edges = np.cumsum(list(LAWS.values()))
-    law = np.array(list(LAWS))[np.searchsorted(edges, norm.cdf(draws[:, 2]), side="right").clip(max=len(LAWS) - 1)]
-    log = sum(norm.logpdf(g.ratio, theta, s * (g.model / centre(groups)) ** (law - 1)) for g in groups)
+    law = np.array(list(LAWS))[
+        np.searchsorted(edges, scipy.stats.norm.cdf(draws[:, 2]), side="right").clip(max=len(LAWS) - 1)
+    ]
+    log = sum(scipy.stats.norm.logpdf(g.ratio, theta, s * (g.model / centre(groups)) ** (law - 1)) for g in groups)
     weight = np.exp(log - log.max())
     new = theta + draws[:, 3] * s * (30.0 / centre(groups)) ** (law - 1)
     order = np.argsort(new)
@@ -105,14 +106,16 @@ def test_a_mixture_is_the_sum_of_scipys_normals() -> None:
     strap = take_up.posterior(FEW).strap(40.0)
 
     def density(x: float) -> float:
-        return float(strap.weights @ norm.pdf(x, strap.means, strap.spreads))
+        return float(strap.weights @ scipy.stats.norm.pdf(x, strap.means, strap.spreads))
 
-    assert quad(density, -3, 3, limit=200)[0] == pytest.approx(1.0, abs=1e-9)
+    assert scipy.integrate.quad(density, -3, 3, limit=200)[0] == pytest.approx(1.0, abs=1e-9)
     for x in (-0.3, 0.1, 0.5):
         assert strap.below(x) == pytest.approx(
-            float(strap.weights @ norm.cdf(x, strap.means, strap.spreads)), abs=1e-12
+            float(strap.weights @ scipy.stats.norm.cdf(x, strap.means, strap.spreads)), abs=1e-12
         )
-        assert strap.above(x) == pytest.approx(float(strap.weights @ norm.sf(x, strap.means, strap.spreads)), rel=1e-9)
+        assert strap.above(x) == pytest.approx(
+            float(strap.weights @ scipy.stats.norm.sf(x, strap.means, strap.spreads)), rel=1e-9
+        )
     for p in (1e-6, 0.025, 0.5, 0.975, 1 - 1e-6):
         assert strap.below(strap.quantile(p)) == pytest.approx(p, rel=1e-6)
 
@@ -121,7 +124,9 @@ def test_with_many_swatches_the_data_speak_as_in_statsmodels() -> None:
     """Ordinary least squares of the logarithms on a constant, and its prediction interval for a new observation."""
     rng = np.random.default_rng(8)
     groups = simulated(rng, 1.3, 0.06, 1.0, rng.uniform(3, 12, 300))
-    fit = sm.OLS([g.ratio for g in groups], np.ones(len(groups))).fit()
+    from statsmodels.api import OLS
+
+    fit = OLS([g.ratio for g in groups], np.ones(len(groups))).fit()
     known = take_up.posterior(groups)
     assert known.law(1.0) > 0.99
     assert known.middle == pytest.approx(math.exp(fit.params[0]), rel=1e-3)
@@ -139,7 +144,9 @@ def test_the_law_of_the_scatter_is_found_where_lengths_differ(law: float, name: 
     known = take_up.posterior(groups)
     assert known.law(law) > 0.99, name
     weights = (models / known.size) ** (2 * (1 - law))
-    fit = sm.WLS([g.ratio for g in groups], np.ones(len(groups)), weights=weights).fit()
+    from statsmodels.api import WLS
+
+    fit = WLS([g.ratio for g in groups], np.ones(len(groups)), weights=weights).fit()
     assert known.middle == pytest.approx(math.exp(fit.params[0]), rel=2e-3)
     w = (40.0 / known.size) ** (2 * (1 - law))
     low, high = fit.get_prediction([[1.0]], weights=w).conf_int(obs=True)[0]
