@@ -183,7 +183,10 @@ def test_the_list_of_patterns(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 def test_pipes_stay_quiet_and_unknown_options_end_with_two(tmp_path: Path) -> None:
-    done = run("make", str(SAMPLES / "market-kit.toml"), "--json", cwd=tmp_path)
+    rows = "name,pattern,measure\nAda,wristband,16 cm\nBruno,key-fob,90 mm\n"
+    (tmp_path / "two.csv").write_text(rows, encoding="utf-8")
+    done = run("make", "two.csv", "--card", "none", "--json", cwd=tmp_path)
+    assert [p["label"] for p in json.loads(done.stdout)["pieces"]] == ["Ada", "Bruno"]
     assert done.stderr == ""
     assert run("draft", "wristband", "--nonsense").returncode == 2
     assert run("--version").stdout.startswith("strapwork ")

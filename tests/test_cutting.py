@@ -11,7 +11,7 @@ from dataclasses import replace
 from pathlib import Path as FilePath
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import LineString, box
 from shapely.strtree import STRtree
@@ -44,6 +44,7 @@ def kit() -> list[Piece]:
     return job.work_out(read_job(SAMPLES / "market-kit.toml"))
 
 
+@settings(max_examples=30)
 @given(width=st.floats(8, 120), extra=st.floats(1, 800), start=ends, finish=ends, by=st.floats(0.05, 1.5))
 def test_a_grown_outline_is_shapelys_buffer(width: float, extra: float, start: str, finish: str, by: float) -> None:
     length = extra + tip_depth(start, width, None) + tip_depth(finish, width, None)

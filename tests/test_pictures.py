@@ -284,8 +284,9 @@ def test_the_card_tells_each_turn_and_pass_in_words() -> None:
     assert mixed == []  # a braid that cannot be worked has no pictures
 
 
-@pytest.mark.parametrize("paper", [(210.0, 297.0), (215.9, 279.4)])
-@pytest.mark.parametrize("n", [3, 5, 13])
+@pytest.mark.parametrize(
+    ("n", "paper"), [(3, (210.0, 297.0)), (5, (215.9, 279.4)), (13, (210.0, 297.0)), (13, (215.9, 279.4))]
+)
 def test_cards_fit_their_paper_and_read_the_same_in_pdf_and_svg(n: int, paper: tuple[float, float]) -> None:
     sheets = card.braid_card(plan.standard(n), paper, "braid ")
     assert sheets[0].width == paper[0]

@@ -78,7 +78,17 @@ def test_names_stay_apart_on_every_terminal(encoding: str) -> None:
 
 @pytest.mark.parametrize("encoding", ["cp1252", "cp437", "ascii"])
 def test_a_whole_report_reaches_a_poor_terminal(encoding: str, tmp_path: Path) -> None:
-    asked = ["draft", "wristband", "--measure", "172 mm", "--label", "山田 René", "--out", str(tmp_path / "out")]
+    asked = [
+        "draft",
+        "wristband",
+        "--measure",
+        "172 mm",
+        "--label",
+        "山田 René",
+        "--out",
+        str(tmp_path / "out"),
+        "--card=none",
+    ]
     done = run(f"from strapwork.cli.main import main; sys.exit(main({asked!r}))", encoding)
     assert (done.returncode, done.stderr) == (0, b"")
     rows = done.stdout.decode(encoding).splitlines()
