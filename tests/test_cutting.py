@@ -19,7 +19,7 @@ from shapely.strtree import STRtree
 from strapwork.cli import main as cli
 from strapwork.cutter import kerf, lettering
 from strapwork.cutter import paths as cutting
-from strapwork.drawing.primitives import Disc, Layer, Path
+from strapwork.drawing.primitives import Disc, Layer, Path, Placed, Sheet
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Line, Outline, strap_outline, tip_depth
 from strapwork.job import job
@@ -381,3 +381,24 @@ def test_beds_are_numbered_and_leathers_of_one_name_are_told_apart(draft: Draft)
     assert [b.sheet.name for b in cut.beds] == ["bed 1", "bed 2", "bed 3"]
     leathers = [Leather(Thickness(t, t), name="quay tan") for t in (1.8, 2.0, 2.2)]
     assert cutting._bed_names(leathers) == ["quay-tan bed 1", "quay-tan-2 bed 1", "quay-tan-3 bed 1"]
+
+
+@pytest.mark.parametrize("sweep", [70.0, -70.0])
+def test_a_lone_arc_in_a_dxf_is_the_same_arc_and_an_open_line_ends_straight(sweep: float) -> None:
+    """Read by ezdxf: the ends and the middle of the arc, whichever way round it is run."""
+    import ezdxf
+
+    from strapwork.drawing import dxf
+
+    arc = Arc(100.0, 50.0, 20.0, 30.0, sweep)
+    line = Line(arc.end[0], arc.end[1], 200.0, 80.0)
+    paths = (Path((arc,), False, Layer.SLITS, "slits"), Path((arc, line), False, Layer.SLITS, "slits"))
+    sheets = [Sheet(300.0, 200.0, "bed 1", (Placed(paths),))]
+    space = ezdxf.read(io.StringIO(dxf.write(sheets, machine.find("laser", "x"))[0].decode())).modelspace()
+    lone, run = space
+    ends = sorted([tuple(lone.start_point)[:2], tuple(lone.end_point)[:2]])
+    assert [v for p in ends for v in p] == pytest.approx([v for p in sorted([arc.start, arc.end]) for v in p])
+    half = math.radians(30.0 + sweep / 2)
+    middle = math.radians(lone.dxf.start_angle + (lone.dxf.end_angle - lone.dxf.start_angle) % 360 / 2)
+    assert (math.cos(middle), math.sin(middle)) == pytest.approx((math.cos(half), math.sin(half)))
+    assert list(run.get_points("xyb"))[-1] == pytest.approx((200.0, 80.0, 0.0))
