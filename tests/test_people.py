@@ -126,3 +126,21 @@ def test_a_second_run_says_what_would_change_and_force_leaves_nothing_stale(
     assert len({p.name for p in out.iterdir()}) < len(first)
     listed = json.loads((out / "numbers.json").read_text(encoding="utf-8"))["sheets"]
     assert {s["file"] for s in listed} | {"numbers.json"} == {p.name for p in out.iterdir()}
+
+
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        (
+            "class.csv",
+            "pieces[1].from: tables of people are read from files, which the page does not open; paste the table.",
+        ),
+        (3, "pieces[1].from: '3' is no file; name a table, such as 'class.csv'."),
+        ("", "pieces[1].from: '' is no file; name a table, such as 'class.csv'."),
+    ],
+)
+def test_a_table_that_cannot_be_opened_is_refused_at_its_place(said: object, words: str) -> None:
+    """As the page's server has it: a job without a folder to look in."""
+    with pytest.raises(InputError) as told:
+        doors.of_document({"pieces": [{"from": said, "pattern": "wristband"}]}, Place("test", "{key}"), Places(), "x")
+    assert str(told.value) == words
