@@ -32,6 +32,8 @@ NO_SUGGESTIONS = (
     "ThirdPartyStoragePartitioning,NetworkTimeServiceQuerying,AimEnabled,PreconnectToSearch"
 )
 
+PATIENCE = 90_000  # ms that a busy machine may take over one step of a page; what is there at once waits for nothing
+
 settings.register_profile("suite", deadline=None, max_examples=60, derandomize=True)
 settings.load_profile("suite")
 
@@ -95,6 +97,14 @@ def browser(chromium: str) -> Iterator[Any]:
 
     with sync_playwright() as play:
         opened = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu", NO_SUGGESTIONS])
+        new = opened.new_context
+
+        def patient(**more: Any) -> Any:
+            made = new(**more)
+            made.set_default_timeout(PATIENCE)
+            return made
+
+        opened.new_context = patient
         yield opened
         opened.close()
 
