@@ -47,7 +47,7 @@ def formula(strands: int, ribbon: Ribbon, step: float) -> list[float]:
     found = []
     for climbing, spacing in geometry.extremes(plait, ribbon.width, ribbon.thickness):
         angle = math.degrees(math.asin(geometry.step_across(plait, spacing) / step))
-        found.append(geometry.strand_used(climbing, spacing, ribbon.thickness, angle) / (plait.steps * step) - 1.0)
+        found.append(geometry.step_used(climbing, spacing, ribbon.thickness, angle) / step - 1.0)
     return found
 
 
