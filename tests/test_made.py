@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import multiprocessing
 import shlex
 from collections.abc import Callable
@@ -190,7 +189,7 @@ def test_finished_pieces_stand_beside_swatches_and_outlive_them(kept: Path) -> N
         'tan.thickness = "1.8 mm"\nother.thickness = "2 mm"\n',
         '[tan]\nthickness = "1.8 mm"\n[other]\nthickness = "2 mm"\n',
         '[tan]\nthickness = "1.8 mm"\n[tan.take_up]\nmade = []\n[other]\nthickness = "2 mm"\n',
-        '[tan]\nthickness = "1.8 mm"\n[[tan.take_up.swatch]]\nwhat = "s"\nmodel_mm = 6.0\nmeasured_mm = 6.1\n[other]\nthickness = "2 mm"\n',
+        '[tan]\nthickness = "1.8 mm"\n[[tan.take_up.swatch]]\nwhat = "s"\nmodelled_mm = 6.0\nmeasured_mm = 6.1\n[other]\nthickness = "2 mm"\n',
         '[other]\nthickness = "2 mm"\n',
     ],
 )
@@ -204,6 +203,7 @@ def test_however_a_shelf_is_written_a_piece_is_added_and_taken_back(kept: Path, 
     assert straps(kept)[-1] == strap
     assert now["tan"].learned is not None
     assert now["tan"].learned.swatches == (had["tan"].learned.swatches if "tan" in had and had["tan"].learned else 0)
+    assert now["tan"].stale == (had["tan"].stale if "tan" in had else 0)
     shelf.undo_made(kept, "tan")
     assert shelf.read(kept)["other"] == had["other"]
     assert shelf.read(kept)["tan"] == had.get("tan", Leather(Thickness(1.8, 1.8), name="tan"))
@@ -235,7 +235,7 @@ def test_one_strap_is_measured_once_unless_it_is_another(tmp_path: Path, kept: P
 
 
 def test_room_for_500_pieces_and_the_next_is_refused(kept: Path) -> None:
-    line = '{what = "b", model_mm = 6.0, measured_mm = 6.1},'
+    line = '{what = "b", modelled_mm = 6.0, measured_mm = 6.1},'
     kept.write_text(f'[tan]\nthickness = "1.8 mm"\ntake_up.made = [{line * 499}]\n', encoding="utf-8")
     strap = Measured("Belt", 27.0, 30.0, "2026-05-09", True, cut=1020.0)
     shelf.store_made(kept, "tan", strap, 1, Thickness(1.8, 1.8))

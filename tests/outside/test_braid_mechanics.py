@@ -81,7 +81,9 @@ def test_what_a_six_inch_cuff_loses_is_the_trades(margin: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("width", "ounces", "sets", "angle"), [(INCH / 4, 4.5, 2, 14.3), (INCH / 2, 9.0, 5, 15.9)], ids=["wristband", "belt"]
+    ("width", "ounces", "sets", "angle"),
+    [(INCH / 4, 4.5, 2, 14.3), (INCH / 2, 9.0, 5, 15.9)],
+    ids=["wristband", "belt"],
 )
 def test_half_an_inch_in_ten_is_near_the_point_value(width: float, ounces: float, sets: int, angle: float) -> None:
     """Common practice, no source: for belts and wristbands of full-grain leather in three strands, slits are longer than

@@ -66,7 +66,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from strapwork.braid.word import Turn, crossings, crossings_per_strand, plain_turns
+from strapwork.braid.word import Turn, crossings, crossings_per_strand
 
 COMFORTABLE = {"soft": 25.0, "medium": 18.0, "firm": 14.0}
 TIGHT = {"soft": 34.0, "medium": 26.0, "firm": 20.0}
@@ -259,7 +259,7 @@ def from_finished(
     """
     e = strand_width if spacing is None else spacing
     step = finished / (sets * plait.steps)
-    if step < _least_step(plait, e) :
+    if step < _least_step(plait, e):
         return None
     slit, slope = _slit(plait, e, thickness, sets, step)
     return _form(plait, strand_width, thickness, e, sets, slit, step) if slope > -_LEVEL else None
@@ -274,7 +274,7 @@ def from_slit(
     longer of its two roots, the one that is no jam, and pass it never; where there is none they run past the least S.
     """
     e = strand_width if spacing is None else spacing
-    least, step = _least_step(plait, e) , slit / (sets * plait.steps)
+    least, step = _least_step(plait, e), slit / (sets * plait.steps)
     while step >= least:
         used, slope = _slit(plait, e, thickness, sets, step)
         if used - slit <= 1e-14 * slit:
