@@ -130,7 +130,7 @@ def test_the_least_of_two_patterns_is_what_their_braid_needs(tmp_path: Path, nam
 
     assert made(f"{float(below.split()[0]) + 0.2:.1f} mm").fit.braid is not None
     with pytest.raises(
-        InputError, match="cannot be packed into .*; use narrower strands, thinner leather or a plain strap"
+        InputError, match=r"cannot be packed into .*; use narrower strands, thinner leather or a plain strap"
     ):
         made(below)
     with pytest.raises(InputError, match=rf"out of range for '{name}'; give from 1\d\d mm"):

@@ -17,7 +17,7 @@ distances (its TOML), and these formulas, elementary geometry unless a source is
   (DEVELOPERS.md, "The take-up by mechanics").  A braid of N steps so eats N (u - p), one of three strands (N + 1) (u - p).
 * comfortable: in medium leather a braid angle of up to 18 degrees (common practice, no source).
 * jam: strands that also need their own thickness cannot stand steeper than 45 degrees: p >= c' sqrt(2), c' of s + t; three
-  strands not steeper than where the slit, braid and take-up together, is least, a degree or two before that.
+  strands not steeper than where the slit, braid and take-up together, is least, up to 3 degrees before that.
 
 Each figure to two decimals stands in its docstring, and the tool's own has to be within 0.05 mm of it.
 """
