@@ -220,7 +220,8 @@ def words(leather: Leather) -> str:
         lines.append(f"    tensile strength {leather.tensile:g} N/mm², the maker's own figure")
     t = leather.learned
     if t is None:
-        lines.append("    take-up: the model's own (nothing measured yet)")
+        none = "nothing that counts" if leather.stale else "nothing"
+        lines.append(f"    take-up: the model's own ({none} measured yet)")
     else:
         first, *rest = learned.words(t)
         lines += [f"    {first}", *(f"    {row}" for row in rest)]
