@@ -302,3 +302,8 @@ def test_what_cannot_be_asked_is_refused_alike_everywhere(texts: dict[str, str],
     with pytest.raises(InputError) as told:
         jobs.work_out(doors.of_texts({**BASE, **texts}, HERE, places))
     assert words in str(told.value)
+
+
+def test_a_yes_is_written_as_one_and_a_strap_called_true_keeps_its_name() -> None:
+    assert doors.as_written(PieceAsk, {"broken": "true", "label": "true"}, "mm") == {"broken": True, "label": "true"}
+    assert doors.as_written(JobAsk, {"slips": "false", "title": "false"}, "mm") == {"slips": False, "title": "false"}
