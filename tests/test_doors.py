@@ -307,3 +307,9 @@ def test_what_cannot_be_asked_is_refused_alike_everywhere(texts: dict[str, str],
 def test_a_yes_is_written_as_one_and_a_strap_called_true_keeps_its_name() -> None:
     assert doors.as_written(PieceAsk, {"broken": "true", "label": "true"}, "mm") == {"broken": True, "label": "true"}
     assert doors.as_written(JobAsk, {"slips": "false", "title": "false"}, "mm") == {"slips": False, "title": "false"}
+
+
+def test_a_job_file_has_the_unit_at_every_bare_length_and_does_not_depend_on_the_page() -> None:
+    said = {"ease": "4", "to_tip": "1; 3/4", "width": "22 mm"}
+    assert doors.as_written(PieceAsk, said, "in16") == {"ease": "4 in", "to_tip": "1 in; 3/4 in", "width": "22 mm"}
+    assert doors.as_written(PieceAsk, said, None) == said
