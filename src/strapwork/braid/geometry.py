@@ -163,6 +163,7 @@ def spacings(plait: Plait, strand_width: float, thickness: float) -> tuple[float
 def extremes(plait: Plait, strand_width: float, thickness: float) -> tuple[tuple[Plait, float], ...]:
     """The three cases that make the band: the braid as it climbs and ends, and its spacing e in mm; least, point and most.
 
+    >>> from strapwork.braid.word import plain_turns
     >>> three = plait_of(3, plain_turns(3) * 3)
     >>> [(p.steeper, p.ends, round(e, 2)) for p, e in extremes(three, 6.35, 1.8)]
     [(1.0, 0.0, 4.23), (3.5, 1.0, 6.35), (3.5, 1.0, 8.15)]
@@ -253,6 +254,7 @@ def from_finished(
 ) -> BraidForm | None:
     """The braid whose braided part is to measure ``finished`` mm; None if it jams.
 
+    >>> from strapwork.braid.word import plain_turns
     >>> form = from_finished(plait_of(3, plain_turns(3) * 3), 6.35, 1.8, sets=2, finished=150.0)
     >>> round(form.take_up, 2), round(form.angle_deg, 1)
     (8.33, 14.7)
