@@ -112,7 +112,7 @@ CAUSES: dict[str, tuple[str, Goods, Goods]] = {
         Goods("plain-strap", {"measure": "2201 mm", "sets": "0"}),
         Goods("plain-strap", {"measure": "2200 mm", "sets": "0"}),
     ),
-    # A strap that an earlier model of three strands judged has model_mm, one of today's modelled_mm.
+    # A strap that an earlier model of the braid judged has model_mm, one of today's modelled_mm.
     "swatches-earlier": (
         "caution",
         Goods(asked={"take_up": "{swatch = [{what = 's', model_mm = 6.0, measured_mm = 8.0}]}"}),

@@ -237,7 +237,7 @@ OLD = "factor = 1.1, error = 0.05, scatter_mm = 0.9, freedom = 4, quantile = 2.7
 
 
 def test_straps_that_an_earlier_model_judged_do_not_count_until_they_are_read_again(tmp_path: Path) -> None:
-    """Its model said less of three strands: what it taught would now make every strap too long."""
+    """Its model said less: what it taught would now make every strap too long."""
     path = tmp_path / "shelf.toml"
     row = '{what = "s0", date = 2026-05-02, model_mm = 6.0, measured_mm = 8.0}'
     made = '{what = "Belt", date = 2026-05-02, model_mm = 27.0, measured_mm = 34.0, cut_mm = 1020.0}'
@@ -253,7 +253,7 @@ def test_straps_that_an_earlier_model_judged_do_not_count_until_they_are_read_ag
     assert "2 straps were measured of this leather against an earlier model" in "".join(
         f.message for f in band.findings
     )
-    assert "left out: 5 straps that an earlier model of three strands judged" in shelf.words(old["tan"])
+    assert "left out: 5 straps that an earlier model of the braid judged" in shelf.words(old["tan"])
 
     for name in old:
         shelf.store_swatches(path, name, EIGHT, Thickness(2.0, 2.0))

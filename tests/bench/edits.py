@@ -241,7 +241,7 @@ EDITS = [
         (WORKED,),
     ),
     Edit("three strands climb no steeper", f"{SRC}/braid/geometry.py", "STEEPER = {3: 3.5}", "STEEPER = {3: 1.0}", (WORKED,)),
-    Edit("held ends cost nothing", f"{SRC}/braid/geometry.py", "ENDS = {3: 1.0}", "ENDS = {3: 0.0}", (WORKED,)),
+    Edit("held ends cost nothing", f"{SRC}/braid/geometry.py", "(3.0 * strands - 7.0) / 2.0", "0.0", (WORKED,)),
 ]  # fmt: skip
 
 

@@ -36,8 +36,18 @@ MIDDLE = [
     (7, 6.35, 1.8, 18.0, 4.55, 4.71, 4.47),
     (7, 6.35, 1.8, 26.0, 10.00, 10.41, 9.80),
 ]
-# The same of whole braids of three strands of 6.35 x 1.8 mm with their ends held: sets, angle, take-up in mm by hand.
-HELD = [(1, 10.0, 3.17), (1, 14.0, 4.46), (1, 18.0, 5.91), (2, 14.0, 8.04)]
+# The same of whole braids of strands of 6.35 x 1.8 mm with their ends held: strands, sets, angle, take-up in mm by hand.
+HELD = [
+    (3, 1, 10.0, 3.17),
+    (3, 1, 14.0, 4.46),
+    (3, 1, 18.0, 5.91),
+    (3, 1, 26.0, 9.28),
+    (3, 2, 14.0, 8.04),
+    (5, 1, 10.0, 4.59),
+    (5, 1, 14.0, 6.54),
+    (5, 1, 18.0, 8.52),
+    (5, 1, 26.0, 12.72),
+]
 
 
 def take_up(plait: geometry.Plait, width: float, thickness: float, sets: int, finished: float, spacing: float) -> float:
@@ -112,7 +122,7 @@ def test_climbing_is_that_of_plain_cloth() -> None:
     plait = standard(5).plait
     t, angle = 0.5, 5.0
     flat = 2.0 * geometry.step_across(plait, 6.35) / math.sin(math.radians(2.0 * angle))
-    crimp = geometry.strand_used(plait, 6.35, t, angle) / plait.steps / flat - 1.0
+    crimp = geometry.step_used(plait, 6.35, t, angle) / flat - 1.0
     # Straight climbs are shorter than waves, by no more than a right-angled wave of cloth would make them: an eighth.
     assert 7 / 8 < crimp / (plait.changes * 9 / 16 * (t / flat) ** 2) < 1.0
 
@@ -169,13 +179,13 @@ def test_the_middle_of_a_braid_is_that_of_the_mechanics(
         assert 0.815 < hand / point < 0.915
 
 
-@pytest.mark.parametrize(("sets", "angle", "mm"), HELD)
-def test_a_whole_braid_with_held_ends_is_that_of_the_mechanics(sets: int, angle: float, mm: float) -> None:
-    plait = standard(3).plait
+@pytest.mark.parametrize(("n", "sets", "angle", "mm"), HELD)
+def test_a_whole_braid_with_held_ends_is_that_of_the_mechanics(n: int, sets: int, angle: float, mm: float) -> None:
+    plait = standard(n).plait
     length = sets * plait.steps * geometry.step_across(plait, 6.35) / math.sin(math.radians(angle))
     least, point, most = (take_up(p, 6.35, 1.8, sets, length, e) for p, e in geometry.extremes(plait, 6.35, 1.8))
     assert least < mm < most
-    assert point == pytest.approx(mm, rel=0.06)
+    assert point == pytest.approx(mm, rel=0.10 if angle > geometry.COMFORTABLE["medium"] else 0.06)
 
 
 def test_three_relaxed_ribbons_meet_the_point_value() -> None:

@@ -13,8 +13,9 @@ distances (its TOML), and these formulas, elementary geometry unless a source is
   from crossing to crossing it goes c = n s / (2 (n - 1)) across itself and p along the braid; sin a = c / p.  It is
   p / cos a long on the flat; at a share q of its crossings it climbs by t.  Plain turns carry a strand over (n - 1) / 2
   others and then under as many, so q = 2 / (n - 1).  A step uses u = sqrt((p / cos a)^2 + q t^2).
-* three strands climb 3.5 q t^2 instead, and their ends, held flat, cost as much as one step more: what relaxed ribbons say
-  (DEVELOPERS.md, "The take-up by mechanics").  A braid of N steps so eats N (u - p), one of three strands (N + 1) (u - p).
+* three strands climb 3.5 q t^2 instead, and the ends of n strands, held flat, cost as much as (3n - 7) / 2 steps more, one
+  of three and four of five: what relaxed ribbons say (DEVELOPERS.md, "The take-up by mechanics").  A braid of N steps so
+  eats (N + (3n - 7) / 2) (u - p).
 * comfortable: in medium leather a braid angle of up to 18 degrees (common practice, no source).
 * jam: strands that also need their own thickness cannot stand steeper than 45 degrees: p >= c' sqrt(2), c' of s + t; three
   strands not steeper than where the slit, braid and take-up together, is least, up to 3 degrees before that.
@@ -45,12 +46,13 @@ PI = math.pi
 
 
 def eats(strands: int, strand: float, thick: float, sets: int, room: float, *, bare: bool = False) -> float:
-    """What a braid of plain turns eats, by the formulas above; ``bare`` without what is added for three strands."""
+    """What a braid of plain turns eats, by the formulas above; ``bare`` without what mechanics adds."""
     c = strands * strand / (2 * (strands - 1))
     steps = sets * 2 * (strands - 1)
     p = room / steps
     flat = p / math.cos(math.asin(c / p))
-    climb, ends = (3.5, 1) if strands == 3 and not bare else (1, 0)
+    climb = 3.5 if strands == 3 and not bare else 1
+    ends = 0 if bare else (3 * strands - 7) / 2
     return (steps + ends) * (math.sqrt(flat**2 + climb * thick**2 * 2 / (strands - 1)) - p)
 
 
@@ -121,9 +123,9 @@ def test_a_wristband_for_7_in_with_distances_of_the_makers_own(draft: Draft) -> 
     3/4 in.  Ends overlap all of the way to the slits (19.05 is not more than either tip): two layers all round,
     wrap 2 pi 1.984375 = 12.47; finished 202.97; braid 202.97 - 38.10 = 164.87.
     c = 5 x 6.35 / 8 = 3.96875; p = 164.87 / 8 = 20.6085; sin a = 0.19258 (11.1 degrees); flat 21.0016; changes of face at
-    half of the crossings: step sqrt(21.0016^2 + 1.984375^2 / 2) = 21.0485; eight: 168.39: take-up 3.52.
-    as cut 206.49; cut 206.49 + 25.40 + 19.05 = 250.94.
-    snaps at 25.40 and 250.94 - 19.05 = 231.89; slits from 44.45 to 250.94 - 38.10 = 212.84.
+    half of the crossings: step sqrt(21.0016^2 + 1.984375^2 / 2) = 21.0485, 0.4399 over; eight and four: take-up 5.28.
+    as cut 208.25; cut 208.25 + 25.40 + 19.05 = 252.70.
+    snaps at 25.40 and 252.70 - 19.05 = 233.65; slits from 44.45 to 252.70 - 38.10 = 214.60.
     """
     t = 5 / 64 * IN
     band = 8 * IN - IN / 2 + 2 * PI * t
@@ -219,8 +221,8 @@ def test_a_bag_handle_of_15_in_in_five_strands(draft: Draft) -> None:
     """15 in = 381.00; strap 30, strands 6, 3 mm leather, two sets asked for.
 
     braid 381 - 50 = 331; c = 5 x 6 / 8 = 3.75; p = 331 / 16 = 20.6875; sin a = 0.18127; flat 21.0360; step
-    sqrt(21.0360^2 + 9 / 2) = 21.1427; sixteen 338.28: take-up 7.28.
-    as cut 388.28, cut 478.28; rivets at 20.00, 45.00, 433.28, 458.28; slits from 70.00 to 408.28.
+    sqrt(21.0360^2 + 9 / 2) = 21.1427, 0.4552 over; sixteen and four: take-up 9.10.
+    as cut 390.10, cut 480.10; rivets at 20.00, 45.00, 435.10, 460.10; slits from 70.00 to 410.10.
     """
     used = eats(5, 6, 3, 2, 331)
     cut = 471 + used
@@ -263,9 +265,9 @@ def test_a_carrier_handle_of_500_mm_in_five_strands(draft: Draft) -> None:
     """Strap 30 wide in 3 mm: the narrowest ring that takes it is 1 1/4 in, 4 mm wire; two sets of strands 6 wide.
 
     turn pi (4 + 3) / 4 = 5.4978, together 11.00; braid 500.00 + 11.00 - 150 = 361.00; c = 3.75; p = 361.00 / 16 = 22.5622;
-    sin a = 0.16621; flat 22.8805; step 22.9786; sixteen 367.66: take-up 6.66.
-    as cut 517.66, cut 637.66; rivets 15.00, 38.00, 82.00, 105.00, 532.66, 555.66, 599.66, 622.66; slits from 135.00 to
-    502.66.
+    sin a = 0.16621; flat 22.8805; step 22.9786, 0.4164 over; sixteen and four: take-up 8.33.
+    as cut 519.32, cut 639.32; rivets 15.00, 38.00, 82.00, 105.00, 534.32, 557.32, 601.32, 624.32; slits from 135.00 to
+    504.32.
     """
     turn = PI * (4 + 3) / 4
     room = 500 + 2 * turn - 150
@@ -480,7 +482,8 @@ def test_a_plain_strap_of_12_in_in_seven_strands(draft: Draft) -> None:
     """12 in = 304.80, strap 42, strands 6, 2.4 mm, one set; braid 304.80 - 76.20 = 228.60.
 
     c = 7 x 6 / 12 = 3.5; p = 228.60 / 12 = 19.05; sin a = 0.18373; flat 19.3799; changes at a third of the crossings: step
-    sqrt(19.3799^2 + 5.76 / 3) = 19.4294; twelve 233.15: take-up 4.55; as cut and cut 309.35; slits from 38.10 to 271.25.
+    sqrt(19.3799^2 + 5.76 / 3) = 19.4294, 0.3794 over; twelve and seven: take-up 7.21; as cut and cut 312.01; slits from
+    38.10 to 273.91.
     """
     used = eats(7, 6, 2.4, 1, 228.6)
     cut = 304.8 + used

@@ -20,30 +20,32 @@ twice, so a strand with k crossings in a set makes k / (2(n-1)) zigzags.
 * **Crimp.**  At a share q of its crossings the strand changes from over to
   under and climbs by t, so the strand used by a step is
   u = sqrt((2c / sin 2a)^2 + r q t^2), where r = 1 but for three strands.
-* **Held ends.**  Braiding runs out flat into the plain leather.  In three
-  strands that costs the take-up of so many steps more: h = 1; else h = 0.
+* **Held ends.**  Braiding runs out flat into the plain leather, where the strands
+  lie further out than they turn in the braid.  That costs the take-up of so many
+  steps more: h = (3n - 7) / 2.
 * **Take-up** of m sets is strand used minus axis covered, (m k + h) (u - p).
   The braid covers L = m k p, and with both ends joined the strand used is the
   slit length  S = (m k + h) u - h p.
-* **Jam.**  S has its least value at an angle of 45 degrees for h = 0, and up to
-  3 degrees before that for strands of usual shape and h = 1.  It is the jam: a
-  shorter slit, or a shorter braid, cannot hold m sets.  A strand also needs its
-  own thickness to dive between two neighbours, so the jam uses e = s + t.
+* **Jam.**  S has its least value at an angle of 45 degrees less what the held
+  ends ask for: up to 3 degrees in three strands, some more in others.  It is the
+  jam: a shorter slit, or a shorter braid, cannot hold m sets.  A strand also needs
+  its own thickness to dive between two neighbours, so the jam uses e = s + t.
 * **Width.**  The strand's middle runs over n e / (2 cos a) and half a slanted
   strand stands out at each side: W = (n e / 2 + s) / cos a.
 
-Three strands
--------------
-r = 3.5 and h = 1 of three strands (``STEEPER``, ``ENDS``) are read off strands
-relaxed as elastic ribbons in contact (the contributors' guide, "The take-up by
-mechanics"): at an edge three strands lie on three levels where the zigzag has
-two, and at the ends of the slits the outer ones come from further out than they
-turn in the braid.  With them the model meets the mechanics within 6 % from 10
-to 26 degrees and within 4 % for whole braids, and lies near what makers cut
-(3/8 to 1/2 in more for a cuff of two sets: common practice, no source).  Nobody
-has measured leather for either.  Other counts keep the plain zigzag: five and
-seven strands round their turns off and use 0.82 to 0.91 of it by the same
-mechanics, so what is printed is on the long side there.
+What mechanics gives
+--------------------
+r = 3.5 of three strands (``STEEPER``) and h (:func:`held_ends`) are read off
+strands relaxed as elastic ribbons in contact (the contributors' guide, "The
+take-up by mechanics"): at an edge three strands lie on three levels where the
+zigzag has two; and whole braids with held ends need 1.0 to 1.4 steps' worth more
+in three strands, 3.6 to 3.9 in five; h is the straight line through 1 and 4, and
+beyond five strands, and for even counts, a guess.  With both the model of three strands meets the
+mechanics within 6 % from 10 to 26 degrees and lies near what makers cut (3/8 to
+1/2 in more for a cuff of two sets: common practice, no source).  Nobody has
+measured leather for either.  In the middle of a braid other counts keep the plain
+zigzag: five and seven strands round their turns off and use 0.82 to 0.91 of it by
+the same mechanics, so what is printed is on the long side in a long braid.
 
 Band
 ----
@@ -72,9 +74,7 @@ COMFORTABLE = {"soft": 25.0, "medium": 18.0, "firm": 14.0}
 TIGHT = {"soft": 34.0, "medium": 26.0, "firm": 20.0}
 JAM_DEG = 45.0
 _LEVEL = 1e-9  # a slope of the slit that is none, at the jam itself
-# By strands, from mechanics (see above): times q t^2 that a step climbs, and steps' worth of take-up for the held ends.
-STEEPER = {3: 3.5}
-ENDS = {3: 1.0}
+STEEPER = {3: 3.5}  # by strands, from mechanics (see above): times q t^2 that a step climbs
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +98,15 @@ class Plait:
     ends: float
 
 
+def held_ends(strands: int) -> float:
+    """Steps' worth of take-up that both held ends of a braid cost together, h, from mechanics (see above).
+
+    >>> [held_ends(n) for n in (2, 3, 4, 5)]
+    [0.0, 1.0, 2.5, 4.0]
+    """
+    return max(0.0, (3.0 * strands - 7.0) / 2.0)
+
+
 def plait_of(strands: int, turns: Sequence[Turn]) -> Plait:
     """Read k and q off the turns of one set, taken as repeating."""
     word = crossings(turns)
@@ -117,7 +126,7 @@ def plait_of(strands: int, turns: Sequence[Turn]) -> Plait:
         steps=max(crossings_per_strand(strands, word), default=0),
         changes=changed / total if total else 0.0,
         steeper=STEEPER.get(strands, 1.0),
-        ends=ENDS.get(strands, 0.0),
+        ends=held_ends(strands),
     )
 
 

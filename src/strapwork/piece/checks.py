@@ -210,8 +210,8 @@ def _swatches(leather: Leather, fit: Fit) -> Iterator[Finding]:
         yield Finding(
             "caution",
             "swatches-earlier",
-            f"{leather.stale} strap{' was' if one else 's were'} measured of this leather against an earlier model of three "
-            f"strands and {'is' if one else 'are'} left out of the take-up",
+            f"{leather.stale} strap{' was' if one else 's were'} measured of this leather against an earlier model of the "
+            f"braid and {'is' if one else 'are'} left out of the take-up",
             "read the swatches again with 'strapwork swatch' and finished pieces with 'strapwork made'",
             GEOMETRY,
         )

@@ -10,8 +10,7 @@ meant:
 Beside it stands m, what the model (:mod:`strapwork.braid.geometry`) says of a
 braid of the length that it came out at.  It is worked out afresh from the
 strands, turns, sets and thickness that the numbers tell, so that the numbers of
-an older version of the tool, whose model said less of three strands, teach the
-same as new ones.
+an older version of the tool, whose model said less, teach the same as new ones.
 """
 
 from __future__ import annotations

@@ -13,7 +13,7 @@ edit::
 
 What the model said of a strap stands beside what it took up.  Lines with
 ``model_mm`` instead of ``modelled_mm`` are of a version of the tool whose model
-said less of three strands (no held ends, a lower climb); before that a shelf had
+said less (no held ends, and in three strands a lower climb); before that a shelf had
 a straight-line fit (``factor``, ``error``, ``scatter_mm`` ..).  What either would
 say of the model of today cannot be known from them, so they are kept and read,
 but do not count (``stale``) until the straps are read again.

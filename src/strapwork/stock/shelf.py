@@ -228,7 +228,7 @@ def words(leather: Leather) -> str:
         lines += [f"      {learned.line(s)}" for s in t.straps]
     if leather.stale:
         lines.append(
-            f"    left out: {leather.stale} strap{'s' if leather.stale > 1 else ''} that an earlier model of three strands "
+            f"    left out: {leather.stale} strap{'s' if leather.stale > 1 else ''} that an earlier model of the braid "
             f"judged; 'strapwork swatch FILE --name {leather.name}' and 'strapwork made' read them again"
         )
     return "\n".join(lines)
