@@ -265,7 +265,7 @@ def test_a_mend_in_hand_survives_reload(tablet: Any, server: str) -> None:
     tablet.reload()
     assert tablet.inner_text("#mend-where") == "Mend step 2 of 4"
     tablet.tap("#wrong-dialog .close")
-    tablet.wait_for_function("localStorage.getItem('braid-mend') === null")
+    tablet.wait_for_function("() => localStorage.getItem('braid-mend') === null")
     tablet.reload()
     assert not tablet.is_visible("#wrong-dialog")
 
