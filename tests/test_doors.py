@@ -14,13 +14,13 @@ from strapwork.cli import main as cli
 from strapwork.errors import InputError, Place
 from strapwork.files.folders import Places
 from strapwork.job import job as jobs
-from strapwork.order import doors
+from strapwork.order import doors, resolve
 from strapwork.order.description import JobAsk, PieceAsk
 from strapwork.order.order import Job
 from strapwork.stock import printers
 from strapwork.stock.printers import Printer
 from strapwork.web import documents, form
-from tests.helpers import HERE, bare
+from tests.helpers import HERE, bare, job_of
 
 SHELF = Path(__file__).resolve().parents[1] / "samples" / "leathers.toml"
 BASE = {"pattern": "wristband", "measure": "172 mm", "leather": "4-5 oz", "card": "none"}
@@ -313,3 +313,25 @@ def test_a_job_file_has_the_unit_at_every_bare_length_and_does_not_depend_on_the
     said = {"ease": "4", "to_tip": "1; 3/4", "width": "22 mm"}
     assert doors.as_written(PieceAsk, said, "in16") == {"ease": "4 in", "to_tip": "1 in; 3/4 in", "width": "22 mm"}
     assert doors.as_written(PieceAsk, said, None) == said
+
+
+@pytest.mark.parametrize(("units", "limits"), [("in", "from 1/8 in to 1 9/16 in"), ("mm", "from 3 mm to 40 mm")])
+def test_what_is_wrong_with_the_whole_job_is_said_in_its_own_unit(units: str, limits: str) -> None:
+    raw = {"units": units, "margin": "9 in", "pieces": [{"pattern": "wristband", "measure": "7 in"}]}
+    with pytest.raises(InputError, match=limits):
+        job_of(raw)
+    # A bare length of the job is in that unit as well: 10 is too much in inches and right in millimetres.
+    bare = raw | {"margin": 10}
+    if units == "mm":
+        assert job_of(bare).margin == 10.0
+    else:
+        with pytest.raises(InputError, match=limits):
+            job_of(bare)
+
+
+def test_prices_are_looked_for_where_the_maker_says(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("STRAPWORK_PRICES", str(tmp_path))
+    assert resolve.prices_folder(Places()) == tmp_path
+    monkeypatch.delenv("STRAPWORK_PRICES")
+    assert resolve.prices_folder(Places()).name == "prices"
+    assert resolve.prices_folder(Places(prices=tmp_path / "own")) == tmp_path / "own"
