@@ -335,3 +335,16 @@ def test_prices_are_looked_for_where_the_maker_says(monkeypatch: pytest.MonkeyPa
     monkeypatch.delenv("STRAPWORK_PRICES")
     assert resolve.prices_folder(Places()).name == "prices"
     assert resolve.prices_folder(Places(prices=tmp_path / "own")) == tmp_path / "own"
+
+
+def test_sizes_of_a_girth_that_is_named_are_those_of_the_goods_for_it() -> None:
+    """A plain strap is measured by its length; cut in two sizes of wrist it has the two wrists of a wristband."""
+    both = [
+        [
+            o.value
+            for o in job_of({"pieces": [{"pattern": name, "sizes": {"of": 2, "bodies": "adults", **girth}}]}).orders
+        ]
+        for name, girth in (("plain-strap", {"girth": "wrist"}), ("wristband", {}))
+    ]
+    assert both[0] == both[1]
+    assert len(set(both[0])) == 2
