@@ -342,7 +342,9 @@ def test_sizes_of_a_girth_that_is_named_are_those_of_the_goods_for_it() -> None:
     both = [
         [
             o.value
-            for o in job_of({"pieces": [{"pattern": name, "sizes": {"of": 2, "bodies": "adults", **girth}}]}).orders
+            for o in job_of(
+                {"pieces": [{"pattern": name, "count": 40, "sizes": {"of": 2, "bodies": "adults", **girth}}]}
+            ).orders
         ]
         for name, girth in (("plain-strap", {"girth": "wrist"}), ("wristband", {}))
     ]
