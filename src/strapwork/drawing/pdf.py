@@ -11,7 +11,7 @@ None, ISO 32000-1, 12.2) and is byte-identical for identical input.
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from reportlab import rl_config
@@ -19,7 +19,7 @@ from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen import canvas
 
 from strapwork.characters import clean, encodable
-from strapwork.drawing import fonts, operators
+from strapwork.drawing import fonts, operators, pdf_carried
 from strapwork.drawing.operators import Ink
 from strapwork.drawing.pdf_script import ScriptFonts
 from strapwork.drawing.pen import draw
@@ -39,10 +39,21 @@ rl_config.useA85 = 0
 class PdfPen:
     """The pen that writes one PDF document; see :mod:`strapwork.drawing`."""
 
-    def __init__(self, title: str, subject: str = "", printer: Printer | None = None) -> None:
+    def __init__(
+        self,
+        title: str,
+        subject: str = "",
+        printer: Printer | None = None,
+        carried: Mapping[str, bytes] | None = None,
+    ) -> None:
         self._buffer = io.BytesIO()
         self._canvas = canvas.Canvas(
-            self._buffer, invariant=1, pageCompression=1, lang="en", initialFontName="Helvetica"
+            self._buffer,
+            invariant=1,
+            pageCompression=1,
+            lang="en",
+            initialFontName="Helvetica",
+            pdfVersion=(1, 5),  # the first with layers
         )
         self._canvas.setTitle(encodable(clean(title)))
         self._canvas.setAuthor("")
@@ -53,6 +64,7 @@ class PdfPen:
         self._scripts = ScriptFonts(self._canvas)
         self._lettering = _Lettering(self._canvas._doc)
         self._printer = printer
+        self._carried = carried or {}
         self._groups = self._optional_content()
         self._pages = 0
         self._out: list[str] = []
@@ -142,6 +154,7 @@ class PdfPen:
     def finish(self) -> bytes:
         """The whole document."""
         self._scripts.embed()
+        pdf_carried.embed(self._canvas._doc, self._carried)
         self._canvas.save()
         return self._buffer.getvalue()
 
@@ -196,6 +209,12 @@ class _Lettering:
         return f"{self._fonts[strong].getSubsetInternalName(subset, self._document)} {size:.6f} Tf"
 
 
-def write(sheets: Sequence[Sheet], title: str, subject: str = "", printer: Printer | None = None) -> bytes:
-    """All sheets as one PDF document."""
-    return draw(sheets, PdfPen(title, subject, printer))
+def write(
+    sheets: Sequence[Sheet],
+    title: str,
+    subject: str = "",
+    printer: Printer | None = None,
+    carried: Mapping[str, bytes] | None = None,
+) -> bytes:
+    """All sheets as one PDF document, which carries the files ``carried`` (name to content)."""
+    return draw(sheets, PdfPen(title, subject, printer, carried))
