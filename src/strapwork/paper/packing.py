@@ -343,6 +343,8 @@ def _holds(outer: Box, inner: Box) -> bool:
 
 def _fill(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame, most: float) -> _Filling | None:
     """Blocks in what is free on runs and on sheets of their own; None where those are more than ``most``."""
+    if most < 0:
+        return None
     least_w = min((b.cell for b in blocks), default=0.0)
     least_h = min((b.height(b.cell) for b in blocks), default=0.0)
 
