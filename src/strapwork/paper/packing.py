@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from strapwork.geometry.shape import Box, rotate_point
+from strapwork.geometry.shape import Box, cos_sin, rotate_point
 from strapwork.paper import joins
 from strapwork.paper.features import Stretch, joined
 from strapwork.paper.joins import Columns
@@ -23,7 +23,7 @@ CELL_GAP = 8.0
 FOOT_LEAST = 3.0
 LAST_LABEL = 60.0
 GRACE = 1e-6
-MOST_TILT = 35.0
+TILTS = [(k / 2.0, cos_sin(k / 2.0)) for k in range(6, 71)]  # up to 35 degrees
 # How much further along a row a strap is tried where its own holes and words are in the way of the joins.
 FURTHER = (0.0, 15.0, 30.0, 45.0, 60.0, 90.0, 120.0, 160.0, 200.0)
 # Whether a strap a little too long lies askew: never, where it would begin a run of sheets, or always.
@@ -262,11 +262,11 @@ def _askew(b: Block, frame: Frame) -> Run | None:
     wide, high = frame.room
     if b.length <= wide or b.length >= math.hypot(wide, high):
         return None
-    tall = b.height(b.length)
-    for step in range(6, int(2 * MOST_TILT) + 1):
-        x0, y0, x1, y1 = tilted(b.length, tall, step / 2.0)
-        if x1 - x0 <= wide and y1 - y0 <= high:
-            spot = Spot(b, 0.0, 0.0, b.length, tall, step / 2.0)
+    long, tall = b.length, b.height(b.length)
+    for angle, (c, s) in TILTS:
+        # The box round it, as tilted() has it, but without its corners: this is asked of every strap in turn.
+        if c * long + s * tall <= wide and s * long + c * tall <= high:
+            spot = Spot(b, 0.0, 0.0, long, tall, angle)
             return Run(frame, Columns(((0.0, wide),), ()), ((0.0, high),), [spot])
     return None
 

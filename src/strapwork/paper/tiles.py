@@ -64,15 +64,22 @@ def _plan(pieces: Sequence[Piece], setting: Setting) -> list[Run]:
     room = max(ways, key=lambda f: f.room[0])
     items = [b for k, p in enumerate(pieces) for b in _blocks(p, k, setting.units, room.room[0])]
     over = any(b.length > room.room[0] for b in items)
-    turns = [
+    if len(items) > MANY:
+        sample = items[:: len(items) // SAMPLE]
+        turns = [_best(sample, _turns(sample, ways, over))[0]]
+    else:
+        turns = _turns(items, ways, over)
+    return _best(items, turns)[1]
+
+
+def _turns(items: Sequence[Block], ways: Sequence[Frame], over: bool) -> list[Turn]:
+    """Every way of turning the paper; askew ones where a strap is too long for any sheet and one may lie so."""
+    return [
         (long, short, askew)
         for short in ways
         for long in ways
         for askew in packing.ASKEW[: 3 if over and any(packing.lies_askew(b, long) for b in items) else 1]
     ]
-    if len(items) > MANY:
-        turns = [_best(items[:: len(items) // SAMPLE], turns)[0]]
-    return _best(items, turns)[1]
 
 
 def _best(items: Sequence[Block], turns: Sequence[Turn]) -> tuple[Turn, list[Run]]:
