@@ -394,7 +394,7 @@ def test_every_change_can_be_undone_and_done_again(page: Any, server: str) -> No
     assert page.input_value("#f-measure") == "185"
     page.click("#undo")
     page.wait_for_function("() => byId('f-measure').value === '172'")
-    page.wait_for_selector("#lengths:has-text('249.6 mm')")
+    page.wait_for_selector("#lengths:has-text('252 mm')")
     page.reload()
     settled(page)
     page.click("#redo")
