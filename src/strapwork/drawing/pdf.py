@@ -150,6 +150,12 @@ class PdfPen:
         resources.basicFonts()
         resources.Properties = {f"L{i}": ref for i, ref in enumerate(self._groups.values())}
         page.Resources = resources
+        # Compressed now and not when all is saved: the pages of a large job are a hundred megabytes in letters.
+        flate = pdfdoc.PDFDictionary({"Filter": pdfdoc.PDFArray([pdfdoc.PDFName("FlateDecode")])})
+        page.Contents = pdfdoc.PDFStream(flate, pdfdoc.PDFZCompress.encode(page.stream))
+        page.Contents.__Comment__ = "page stream"
+        page.stream = None
+        self._out = []
 
     def finish(self) -> bytes:
         """The whole document."""
