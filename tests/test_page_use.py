@@ -299,7 +299,9 @@ def test_what_is_taken_is_what_the_fields_say_at_the_click(page: Any, server: st
     page.fill("#f-measure", "3 m")
     page.click("[data-file=pdf]")
     page.wait_for_selector("#n-measure.wrong")
-    page.wait_for_function("document.activeElement.id === 'f-measure'")  # the answer to the click may come after it
+    page.wait_for_function(
+        "() => document.activeElement.id === 'f-measure'"
+    )  # the answer to the click may come after it
 
 
 @pytest.mark.browser
