@@ -64,20 +64,9 @@ def registry() -> UnitRegistry[float]:
     return ureg
 
 
-# What that registry says of the units that patterns and hardware are written in, each exact by definition: to load it
-# at every start would cost as much as drawing a piece.  A test holds them equal to the last digit.
-_MM_PER = {
-    "millimeter": 1.0, "centimeter": 10.0, "meter": 1000.0,
-    "inch": MM_PER_INCH, "foot": 12.0 * MM_PER_INCH,
-    "leather_ounce": MM_PER_INCH / 64.0, "ligne": MM_PER_INCH / 40.0,
-}  # fmt: skip
-
-
 @cache
 def mm_per(unit: str) -> float:
     """Millimetres in one of pint's units, e.g. ``mm_per("inch")``."""
-    if unit in _MM_PER:
-        return _MM_PER[unit]
     return float(registry().Quantity(1.0, unit).to("millimeter").magnitude)
 
 

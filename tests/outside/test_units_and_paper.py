@@ -26,12 +26,6 @@ def test_our_units_are_pints_own() -> None:
     assert units.mm_per("inch") == pytest.approx(25.4, rel=1e-15)  # exact by definition, NIST SP 811, App. B
 
 
-def test_the_units_known_by_heart_are_those_of_the_registry() -> None:
-    """Source: pint, with the definitions that our registry is made of."""
-    for name, mm in units._MM_PER.items():
-        assert units.registry().Quantity(1.0, name).to("millimeter").magnitude == mm
-
-
 def test_handbook_values_of_the_trade() -> None:
     """Common practice, no source: ounce 1/64 in, iron 1/48 in; the ligne, 40 to the inch, stands in button tables."""
     assert units.mm_per("leather_ounce") == pytest.approx(0.396875, rel=1e-12)
