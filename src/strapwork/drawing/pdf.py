@@ -72,7 +72,7 @@ class PdfPen:
         self._line = self._fill = ""
 
     def _optional_content(self) -> dict[Layer, Any]:
-        # reportlab has no public way to optional content: these few lines, and the resources in end(),
+        # reportlab has no public way to optional content: these few lines, and what end() does to a page,
         # are the only ones here that reach below its canvas.
         doc = self._canvas._doc
         groups: dict[Layer, Any] = {}
