@@ -139,7 +139,7 @@ function show(keys) {
   keys.forEach((key, k) => {
     const got = answers.get(key);
     const p = store.doc().pieces[k];
-    if (got && p) pieces.tell(k, got.cut, got.problems, [...also(p), ...got.mind]);
+    if (got && p) pieces.tell(k, got.cut, got.problems, [...also(p), ...got.mind], got.labels);
     else pieces.tell(k, "…", {}, []);
   });
   pieces.tell(keys.length, "", {}, []);
@@ -172,7 +172,8 @@ async function order(keys, mine, doc) {
   if (wrong.length) {
     const [k, got] = wrong[0];
     const more = wrong.length > 1 ? " and " + (wrong.length - 1) + " more" : "";
-    state.textContent = "The order waits for row " + (k + 1) + more + ": " + Object.values(got.problems)[0];
+    const [key, text] = Object.entries(got.problems)[0];
+    state.textContent = "The order waits for row " + (k + 1) + more + ": " + (got.labels[key] ? got.labels[key] + ": " : "") + text;
     return;
   }
   state.textContent = "Adding up …";

@@ -84,19 +84,20 @@ export class Grid {
     wanted.forEach((a, n) => { acts.children[n].textContent = a.text; acts.children[n].setAttribute("aria-label", a.label); });
   }
 
-  // What is so of a row: its result, and what is wrong, by column; other words stand under the row's cells.
-  tell(k, out, problems, mind) {
+  // What is so of a row: its result, and what is wrong, by column; other words stand under the row's cells, a key that
+  // has no column under the first of them, with its name.
+  tell(k, out, problems, mind, labels = {}) {
     const tr = this.body.rows[k];
     if (!tr) return;
     tr.querySelector(".o-out").textContent = out;
     const keys = this.o.columns.map((c) => c.key);
     for (const td of tr.cells) for (const old of td.querySelectorAll(".o-say")) old.remove();
-    for (const key of keys) this.box(k, key).removeAttribute("aria-invalid");
+    for (const key of keys) for (const name of ["aria-invalid", "aria-describedby"]) this.box(k, key).removeAttribute(name);
     for (const [key, text] of Object.entries(problems)) {
       const here = keys.includes(key) ? key : keys[0];
       const box = this.box(k, here);
       const quiet = key === "measure" && box.value === "";
-      this.say(tr, box, text, quiet ? "note" : "note wrong");
+      this.say(tr, box, here !== key && labels[key] ? labels[key] + ": " + text : text, quiet ? "note" : "note wrong");
       if (!quiet) box.setAttribute("aria-invalid", "true");
     }
     for (const text of mind) this.say(tr, this.box(k, keys[0]), text, "note");
@@ -107,6 +108,8 @@ export class Grid {
     p.className = "o-say " + look;
     p.textContent = text;
     box.closest("td").append(p);
+    p.id = [this.body.id, this.at(box).join("-"), box.closest("td").childElementCount].join("-");
+    box.setAttribute("aria-describedby", [box.getAttribute("aria-describedby"), p.id].filter(Boolean).join(" "));
   }
 
   box(k, key) { return this.body.rows[k].querySelector(`[data-key="${key}"]`); }

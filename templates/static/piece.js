@@ -118,7 +118,7 @@ function tell(answer, given) {
   const q = String(said);
   last = { answer, q };
   fieldsOf(answer);
-  amend(given, q);
+  amend(answer.absent, said.get("pattern"));
   messages();
   const more = "?" + q;
   for (const a of form.querySelectorAll("[data-file]")) a.href = "/file/" + a.dataset.file + more;
@@ -277,8 +277,10 @@ async function take(link) {
   const answer = await commit();
   if (!answer) return;
   if (!answer.ok) {
-    const name = Object.keys(answer.errors)[0] || (answer.general ? "" : "measure");
-    if (name && byId("f-" + name)) byId("f-" + name).focus();
+    // To the first field of the page that is wrong, whichever was found first.
+    const wrong = [...form.querySelectorAll("[data-field]")].map((place) => place.dataset.field).filter((name) => name in answer.errors);
+    const name = wrong[0] || (answer.general ? "" : "measure");
+    if (name) byId("f-" + name).focus();
     return;
   }
   link.setAttribute("aria-busy", "true");

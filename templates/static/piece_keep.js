@@ -33,12 +33,14 @@ function remember() {
   if (address(q) !== location.pathname + location.search) history.pushState(null, "", address(q));
 }
 
-// The last change turned out to say less than was thought.
-function amend(before, q) {
-  if (before === q || past.list[past.at] !== before) return;
-  past.list[past.at] = q;
+// The last change turned out to say less than was thought: its goods have no use for some of it.
+function amend(absent, pattern) {
+  const now = new URLSearchParams(past.list[past.at]);
+  if (now.get("pattern") !== pattern || !absent.some((name) => now.has(name))) return;
+  for (const name of absent) now.delete(name);
+  past.list[past.at] = String(now);
   keepPast();
-  history.replaceState(null, "", address(q));
+  history.replaceState(null, "", address(String(now)));
 }
 
 async function step(by) {
