@@ -112,7 +112,7 @@ def _whole(body: Mapping[str, Any]) -> dict[str, Any]:
 
 def whole_problems(whole: Mapping[str, Any], places: Places) -> dict[str, str]:
     """What is wrong with the job's own keys, by key: what cannot be read, and what names something that is not there."""
-    bad = {name: e for name, e in reversed(schema.all_problems(JobAsk, dict(whole), Place("", "{key}"), _unit(whole)))}
+    bad = dict(reversed(schema.all_problems(JobAsk, dict(whole), Place("", "{key}"), _unit(whole))))
 
     def make(asked: Mapping[str, Any]) -> Job:
         job = resolve.job(asked, [Asked(PLAIN, Place("", "row {key}"))], form.PAGE, places, "job")
@@ -153,7 +153,7 @@ def _stamp(places: Places) -> tuple[int, int]:
 @lru_cache(maxsize=600)
 def _worked(whole_text: str, row_text: str, places: Places, _stamp: tuple[int, int]) -> Row:
     whole, row = json.loads(whole_text), json.loads(row_text)
-    bad = {name: e for name, e in reversed(schema.all_problems(PieceAsk, row, Place("", "{key}"), whole.get("units")))}
+    bad = dict(reversed(schema.all_problems(PieceAsk, row, Place("", "{key}"), whole.get("units"))))
 
     def make(values: Mapping[str, Any]) -> Row:
         job = resolve.job(whole, [Asked(values, form.PAGE)], form.PAGE, places, "job")
