@@ -23,6 +23,19 @@ async function attempt(work, tell) {
   }
 }
 
+// Fill a place anew without losing whoever works by keys: the focus goes to what says the same there, else to what now
+// stands where it was, else to the last resort.
+function refill(place, fill, resort) {
+  const said = (e) => e.getAttribute("aria-label") || e.textContent;
+  const all = () => [...place.querySelectorAll("a[href], button:not(:disabled)")].filter((e) => e.checkVisibility());
+  const had = place.contains(document.activeElement) ? document.activeElement : null;
+  const words = had && said(had), at = had && all().indexOf(had);
+  fill();
+  if (!had || (had.isConnected && !had.disabled && had.checkVisibility())) return;
+  const now = all();
+  (now.find((e) => said(e) === words) || now[Math.min(at, now.length - 1)] || resort).focus();
+}
+
 function readJob() {
   const kept = JSON.parse(localStorage.getItem("job") || "{}");
   return { job: kept.job || {}, pieces: kept.pieces || [] };

@@ -262,7 +262,10 @@ document.addEventListener("keydown", (e) => {
   e.preventDefault();
   if (e.key.toLowerCase() === "y" || e.shiftKey) store.redo(); else store.undo();
 });
-byId("clear").addEventListener("click", () => store.change({ job: {}, pieces: [] }));
+byId("clear").addEventListener("click", () => {
+  store.change({ job: {}, pieces: [] });
+  pieces.focus(0, 0);
+});
 byId("job-name").addEventListener("change", () => store.rename(byId("job-name").value.trim()));
 window.addEventListener("pagehide", () => { pieces.settle(); strips.settle(); });
 document.addEventListener("visibilitychange", () => { if (document.hidden) { pieces.settle(); strips.settle(); } });
@@ -351,20 +354,21 @@ function line(text, acts) {
 }
 
 function lists() {
-  byId("job-list").replaceChildren(...store.list().map((r) => line(words(r) + (r.id === store.id() ? ", open here" : ""), [
+  const resort = document.querySelector("#jobs summary");
+  refill(byId("job-list"), () => byId("job-list").replaceChildren(...store.list().map((r) => line(words(r) + (r.id === store.id() ? ", open here" : ""), [
     ...(r.id === store.id() ? [] : [["Open", () => store.open(r.id)]]),
     ["Duplicate", () => store.duplicate(r.id)],
     ["Forget", () => { store.forget(r.id); lists(); }],
-  ])));
+  ]))), resort);
   const gone = store.forgotten();
   byId("bring-back").hidden = !gone;
   if (gone) byId("bring-back").textContent = "Bring back '" + (gone.name || "Without a name") + "'";
   attempt(async () => {
     const answer = await get("/jobs");
     byId("job-folder").textContent = answer.jobs.length ? "In " + answer.folder + "." : "None yet; 'Save by name' puts one into " + answer.folder + ".";
-    byId("file-list").replaceChildren(...answer.jobs.map((j) => j.damaged
+    refill(byId("file-list"), () => byId("file-list").replaceChildren(...answer.jobs.map((j) => j.damaged
       ? line(j.name + ": " + j.damaged, [])
-      : line(j.name + ", " + j.rows + (j.rows === 1 ? " row" : " rows") + ", " + j.changed, [["Open", () => openFile(j.name)]])));
+      : line(j.name + ", " + j.rows + (j.rows === 1 ? " row" : " rows") + ", " + j.changed, [["Open", () => openFile(j.name)]]))), resort);
   }, problemAt("lists"));
 }
 
@@ -411,7 +415,6 @@ async function follow(kind) {
       byId("progress").max = now.total || 1;
       byId("progress").value = now.done || 0;
       if (now.state === "working") continue;
-      byId("working").hidden = true;
       if (now.state === "cancelled") { byId("state").textContent = "Cancelled."; return; }
       if (now.state !== "done") throw new Refused(now.error || "That did not work.");
       await download("/job/task/" + task + "/" + kind, kind);
@@ -419,6 +422,7 @@ async function follow(kind) {
       return;
     }
   } finally {
+    if (document.activeElement === byId("cancel")) document.querySelector(`[data-make="${kind}"]`).focus();
     byId("working").hidden = true;
     sessionStorage.removeItem("job-task");
   }

@@ -36,7 +36,9 @@ function problem(text) {
 }
 
 function say(text, words, act) {
+  const pressed = byId("say").contains(document.activeElement);
   byId("say").replaceChildren(text);
+  if (pressed) byId("say").focus();
   if (!words) return;
   const b = element("button", words);
   b.type = "button";
@@ -56,12 +58,14 @@ function quiet(name) {
 function messages() {
   if (!last) return;
   const { answer } = last;
+  const news = []; // fields that have just turned out wrong
   for (const note of form.querySelectorAll("[data-note]")) {
     const name = note.dataset.note;
     const box = byId("f-" + name);
     const said = answer.errors[name];
     const still = said ? quiet(name) : "";
     const wrong = said && !still;
+    if (wrong && !note.classList.contains("wrong")) news.push(box);
     note.textContent = wrong ? said : said ? "" : answer.notes[name] || "";
     note.classList.toggle("wrong", Boolean(wrong));
     if (wrong) box.setAttribute("aria-invalid", "true");
@@ -69,7 +73,16 @@ function messages() {
     if (wrong && box.closest("details")) box.closest("details").open = true;
     ways(name, said && still !== "typing" ? answer.remedies[name] || [] : []);
   }
+  toSight(news);
   problem(typing.name && performance.now() - typing.at < PAUSE ? "" : answer.general);
+}
+
+// A message deep in the panel of more fields is scrolled to there, unless someone is at work in it.
+function toSight(boxes) {
+  const panel = form.querySelector(".panel");
+  const box = boxes.find((b) => panel.contains(b));
+  if (!box || panel.contains(document.activeElement)) return;
+  panel.scrollTop += box.closest(".field").getBoundingClientRect().top - panel.getBoundingClientRect().top - 8;
 }
 
 function ways(name, remedies) {

@@ -128,7 +128,8 @@ function list() {
   const box = document.getElementById("piece-name");
   const own = all.find((p) => p.key === mine);
   if (document.activeElement !== box) box.value = own ? own.name : "";
-  document.getElementById("kept-pieces").replaceChildren(...all.map((p) => {
+  const kept = document.getElementById("kept-pieces");
+  refill(kept, () => kept.replaceChildren(...all.map((p) => {
     const li = element("li");
     if (p.key === mine) li.setAttribute("aria-current", "true");
     const a = element("a", nameOf(p) + (p.name ? " (" + p.title + ")" : ""));
@@ -146,7 +147,7 @@ function list() {
     });
     li.append(a, element("span", new Date(p.at).toLocaleString([], { dateStyle: "short", timeStyle: "short" }), "when"), out);
     return li;
-  }));
+  })), document.querySelector("#pieces summary"));
 }
 
 document.getElementById("keep").addEventListener("click", async () => {

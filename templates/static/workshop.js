@@ -9,7 +9,10 @@ function after(place, text) {
 }
 const said = JSON.parse(sessionStorage.getItem("said") || "null");
 sessionStorage.removeItem("said");
-if (said && byId(said[0])) byId(said[0]).textContent = said[1];
+if (said && byId(said[0])) {
+  byId(said[0]).textContent = said[1];
+  byId(said[0]).focus();  // a page drawn anew begins at its top; who works by keys goes on here
+}
 
 function form(id, work) {
   if (!byId(id)) return;
