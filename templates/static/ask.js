@@ -36,6 +36,18 @@ function refill(place, fill, resort) {
   (now.find((e) => said(e) === words) || now[Math.min(at, now.length - 1)] || resort).focus();
 }
 
+// Every row of a job has an identity of its own in this browser, under a key that no piece has.  It goes nowhere else: the
+// server, files and links get rows without it.
+const ROW = "row id";
+function plain({ [ROW]: _, ...piece }) { return piece; }
+function bare(body) {
+  const out = { ...body };
+  if (Array.isArray(out.pieces)) out.pieces = out.pieces.map(plain);
+  if (out.piece) out.piece = plain(out.piece);
+  return out;
+}
+function newId() { return Date.now().toString(36) + Math.random().toString(36).slice(2, 8); }
+
 function readJob() {
   const kept = JSON.parse(localStorage.getItem("job") || "{}");
   return { job: kept.job || {}, pieces: kept.pieces || [] };

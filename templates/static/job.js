@@ -48,6 +48,7 @@ function commit(k, key, text) {
 
 const pieces = new Grid(byId("pieces"), {
   outLabel: "Cut length",
+  rest: "pattern",  // a word about what has no column stands under the goods
   rows: () => store.doc().pieces,
   columns: [
     { key: "label", label: "Name", hint: "type a name" },
@@ -56,6 +57,7 @@ const pieces = new Grid(byId("pieces"), {
     { key: "leather", label: "Leather", list: "l-leather" },
     { key: "hand", label: "Hand", kind: "choice", choices: [["", "as the job"], ["right", "right"], ["left", "left"]] },
     { key: "count", label: "How many", kind: "count" },
+    { key: "person", label: "For" },
   ],
   cell,
   commit,
@@ -73,7 +75,8 @@ function openRow(k) {
   return attempt(async () => {
     const got = await post("/job/fields", { job: store.doc().job, piece: p });
     store.hold();
-    location.assign("/?" + new URLSearchParams({ ...got.fields, row: String(k) }));
+    sessionStorage.setItem("row-opened", JSON.stringify(p));  // to see whether someone else changes it meanwhile
+    location.assign("/?" + new URLSearchParams({ ...got.fields, row: p[ROW] }));
   }, problemAt("rows"));
 }
 
@@ -107,7 +110,8 @@ const strips = new Grid(byId("strips"), {
 const answers = new Map();
 let round = 0;
 let stop = new AbortController();
-const keyOf = (p) => JSON.stringify([store.doc().job, p]);
+const keyOf = (p) => JSON.stringify([store.doc().job, plain(p)]);
+const saidBy = (doc) => JSON.stringify(bare(doc));
 
 async function workOut() {
   const mine = ++round;
@@ -145,7 +149,7 @@ function show(keys) {
   pieces.tell(keys.length, "", {}, []);
 }
 
-const SHOWN = ["label", "pattern", "measure", "sizes", "leather", "hand", "count"];
+const SHOWN = [ROW, "label", "person", "pattern", "measure", "sizes", "leather", "hand", "count"];
 function also(p) {
   const more = Object.entries(p).filter(([key]) => !SHOWN.includes(key));
   return more.length ? ["Also asked: " + more.map(([key, v]) => key.replace("_", " ") + " " + (typeof v === "object" ? JSON.stringify(v) : v)).join(", ") + "."] : [];
@@ -225,7 +229,7 @@ byId("whole").addEventListener("submit", (e) => e.preventDefault());
 let lost = false;
 function where() {
   const file = store.file();
-  const kept = file && JSON.stringify(store.doc()) === file.said ? "Saved as '" + file.name + "'." : file ? "Changed since it was saved as '" + file.name + "'." : "";
+  const kept = file && saidBy(store.doc()) === file.said ? "Saved as '" + file.name + "'." : file ? "Changed since it was saved as '" + file.name + "'." : "";
   byId("where").textContent = (lost ? "The server is away; start 'strapwork serve' again. " : "") + (kept || "Kept in this browser.");
 }
 
@@ -275,7 +279,7 @@ document.addEventListener("visibilitychange", () => { if (document.hidden) { pie
 function like() {
   const rows = store.doc().pieces;
   if (byId("like").value !== "last") return { pattern: byId("like").value };
-  return rows.length ? rows[rows.length - 1] : {};
+  return rows.length ? plain(rows[rows.length - 1]) : {};
 }
 
 function addTable(ask, place) {
@@ -376,7 +380,7 @@ function openFile(which) {
   return attempt(async () => {
     const got = await get("/jobs/" + encodeURIComponent(which));
     const next = { job: got.job, pieces: got.pieces };
-    store.begin(got.name, next, { name: got.name, mark: got.mark, said: JSON.stringify(next) });
+    store.begin(got.name, next, { name: got.name, mark: got.mark, said: saidBy(next) });
   }, problemAt("job"));
 }
 
@@ -389,7 +393,7 @@ byId("keep").addEventListener("click", () => attempt(async () => {
   const doc = store.doc();
   const answer = await post("/jobs/" + encodeURIComponent(called), { ...doc, mark });
   store.rename(called);
-  store.keepFileName({ name: answer.name, mark: answer.mark, said: JSON.stringify(doc) });
+  store.keepFileName({ name: answer.name, mark: answer.mark, said: saidBy(doc) });
   history.replaceState(null, "", "/job?kept=" + encodeURIComponent(answer.name));
 }, problemAt("job")));
 

@@ -2,7 +2,7 @@
 // under the last.  It shows rows and hands on what is typed; it keeps nothing.
 export class Grid {
   // columns: {key, label, kind: "text"|"choice"|"count", choices: [[value, words]], list: id of a datalist, hint}
-  // o: {columns, rows(), commit(row, key, text), actions(row) -> [{text, label, run}], cell(row, key) -> {text, fixed}, paste(text)}
+  // o: {columns, rows(), commit(row, key, text), actions(row) -> [{text, label, run}], cell(row, key) -> {text, fixed}, paste(text), rest: column for the rest}
   constructor(body, o) {
     this.body = body;
     this.o = o;
@@ -85,22 +85,23 @@ export class Grid {
   }
 
   // What is so of a row: its result, and what is wrong, by column; other words stand under the row's cells, a key that
-  // has no column under the first of them, with its name.
+  // has no column under one of them, with its name.
   tell(k, out, problems, mind, labels = {}) {
     const tr = this.body.rows[k];
     if (!tr) return;
     tr.querySelector(".o-out").textContent = out;
     const keys = this.o.columns.map((c) => c.key);
+    const rest = this.o.rest || keys[0];
     for (const td of tr.cells) for (const old of td.querySelectorAll(".o-say")) old.remove();
     for (const key of keys) for (const name of ["aria-invalid", "aria-describedby"]) this.box(k, key).removeAttribute(name);
     for (const [key, text] of Object.entries(problems)) {
-      const here = keys.includes(key) ? key : keys[0];
+      const here = keys.includes(key) ? key : rest;
       const box = this.box(k, here);
       const quiet = key === "measure" && box.value === "";
       this.say(tr, box, here !== key && labels[key] ? labels[key] + ": " + text : text, quiet ? "note" : "note wrong");
       if (!quiet) box.setAttribute("aria-invalid", "true");
     }
-    for (const text of mind) this.say(tr, this.box(k, keys[0]), text, "note");
+    for (const text of mind) this.say(tr, this.box(k, rest), text, "note");
   }
 
   say(tr, box, text, look) {

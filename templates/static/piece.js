@@ -15,7 +15,7 @@ let lost = false;
 let last = null; // the last answer, with the fields that it is for
 let shown = ""; // what the numbers on the page are for
 const typing = { name: "", at: 0 };
-const row = new URLSearchParams(location.search).get("row"); // of the job, that this piece was opened from
+const row = new URLSearchParams(location.search).get("row"); // identity of the job's row that this piece was opened from
 
 function element(tag, text, name) {
   const e = document.createElement(tag);
@@ -65,7 +65,8 @@ function messages() {
     const said = answer.errors[name];
     const still = said ? quiet(name) : "";
     const wrong = said && !still;
-    if (wrong && !note.classList.contains("wrong")) news.push(box);
+    if (wrong && !note.dataset.told) news.push(box);
+    note.dataset.told = wrong ? "yes" : "";
     note.textContent = wrong ? said : said ? "" : answer.notes[name] || "";
     note.classList.toggle("wrong", Boolean(wrong));
     if (wrong) box.setAttribute("aria-invalid", "true");
@@ -325,8 +326,14 @@ byId("to-job").addEventListener("click", async () => {
   await attempt(async () => {
     const made = await ask("/job/piece?" + last.q);
     const doc = readJob();
-    const at = row !== null && Number(row) < doc.pieces.length ? Number(row) : doc.pieces.length;
-    doc.pieces[at] = made.piece;
+    const there = row === null ? -1 : doc.pieces.findIndex((p) => p[ROW] === row);
+    const at = there < 0 ? doc.pieces.length : there;
+    // A row that somebody took out, or changed, while it was being edited here.
+    const opened = sessionStorage.getItem("row-opened");
+    const meanwhile = row === null ? "" : there < 0 ? "It had been taken out of the job meanwhile and is its last row now. "
+      : opened && JSON.parse(opened)[ROW] === row && opened !== JSON.stringify(doc.pieces[at]) ? "It had been changed in the job meanwhile; Undo there brings that back. " : "";
+    doc.pieces[at] = { ...made.piece, [ROW]: row === null ? newId() : row };
+    if (row !== null) sessionStorage.setItem("row-opened", JSON.stringify(doc.pieces[at]));
     const kept = [];
     for (const [key, value] of Object.entries(made.job)) {
       // A piece opened from the job brings the job's own words back; another piece only fills what is open.
@@ -334,7 +341,7 @@ byId("to-job").addEventListener("click", async () => {
       else if (String(doc.job[key]) !== String(value)) kept.push(key);
     }
     keepJob(doc);
-    byId("added").textContent = (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
+    byId("added").textContent = meanwhile + (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
       (kept.length ? " The job keeps its own " + kept.join(", ") + "." : "");
   }, refused);
 });
