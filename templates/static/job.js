@@ -4,6 +4,7 @@ import { Grid } from "./order_grid.js";
 import { drawTables } from "./order_tables.js";
 import { attempt, download, get, keepFile, onServer, post, postBytes, problemAt } from "./order_server.js";
 import { followSizes } from "./order_sizes.js";
+import { line, listFiles } from "./order_files.js";
 
 const byId = (id) => document.getElementById(id);
 const AT_A_TIME = 10;
@@ -341,22 +342,6 @@ followSizes({
 
 const words = (r) => (r.name || r.doc.job.title || "Without a name") + ", " + r.doc.pieces.length + (r.doc.pieces.length === 1 ? " row" : " rows");
 
-function line(text, acts) {
-  const li = document.createElement("li");
-  const span = document.createElement("span");
-  span.textContent = text;
-  li.append(span);
-  for (const [label, run] of acts) {
-    const b = document.createElement("button");
-    b.type = "button";
-    b.textContent = label;
-    b.setAttribute("aria-label", label + " " + text);
-    b.addEventListener("click", run);
-    li.append(b);
-  }
-  return li;
-}
-
 function lists() {
   const resort = document.querySelector("#jobs summary");
   refill(byId("job-list"), () => byId("job-list").replaceChildren(...store.list().map((r) => line(words(r) + (r.id === store.id() ? ", open here" : ""), [
@@ -367,13 +352,15 @@ function lists() {
   const gone = store.forgotten();
   byId("bring-back").hidden = !gone;
   if (gone) byId("bring-back").textContent = "Bring back '" + (gone.name || "Without a name") + "'";
-  attempt(async () => {
-    const answer = await get("/jobs");
-    byId("job-folder").textContent = answer.jobs.length ? "In " + answer.folder + "." : "None yet; 'Save by name' puts one into " + answer.folder + ".";
-    refill(byId("file-list"), () => byId("file-list").replaceChildren(...answer.jobs.map((j) => j.damaged
-      ? line(j.name + ": " + j.damaged, [])
-      : line(j.name + ", " + j.rows + (j.rows === 1 ? " row" : " rows") + ", " + j.changed, [["Open", () => openFile(j.name)]]))), resort);
-  }, problemAt("lists"));
+  listFiles({ open: openFile, renamed });
+}
+
+// A file was renamed or taken out (then there is no new name); where this job was saved as it, the job knows.
+function renamed(from, to) {
+  const file = store.file();
+  if (!file || file.name !== from) return;
+  store.keepFileName(to ? { ...file, name: to } : null);
+  if (to) store.rename(to);
 }
 
 function openFile(which) {
