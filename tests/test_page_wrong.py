@@ -88,6 +88,15 @@ def test_the_form_without_scripts_shows_both_messages_and_their_links(client: An
     assert re.search(r'id="fields" open', page)  # the strands are behind a word
 
 
+def test_what_is_wrong_and_has_no_field_is_told_over_the_piece(client: Any) -> None:
+    got = answer(client, "measure=9000&lists=perhaps&formats=doc")
+    assert set(got["errors"]) == {"measure", "lists", "formats"}
+    assert "'perhaps' is not a choice here" in got["general"]
+    assert "Sheets as: " in got["general"]
+    page = client.get("/?measure=172&formats=doc", headers=HOST).get_data(as_text=True)
+    assert re.search(r'id="general" class="problem" role="status"\s*>Sheets as: ', page)
+
+
 def test_a_row_of_a_job_tells_all_its_faults_and_the_job_its_own_at_its_fields(client: Any) -> None:
     got = rows(
         client,
