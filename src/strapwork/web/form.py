@@ -40,7 +40,7 @@ class Read:
 
     ``absent`` are the keys that the goods have no use for, ``idle`` those that say nothing yet, ``left_out`` the
     absent ones that were filled all the same (with other goods in mind) and are not counted; ``aside`` is what the rest
-    was read with in place of fields that are wrong or empty.
+    was read with in place of fields that are wrong or empty, ``enough`` whether that makes the piece.
     """
 
     values: dict[str, str]
@@ -53,6 +53,7 @@ class Read:
     idle: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
     aside: dict[str, str] = field(default_factory=dict)
+    enough: bool = False
 
 
 def both(mm: float) -> str:
@@ -121,7 +122,7 @@ def read(args: Mapping[str, str], places: Places) -> Read:
     )
     got.errors |= {name: sentence(e) for name, e in told.errors.items()}
     got.general = sentence(told.general) if told.general else ""
-    got.aside = told.aside
+    got.aside, got.enough = told.aside, told.enough
     if told.made:
         got.job, got.pieces = told.made
     return got

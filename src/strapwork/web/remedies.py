@@ -58,6 +58,8 @@ def of(got: form.Read, places: Places) -> dict[str, list[Remedy]]:
 
 
 def _works(got: form.Read, name: str, remedy: Remedy, places: Places) -> bool:
+    if got.enough and remedy.field == name and remedy.text == (got.aside.get(name) or ""):
+        return True  # just that has been tried
     # The other fields that are wrong keep their messages; here something else stands in for them.
     others = {key: text or "" for key, text in got.aside.items() if key != name}
     again = form.read({**got.values, **others, remedy.field: remedy.text}, places)

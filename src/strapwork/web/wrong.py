@@ -30,6 +30,7 @@ class Told(Generic[T]):
     errors: dict[str, InputError] = field(default_factory=dict)
     general: InputError | None = None
     aside: dict[str, Any] = field(default_factory=dict)
+    enough: bool = False  # with what stood in, all of it can be made
 
 
 def blamed(e: InputError, absent: Collection[str] = ()) -> str:
@@ -108,5 +109,7 @@ def found(
             break
         told.errors[name] = e
         set_aside(name)
+    else:
+        told.enough = len(told.errors) < MOST
     told.aside = asides[0]
     return told
