@@ -69,7 +69,7 @@ def test_nothing_is_overwritten_without_force(tmp_path: Path) -> None:
         ),
         (["draft", "wristband", "--measure", "172 mm", "--width", "12 mm"], "wider than the strap"),
         (["draft", "wristband", "--measure", "172 mm", "--sets", "30"], "ask for"),
-        (["draft", "plain-strap", "--measure", "70 mm"], "no room for slits"),
+        (["draft", "plain-strap", "--measure", "140 mm", "--to-slit", "70 mm"], "no room for slits"),
         (["draft", "wristband", "--measure", "172 mm", "--paper", "A9"], "--paper: 'A9' is no paper"),
         (["draft", "wristband", "--measure", "172 mm", "--format", "png"], "--formats: 'png'"),
         (["draft", "wristband", "--measure", "172 mm", "--patterns", "nowhere"], "is not a folder"),

@@ -23,7 +23,7 @@ from tests.helpers import HERE
 
 SHELF = Path(__file__).resolve().parents[1] / "samples" / "leathers.toml"
 BASE = {"pattern": "wristband", "measure": "172 mm", "leather": "4-5 oz", "card": "none"}
-LEARNED = "{factor = 1.3, error = 0.05, scatter_mm = 0.4, freedom = 3, quantile = 3.18, swatches = 4}"
+LEARNED = "{swatch = [" + "{what = 's', modelled_mm = 8.0, measured_mm = 10.4}," * 4 + "]}"
 
 STRIPS = "[{leather = 'harbour-tan', width = '3/4 in', length = '1.3 m', have = 4}]"
 

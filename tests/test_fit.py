@@ -121,4 +121,4 @@ def test_too_many_sets_are_refused_with_the_number_that_fits(draft: Draft) -> No
 
 def test_no_room_between_the_ends_is_refused(draft: Draft) -> None:
     with pytest.raises(InputError, match="no room for slits"):
-        draft("plain-strap", "70 mm")
+        draft("plain-strap", "140 mm", to_slit="70 mm")

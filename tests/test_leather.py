@@ -21,7 +21,7 @@ from strapwork.piece.piece import Piece
 from strapwork.say import findings, loads
 from strapwork.stock import hardware, shelf, take_up
 from strapwork.stock import patterns as pattern_files
-from strapwork.stock.learned import Learned, Measured, Summary
+from strapwork.stock.learned import Learned, Measured
 from strapwork.stock.leather import Leather
 from strapwork.units import Thickness, parse_load
 from tests.helpers import order as order_of
@@ -236,22 +236,36 @@ def test_two_at_once_lose_nothing(tmp_path: Path) -> None:
 OLD = "factor = 1.1, error = 0.05, scatter_mm = 0.9, freedom = 4, quantile = 2.78, swatches = 5, settle = 0.004"
 
 
-def test_an_older_shelf_is_read_as_a_summary_and_replaced_by_its_swatches(tmp_path: Path) -> None:
+def test_straps_that_an_earlier_model_judged_do_not_count_until_they_are_read_again(tmp_path: Path) -> None:
+    """Its model said less: what it taught would now make every strap too long."""
     path = tmp_path / "shelf.toml"
-    path.write_text(f'[tan]\nthickness = "2 mm"\ntake_up = {{{OLD}}} # first ones\n', encoding="utf-8")
-    old = shelf.read(path)["tan"].learned
-    assert old == Learned(summary=Summary(1.1, 0.05, 0.9, 5, 0.004))
-    assert old.swatches == 5
-    assert old.settle == 0.004
-    # error = scatter / sqrt(sum of squares of the modelled take-ups): five of 0.9 / (0.05 sqrt 5) = 8.05 mm.
-    assert old.span == pytest.approx((8.05, 8.05), abs=0.005)
-    # Five straps of that size, placed so that they have that scatter about that factor, say the same.
-    share = 0.9 / (1.1 * old.span[0])
-    spread = [share * math.sqrt(2.0) * x for x in (-1, 0, 0, 0, 1)]
-    same = Learned(tuple(Measured("s", old.span[0], old.span[0] * 1.1 * math.exp(x)) for x in spread))
-    assert old.band(20.0) == pytest.approx(same.band(20.0), rel=1e-9)
-    shelf.store_swatches(path, "tan", EIGHT, Thickness(2.0, 2.0))
-    assert shelf.read(path)["tan"].learned == Learned(EIGHT)
+    row = '{what = "s0", date = 2026-05-02, model_mm = 6.0, measured_mm = 8.0}'
+    made = '{what = "Belt", date = 2026-05-02, model_mm = 27.0, measured_mm = 34.0, cut_mm = 1020.0}'
+    path.write_text(
+        f'[tan]\nthickness = "2 mm"\ntake_up = {{{OLD}}} # first ones\n'
+        f'[red]\nthickness = "2 mm"\ntake_up = {{swatch = [{row}], made = [{made}]}}\n',
+        encoding="utf-8",
+    )
+    old = shelf.read(path)
+    assert [(x.learned, x.stale) for x in old.values()] == [(None, 5), (None, 2)]
+    band = piece.work_out(order_of("x", pattern_files.find("wristband", "test"), 172.0, old["red"]))
+    assert band.fit.take_up == band.fit.modelled
+    assert "2 straps were measured of this leather against an earlier model" in "".join(
+        f.message for f in band.findings
+    )
+    assert "left out: 5 straps that an earlier model of the braid judged" in shelf.words(old["tan"])
+
+    for name in old:
+        shelf.store_swatches(path, name, EIGHT, Thickness(2.0, 2.0))
+    belt = Measured("Belt", 40.0, 34.0, "2026-05-02", True, cut=1020.0)
+    assert shelf.read(path)["red"].stale == 1
+    shelf.store_made(path, "red", belt, 1, Thickness(2.0, 2.0))
+    now = shelf.read(path)
+    assert [x.stale for x in now.values()] == [0, 0]
+    assert now["tan"].learned == Learned(EIGHT)
+    assert now["red"].learned == Learned((*EIGHT, belt))
+    with pytest.raises(InputError, match="it has been measured"):
+        shelf.store_made(path, "red", belt, 1, Thickness(2.0, 2.0))
 
 
 @pytest.mark.parametrize(
@@ -261,16 +275,18 @@ def test_an_older_shelf_is_read_as_a_summary_and_replaced_by_its_swatches(tmp_pa
         ("{factor = 1.1, error = nan, scatter_mm = 0.9, swatches = 5}", "take_up.error"),
         ("{factor = 1.1, error = 0.05, scatter_mm = 1e9, swatches = 5}", "take_up.scatter_mm"),
         ("{factor = 1.1, error = 0.05, scatter_mm = 0.9}", "'strapwork swatch'"),
-        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = inf}]}", "take_up.swatch[1].measured_mm"),
-        ("{swatch = [{what = 'a', model_mm = nan, measured_mm = 6.0}]}", "take_up.swatch[1].model_mm"),
-        ("{swatch = [{what = 'a', model_mm = -6.0, measured_mm = 6.0}]}", "take_up.swatch[1].model_mm"),
-        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 600.0}]}", "where the model says 6 mm"),
-        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 6.0, date = 'may'}]}", "'may' is no date"),
-        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 6.0, date = 2026}]}", "'2026' is no date"),
-        ("{swatch = [{what = 'a', model_mm = 6.0, measured_mm = 6.0, after_mm = 150.0}]}", "go together"),
-        ('{swatch = [{what = "a\\u0007", model_mm = 6.0, measured_mm = 6.0}]}', "cannot be printed"),
+        ("{swatch = [{what = 'a', measured_mm = 6.0}]}", "does not say once what the model says"),
+        ("{swatch = [{what = 'a', modelled_mm = 6.0, model_mm = 5.0, measured_mm = 6.0}]}", "does not say once"),
+        ("{swatch = [{what = 'a', modelled_mm = 6.0, measured_mm = inf}]}", "take_up.swatch[1].measured_mm"),
+        ("{swatch = [{what = 'a', modelled_mm = nan, measured_mm = 6.0}]}", "take_up.swatch[1].modelled_mm"),
+        ("{swatch = [{what = 'a', modelled_mm = -6.0, measured_mm = 6.0}]}", "take_up.swatch[1].modelled_mm"),
+        ("{swatch = [{what = 'a', modelled_mm = 6.0, measured_mm = 600.0}]}", "where the model says 6 mm"),
+        ("{swatch = [{what = 'a', modelled_mm = 6.0, measured_mm = 6.0, date = 'may'}]}", "'may' is no date"),
+        ("{swatch = [{what = 'a', modelled_mm = 6.0, measured_mm = 6.0, date = 2026}]}", "'2026' is no date"),
+        ("{swatch = [{what = 'a', modelled_mm = 6.0, measured_mm = 6.0, after_mm = 150.0}]}", "go together"),
+        ('{swatch = [{what = "a\\u0007", modelled_mm = 6.0, measured_mm = 6.0}]}', "cannot be printed"),
         (
-            "{made = [" + "{what = 'a', model_mm = 6.0, measured_mm = 6.0}," * 501 + "]}",
+            "{made = [" + "{what = 'a', modelled_mm = 6.0, measured_mm = 6.0}," * 501 + "]}",
             "take_up.made",
         ),
     ],
@@ -301,14 +317,14 @@ def test_a_swatch_without_a_date_keeps_the_day_it_was_put_on_the_shelf(tmp_path:
 
 
 def test_the_words_say_when_a_piece_lies_beyond_the_swatches(draft: Draft) -> None:
-    hide = Leather(Thickness(1.8, 1.8), learned=Learned(EIGHT))
+    hide = Leather(Thickness(1.8, 1.8), learned=Learned(straps(1.45, 1.55, 1.5, 1.48, model=8.0)))
 
     def basis(name: str, value: float) -> str:
         return piece.work_out(order_of("x", pattern_files.find(name, "test"), value, hide)).fit.basis
 
     assert "beyond" not in basis("wristband", 172.0)
     lead = piece.work_out(order_of("x", pattern_files.find("dog-lead", "test"), 1200.0, hide))
-    times = lead.fit.modelled / 6.0
+    times = lead.fit.modelled / 8.0
     assert times > 5
     assert f"takes up {times:.1f} times what the largest of them did" in lead.fit.basis
     assert "beyond what was measured" in lead.fit.basis

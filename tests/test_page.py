@@ -343,12 +343,12 @@ def test_typing_a_measure_changes_the_length(page: Any, server: str) -> None:
     page.wait_for_selector("text=Type what you measured")
     page.fill("#f-measure", "17,2 cm")
     page.fill("#f-leather", "4-5 oz")
-    page.wait_for_selector("#lengths:has-text('249.6 mm')")
+    page.wait_for_selector("#lengths:has-text('252 mm')")
     assert page.locator("#strap svg").count() == 1
     assert "double" not in page.inner_text("#hardware")
     assert "size 20 snap" in page.inner_text("#hardware")
     page.fill("#f-measure", "18 cm")
-    page.wait_for_selector("#lengths:has-text('257.')")
+    page.wait_for_selector("#lengths:has-text('259.')")
     page.fill("#f-measure", "3 m")
     page.press("#f-measure", "Tab")  # while it is typed it may become 3 mm
     page.wait_for_selector("#n-measure.wrong")
@@ -369,7 +369,7 @@ def test_the_address_holds_the_state_and_back_undoes(page: Any, server: str) -> 
     page.wait_for_selector("#what:text-is('wrist')")
     assert page.input_value("#f-measure") == "185"
     page.go_back()
-    page.wait_for_selector("#lengths:has-text('249.6 mm')")
+    page.wait_for_selector("#lengths:has-text('252 mm')")
     assert page.input_value("#f-measure") == "172"
     page.reload()
     page.wait_for_selector("#rows tr")

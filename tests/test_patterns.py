@@ -97,9 +97,44 @@ def test_files_that_are_no_text_are_refused(tmp_path: Path) -> None:
         schema.read_toml(tmp_path / "none.toml", "pattern")
 
 
+def doors_piece(texts: dict[str, str], places: Places) -> Piece:
+    return with_companions(doors.of_texts(texts, HERE, places).orders[0])[0]
+
+
 def asked(name: str, mm: float, hand: str, **more: str) -> list[Piece]:
     texts = {"pattern": name, "measure": f"{mm:.3f} mm", "hand": hand, **more}
     return with_companions(doors.of_texts(texts, HERE, Places()).orders[0])
+
+
+@pytest.mark.parametrize("pattern", pattern_files.all_patterns(), ids=lambda p: p.name)
+def test_at_its_least_and_its_most_a_pattern_can_be_worked_as_it_stands(pattern: pattern_files.Pattern) -> None:
+    """With its own leather, width and strands: braided where it is a braided pattern, and nothing stops the work."""
+    for mm in (pattern.measure.least, pattern.measure.most):
+        made = asked(pattern.name, mm, "right")[0]
+        assert (made.fit.braid is not None) == (pattern.braid.strands > 1 and pattern.braid.sets != 0)
+        assert [f.code for f in made.findings if f.level == "stop"] == []
+
+
+@pytest.mark.parametrize(("name", "below"), [("carrier-handle", "190.3 mm"), ("plain-strap", "124.2 mm")])
+def test_the_least_of_two_patterns_is_what_their_braid_needs(tmp_path: Path, name: str, below: str) -> None:
+    """One set of three strands of 8.4667 mm needs braid of 51.73 mm in 3.2 mm leather and 48.13 mm in 2.4 mm, by hand: the
+    least of (4 + 1) u - p, u = sqrt(p^4 / (p^2 - c^2) + 3.5 t^2), c = 3 (8.4667 + t) / 4, is at 4 p of that.  Plain ends take
+    150 mm, less 11.31 mm round two rings, and 76.20 mm."""
+    text = (data.folder("patterns") / f"{name}.toml").read_text(encoding="utf-8")
+    least = next(line for line in text.splitlines() if line.startswith("least"))
+    own = tmp_path / "own.toml"
+    own.write_text(text.replace(least, 'least = "60 mm"'), encoding="utf-8")
+
+    def made(mm: str) -> Piece:
+        return doors_piece({"pattern": "own", "measure": mm}, Places(patterns=tmp_path))
+
+    assert made(f"{float(below.split()[0]) + 0.2:.1f} mm").fit.braid is not None
+    with pytest.raises(
+        InputError, match=r"cannot be packed into .*; use narrower strands, thinner leather or a plain strap"
+    ):
+        made(below)
+    with pytest.raises(InputError, match=rf"out of range for '{name}'; give from 1\d\d mm"):
+        asked(name, float(below.split()[0]), "right")
 
 
 @pytest.mark.parametrize("pattern", pattern_files.all_patterns(), ids=lambda p: p.name)
@@ -110,11 +145,9 @@ def test_at_every_size_and_for_either_hand_it_can_be_cut_and_braided(pattern: pa
     m = pattern.measure
     for share in (0.0, 0.13, 0.4, 0.77, 1.0):
         mm = m.least + share * (m.most - m.least)
-        # Twice 38.1 mm of plain leather leave no room in the shortest strap, two turned ends too little for a braid.
-        plain = {"plain-strap": 90.0, "carrier-handle": 190.0}.get(pattern.name, 0.0) > mm
         plans = []
         for hand in ("right", "left"):
-            pieces = asked(pattern.name, mm, hand, **({"sets": "0"} if plain else {}))
+            pieces = asked(pattern.name, mm, hand)
             strap = pieces[0].strap
             leather = Polygon([q for s in strap.outline for q in s.points(0.005)])
             assert leather.is_valid

@@ -283,8 +283,8 @@ def _newtons_per(unit: str) -> float:
 def parse_load(text: str, *, place: str) -> float:
     """Read a load, a mass or a force, as newtons.
 
-    >>> round(parse_load("10 kg", place="load"), 3)
-    98.067
+    >>> round(parse_load("10 kg", place="load"), 2)
+    98.07
     """
     tidy = _tidy(text, place, _LOAD_HELP)
     m = _PLAIN.fullmatch(tidy)

@@ -2,7 +2,7 @@
 
 Simulated shops: each has a leather with a factor of its own (0.7 to 1.6), a
 scatter of its own (3 to 12 % of a swatch's take-up) and swatches that take up
-about 6 mm; then it makes one new strap of every kind of goods.  Counted is how
+about 9 mm; then it makes one new strap of every kind of goods.  Counted is how
 often the band holds that strap.
 
 The scatter follows one of three laws (it stays what it is in mm, goes with the
@@ -24,10 +24,11 @@ from strapwork.stock import take_up
 from strapwork.stock.take_up import Group
 
 SHOPS = 5000
-SWATCH = 6.0
+SWATCH = 9.0  # two sets of three 1/4 in strands in a slit of 150 mm; only the shares of it below matter
 COUNTS = (1, 2, 3, 5, 8, 16)
 LAWS = {"constant": 0.0, "root": 0.5, "proportion": 1.0}
-# Take-up over that of a swatch: a draft of each in 1.8 mm leather comes to 5.5, 29, 27 and 54 mm; the lead at its longest.
+# Take-up over that of a swatch: a draft of each in 1.8 mm leather comes to 8, 42, 33 and 62 mm, a lead of 2 m to 122; a
+# belt in its own leather comes to 41.
 GOODS = {"wristband": 1.0, "hat band": 4.0, "belt": 6.0, "lead": 12.0}
 SIZES = {"alike": (0.85, 1.15), "mixed": (0.5, 2.0)}
 TAIL = (1.0 - take_up.LEVEL) / 2.0

@@ -236,10 +236,12 @@ EDITS = [
     Edit(
         "the lower end of the take-up's band from the widest spacing",
         f"{SRC}/piece/fit.py",
-        "_cut(ask, low_t, narrow)",
-        "_cut(ask, low_t, wide)",
+        "in ((low_t, close), (high_t, apart))",
+        "in ((low_t, apart), (high_t, apart))",
         (WORKED,),
     ),
+    Edit("three strands climb no steeper", f"{SRC}/braid/geometry.py", "STEEPER = {3: 3.5}", "STEEPER = {3: 1.0}", (WORKED,)),
+    Edit("held ends cost nothing", f"{SRC}/braid/geometry.py", "(3.0 * strands - 7.0) / 2.0", "0.0", (WORKED,)),
 ]  # fmt: skip
 
 

@@ -220,7 +220,7 @@ def _group(element: Any, doc: Any) -> str:
 
 def test_a_belt_taped_together_is_the_belt(draft: Draft) -> None:
     """Sheets rasterised by pdfium, cut at the printed join lines and put side by side: 1.2 m within 0.05 mm."""
-    p = draft("belt", "935 mm")
+    p = draft("belt", "920 mm")
     assert 1180 < p.strap.length < 1220
     sheets = lay_out([p], Setting(PAPERS["A4"], "belt"))
     doc = pypdfium2.PdfDocument(pdf.write(sheets, "t"))

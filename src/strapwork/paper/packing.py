@@ -31,6 +31,7 @@ ASKEW = ("never", "rather", "always")
 # Sheets with room left that are looked at for the next block, the newest ones: with all of them a large job
 # would take a time that grows with the square of its pieces.
 OPEN_RUNS = 8
+ABOUT = 0.9  # of another's length: a strap about as long
 OPEN_SHEETS = 24
 
 
@@ -106,11 +107,23 @@ def pack(blocks: Sequence[Block], long: Frame, short: Frame, askew: str) -> list
 
 
 def _long_orders(blocks: list[Block]) -> list[list[Block]]:
-    """Orders to try for straps that run over several sheets: the longest first, and the highest next to the longest."""
+    """Orders to try for straps that run over several sheets: the longest first, among those about as long the widest
+    first, and the highest next to the longest."""
     longest = sorted(blocks, key=lambda b: -b.length)
     if len(blocks) < 3:
         return [longest]
-    return [longest, [longest[0], *sorted(longest[1:], key=lambda b: (-b.width, -b.length))]]
+    about: list[list[Block]] = []
+    for b in longest:
+        if not about or b.length < ABOUT * about[-1][0].length:
+            about.append([])
+        about[-1].append(b)
+    widest = [b for group in about for b in sorted(group, key=lambda b: (-b.width, -b.length))]
+    highest = [longest[0], *sorted(longest[1:], key=lambda b: (-b.width, -b.length))]
+    orders: list[list[Block]] = []
+    for order in (longest, widest, highest):
+        if order not in orders:
+            orders.append(order)
+    return orders
 
 
 def _tape(blocks: Sequence[Block], frame: Frame, askew: str) -> list[Run]:

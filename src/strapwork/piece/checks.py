@@ -42,6 +42,7 @@ def of_piece(
         *_ends(pattern, strap),
         *_leather(leather, strap, strands, fit),
         *_sets(leather, strap, strands, fit, plan),
+        *_swatches(leather, fit),
         *_snap_size(strap),
         *safety.of_piece(pattern, leather, strap),
     ]
@@ -200,6 +201,19 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
             f"{form.sets} set{'s' if form.sets > 1 else ''} on {say(form.slit)} of slit will look long and loose",
             "add a set",
             TRADE,
+        )
+
+
+def _swatches(leather: Leather, fit: Fit) -> Iterator[Finding]:
+    if leather.stale and fit.braid is not None:
+        one = leather.stale == 1
+        yield Finding(
+            "caution",
+            "swatches-earlier",
+            f"{leather.stale} strap{' was' if one else 's were'} measured of this leather against an earlier model of the "
+            f"braid and {'is' if one else 'are'} left out of the take-up",
+            "read the swatches again with 'strapwork swatch' and finished pieces with 'strapwork made'",
+            GEOMETRY,
         )
 
 

@@ -208,7 +208,7 @@ def _cut(ask: Ask, thickness: float, spacing: float, factor: float = 1.0) -> flo
         form = geometry.from_finished(ask.plait, ask.strand_width, thickness, ask.sets, room, spacing)
         # Where the widest spacing would jam, the hand cannot space so wide:
         # the jam itself is then the most the braid can eat.
-        most = ask.sets * geometry.strand_used(ask.plait, spacing, thickness, geometry.JAM_DEG)
+        _, most = geometry.jam(ask.plait, spacing, thickness, ask.sets)
         total += (form.take_up if form else max(0.0, most - room)) * factor
     return total
 

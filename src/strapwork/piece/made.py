@@ -7,28 +7,25 @@ meant:
 
     y = take-up allowed for + (finished length meant - finished length measured)
 
-Beside it stands m, the modelled take-up of the braid at the length F it came
-out at.  A strand of the braid covers the same way C across the strap whatever
-the length, and climbs the same H (:mod:`strapwork.braid.geometry`), so that
-
-    C = F sin a,    (F + m)^2 = (F / cos a)^2 + H^2
-
-give C and H from the length, angle and take-up of the draft, and m at any other
-length from C and H.
+Beside it stands m, what the model (:mod:`strapwork.braid.geometry`) says of a
+braid of the length that it came out at.  It is worked out afresh from the
+strands, turns, sets and thickness that the numbers tell, so that the numbers of
+an older version of the tool, whose model said less, teach the same as new ones.
 """
 
 from __future__ import annotations
 
 import difflib
 import json
-import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal, NoReturn
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from strapwork.braid.geometry import JAM_DEG
+from strapwork.braid import geometry
+from strapwork.braid.geometry import Plait
+from strapwork.braid.word import MOST_STRANDS, parse_turns
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
 from strapwork.stock.learned import Learned, Measured
@@ -37,8 +34,9 @@ from strapwork.units import Thickness, format_mm
 
 LARGEST_FILE = 50_000_000
 # Measured over modelled take-up outside of which another length was measured, not the finished one: common
-# practice, no source.  Wider than any leather (see the prior in stock/take_up.py).
-LEAST_RATIO, MOST_RATIO = 0.25, 4.0
+# practice, no source.  Wider than any leather (see the prior in stock/take_up.py), and narrow enough to tell the
+# wrist from a wristband round it.
+LEAST_RATIO, MOST_RATIO = 0.25, 3.0
 
 _OURS = "name the numbers.json that the sheets came with"
 
@@ -55,14 +53,19 @@ _Mm = Field(gt=0, le=100_000, allow_inf_nan=False)
 class _Fit(_Part):
     finished_mm: float = _Mm
     take_up_mm: float = Field(ge=0, le=100_000, allow_inf_nan=False)
-    modelled_take_up_mm: float | None = Field(default=None, ge=0, le=100_000, allow_inf_nan=False)
     reference_to_reference_mm: float = _Mm
     cut_length_mm: float = _Mm
 
 
 class _Braid(_Part):
-    angle_deg: float = Field(gt=0, le=JAM_DEG, allow_inf_nan=False)
+    strands: int = Field(ge=2, le=MOST_STRANDS)
+    sets: int = Field(ge=1, le=500)
+    turns: tuple[str, ...] = Field(min_length=1, max_length=4000)
     braided_mm: float = _Mm
+
+
+class _Strap(_Part):
+    width_mm: float = _Mm
 
 
 class _Leather(_Part):
@@ -70,7 +73,7 @@ class _Leather(_Part):
     thickness_mm: float = Field(ge=0.3, le=12, allow_inf_nan=False)
     thickness_low_mm: float | None = Field(default=None, ge=0.3, le=12, allow_inf_nan=False)
     thickness_high_mm: float | None = Field(default=None, ge=0.3, le=12, allow_inf_nan=False)
-    learned_factor: float | None = Field(default=None, gt=0, le=10, allow_inf_nan=False)
+    backing_mm: float = Field(default=0.0, ge=0, le=12, allow_inf_nan=False)
 
     @property
     def thickness(self) -> Thickness:
@@ -83,6 +86,7 @@ class _Piece(_Part):
     measure_mm: float = _Mm
     leather: _Leather
     fit: _Fit
+    strap: _Strap
     braid: _Braid | None
 
 
@@ -106,8 +110,10 @@ class Cut:
         reference_to_reference: the same as cut.
         length: raw end to raw end.
         take_up: what was allowed for the braid.
-        modelled: what the geometry alone says of it.
-        braided, angle_deg: of the braid as meant.
+        braided: length of the braid as meant.
+        plait, sets: the braid.
+        strand: width of a strand.
+        worn: thickness with what is glued on.
     """
 
     label: str
@@ -119,18 +125,19 @@ class Cut:
     reference_to_reference: float
     length: float
     take_up: float
-    modelled: float
     braided: float
-    angle_deg: float
+    plait: Plait
+    sets: int
+    strand: float
+    worn: float
 
     def modelled_at(self, braided: float) -> float:
         """Modelled take-up in mm if the braid comes out ``braided`` mm long; at the jam where that is shorter."""
-        a = math.radians(self.angle_deg)
-        across = self.braided * math.sin(a)
-        climb2 = max(0.0, (self.braided + self.modelled) ** 2 - (self.braided / math.cos(a)) ** 2)
-        length = max(braided, across / math.sin(math.radians(JAM_DEG)))
-        flat = length / math.sqrt(1.0 - (across / length) ** 2)
-        return math.sqrt(flat**2 + climb2) - length
+        form = geometry.from_finished(self.plait, self.strand, self.worn, self.sets, braided)
+        if form is not None:
+            return form.take_up
+        length, slit = geometry.jam(self.plait, self.strand, self.worn, self.sets)
+        return slit - length
 
 
 def read(path: Path, name: str | None) -> Cut:
@@ -162,7 +169,8 @@ def parse(raw: bytes, name: str | None, file: str) -> Cut:
         raise InputError(
             f"{file}, {shown(p.label)}", "this is a plain strap: it has no braid to learn from", "name a braided piece"
         )
-    modelled = p.fit.modelled_take_up_mm or p.fit.take_up_mm / (p.leather.learned_factor or 1.0)
+    turns = parse_turns(" ".join(p.braid.turns), p.braid.strands, f"{file}, {shown(p.label)}, turns")
+    plait = geometry.plait_of(p.braid.strands, turns)
     return Cut(
         p.label,
         p.count,
@@ -173,9 +181,11 @@ def parse(raw: bytes, name: str | None, file: str) -> Cut:
         p.fit.reference_to_reference_mm,
         p.fit.cut_length_mm,
         p.fit.take_up_mm,
-        modelled,
         p.braid.braided_mm,
-        p.braid.angle_deg,
+        plait,
+        p.braid.sets,
+        p.strap.width_mm / p.braid.strands,
+        p.leather.thickness_mm + p.leather.backing_mm,
     )
 
 

@@ -49,7 +49,7 @@ TEMPLATE = """\
 #   worn       the same after a few weeks of wear; leave empty if not known
 #   date       the day it was measured, such as 2026-05-02; leave empty for today
 swatch,thickness,width,strands,sets,slit,before,after,worn,date
-example,1.8 mm,19 mm,3,2,150 mm,170 mm,165 mm,,
+example,1.8 mm,19 mm,3,2,150 mm,170 mm,161 mm,,
 """
 
 

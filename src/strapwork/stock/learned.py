@@ -14,8 +14,6 @@ from strapwork.stock import take_up
 from strapwork.stock.take_up import Group, Posterior
 from strapwork.units import format_mm
 
-# What three 1/4 in strands take up in two sets of a 150 mm slit: the size of a swatch whose own is not known.
-USUAL_SWATCH = 6.0
 # A braid is beyond the straps measured when it takes up this many times the largest, or this share of the smallest.
 BEYOND = 1.25
 
@@ -50,48 +48,15 @@ class Measured:
 
 
 @dataclass(frozen=True, slots=True)
-class Summary:
-    """Swatches of which only a straight-line fit was kept.
-
-    Attributes:
-        factor: fitted by least squares through the origin.
-        error: its standard error.
-        scatter: standard deviation of one swatch about the fit, in mm.
-        swatches: how many.
-        settle: share by which a worn strap lengthens, None where not measured.
-    """
-
-    factor: float
-    error: float
-    scatter: float
-    swatches: int
-    settle: float | None = None
-
-    @property
-    def size(self) -> float:
-        """Root mean square of the modelled take-ups: error = scatter / sqrt(sum of their squares)."""
-        if self.error <= 0 or self.scatter <= 0:
-            return USUAL_SWATCH
-        return self.scatter / (self.error * math.sqrt(self.swatches))
-
-    @property
-    def group(self) -> Group:
-        """As many swatches as there were, all of the size of the root mean square, with their scatter about the fit."""
-        share = self.scatter / (self.factor * self.size)
-        return Group(self.size, math.log(self.factor), self.swatches, (self.swatches - 1) * share**2)
-
-
-@dataclass(frozen=True, slots=True)
 class Learned:
-    """Take-up of a leather as measured straps showed it; at least one strap or a summary."""
+    """Take-up of a leather as measured straps showed it; at least one strap."""
 
-    straps: tuple[Measured, ...] = ()
-    summary: Summary | None = None
+    straps: tuple[Measured, ...]
 
     @property
     def groups(self) -> tuple[Group, ...]:
         """All straps, as the statistics take them."""
-        return (*((self.summary.group,) if self.summary else ()), *(s.group for s in self.straps))
+        return tuple(s.group for s in self.straps)
 
     @property
     def posterior(self) -> Posterior:
@@ -106,7 +71,7 @@ class Learned:
     @property
     def swatches(self) -> int:
         """How many swatches it rests on."""
-        return (self.summary.swatches if self.summary else 0) + sum(not s.made for s in self.straps)
+        return sum(not s.made for s in self.straps)
 
     @property
     def pieces(self) -> int:
@@ -119,11 +84,11 @@ class Learned:
         worn = [(s.after, s.worn) for s in self.straps if s.after and s.worn]
         if worn:
             return max(0.0, sum(a * (w - a) for a, w in worn) / sum(a * a for a, _ in worn))
-        return self.summary.settle if self.summary else None
+        return None
 
     @property
     def span(self) -> tuple[float, float]:
-        """Least and most modelled take-up among the straps, in mm; of a summary only the middle is known."""
+        """Least and most modelled take-up among the straps, in mm."""
         models = [g.model for g in self.groups]
         return min(models), max(models)
 
@@ -148,9 +113,9 @@ class Learned:
         low, high = self.span
         one = self.swatches + self.pieces == 1
         if model > BEYOND * high:
-            than = "that one" if one else "they" if self.summary else "the largest of them"
+            than = "that one" if one else "the largest of them"
             return f"this braid takes up {model / high:.1f} times what {than} did, so the band reaches beyond what was measured"
-        if model * BEYOND < low and not self.summary:
+        if model * BEYOND < low:
             than = "that one" if one else "the smallest of them"
             return f"this braid takes up {model / low:.2f} of what {than} did, so the band reaches beyond what was measured"
         return ""

@@ -28,6 +28,7 @@ class Leather:
         price: per square metre, in the shop's own money; None where not known.
         tensile: tensile strength in N/mm2 by the maker's own test (ISO 3376); None for the published range.
         learned: take-up from swatches and finished pieces; None for the model's own.
+        stale: straps measured that do not count, because an earlier model judged them.
     """
 
     thickness: Thickness
@@ -38,6 +39,7 @@ class Leather:
     price: float | None = None
     tensile: float | None = None
     learned: Learned | None = None
+    stale: int = 0
 
     @property
     def worn(self) -> tuple[float, float, float]:

@@ -5,16 +5,18 @@ edit::
 
     [harbour-tan.take_up]
     swatch = [
-        {what = "bench one", date = 2026-05-02, model_mm = 6.003, measured_mm = 6.4},
+        {what = "bench one", date = 2026-05-02, modelled_mm = 8.6, measured_mm = 9.2},
     ]
     made = [
-        {what = "Wristband for Ines", date = 2026-05-09, model_mm = 5.61, measured_mm = 5.9, cut_mm = 247.7},
+        {what = "Wristband for Ines", date = 2026-05-09, modelled_mm = 8.04, measured_mm = 8.4, cut_mm = 252.2},
     ]
 
-A shelf written before straps were kept has a straight-line fit instead
-(``factor``, ``error``, ``scatter_mm`` ..); it is read as that many swatches of
-one size (:class:`strapwork.stock.learned.Summary`) until the swatches are read
-again.
+What the model said of a strap stands beside what it took up.  Lines with
+``model_mm`` instead of ``modelled_mm`` are of a version of the tool whose model
+said less (no held ends, and in three strands a lower climb); before that a shelf had
+a straight-line fit (``factor``, ``error``, ``scatter_mm`` ..).  What either would
+say of the model of today cannot be known from them, so they are kept and read,
+but do not count (``stale``) until the straps are read again.
 """
 
 from __future__ import annotations
@@ -29,7 +31,7 @@ from pydantic_core import PydanticCustomError
 
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
-from strapwork.stock.learned import Learned, Measured, Summary
+from strapwork.stock.learned import Learned, Measured
 
 MOST_STRAPS = 500
 # Measured over modelled take-up outside of which something was mismeasured or mistyped: common practice, no source.
@@ -71,7 +73,8 @@ class StrapSpec(schema.Strict):
 
     what: str = Field(min_length=1, max_length=80)
     date: Day | None = None
-    model_mm: _TakeUp
+    modelled_mm: _TakeUp | None = None
+    model_mm: _TakeUp | None = None
     measured_mm: _TakeUp
     after_mm: _Long | None = None
     worn_mm: _Long | None = None
@@ -81,9 +84,15 @@ class StrapSpec(schema.Strict):
     def _sense(self) -> StrapSpec:
         if not self.what.isprintable():
             raise _wrong(f"{shown(self.what)} holds characters that cannot be printed", "give it a plain name")
-        if not LEAST_RATIO <= self.measured_mm / self.model_mm <= MOST_RATIO:
+        model = self.modelled_mm or self.model_mm
+        if model is None or (self.modelled_mm and self.model_mm):
             raise _wrong(
-                f"{shown(self.what)} took up {self.measured_mm:g} mm where the model says {self.model_mm:g} mm",
+                f"{shown(self.what)} does not say once what the model says of it",
+                "read it again with 'strapwork swatch' or 'strapwork made'",
+            )
+        if not LEAST_RATIO <= self.measured_mm / model <= MOST_RATIO:
+            raise _wrong(
+                f"{shown(self.what)} took up {self.measured_mm:g} mm where the model says {model:g} mm",
                 "measure it again or take the line out",
             )
         if (self.after_mm is None) != (self.worn_mm is None):
@@ -95,11 +104,13 @@ class StrapSpec(schema.Strict):
             )
         return self
 
-    def strap(self, made: bool) -> Measured:
-        """The strap it describes."""
-        return Measured(
+    def straps(self, made: bool) -> tuple[Measured, ...]:
+        """The strap it describes; none where an earlier model judged it."""
+        if self.modelled_mm is None:
+            return ()
+        strap = Measured(
             self.what,
-            self.model_mm,
+            self.modelled_mm,
             self.measured_mm,
             self.date or "",
             made,
@@ -107,6 +118,7 @@ class StrapSpec(schema.Strict):
             self.worn_mm or 0.0,
             self.cut_mm or 0.0,
         )
+        return (strap,)
 
 
 class TakeUpSpec(schema.Strict):
@@ -131,12 +143,15 @@ class TakeUpSpec(schema.Strict):
         return self
 
     def learned(self) -> Learned | None:
-        """What it says, ready for a fit; None where nothing is measured yet."""
-        summary = None
-        if self.factor is not None and self.error is not None and self.scatter_mm is not None and self.swatches:
-            summary = Summary(self.factor, self.error, self.scatter_mm, self.swatches, self.settle)
-        straps = (*(s.strap(False) for s in self.swatch), *(s.strap(True) for s in self.made))
-        return Learned(straps, summary) if straps or summary else None
+        """What it says, ready for a fit; None where nothing that counts is measured yet."""
+        rows = ((s, made) for part, made in ((self.swatch, False), (self.made, True)) for s in part)
+        straps = tuple(strap for s, made in rows for strap in s.straps(made))
+        return Learned(straps) if straps else None
+
+    @property
+    def stale(self) -> int:
+        """How many of its straps an earlier model judged, so that they do not count."""
+        return (self.swatches or 0) + sum(s.modelled_mm is None for s in (*self.swatch, *self.made))
 
 
 def _line(strap: Measured) -> Any:
@@ -146,7 +161,7 @@ def _line(strap: Measured) -> Any:
     row["what"] = strap.what
     if strap.date:
         row["date"] = datetime.date.fromisoformat(strap.date)
-    row["model_mm"] = round(strap.model, 4)
+    row["modelled_mm"] = round(strap.model, 4)
     row["measured_mm"] = round(strap.measured, 4)
     if strap.after and strap.worn:
         row["after_mm"] = round(strap.after, 4)
@@ -208,8 +223,12 @@ def add_made(leather: Any, strap: Measured, copies: int | None, place: str) -> N
         InputError: when all copies are there already, or there is no room.
     """
     rows = _rows(_take_up(leather), "made")
-    same = [r for r in rows if r.get("what") == strap.what and abs(float(r.get("cut_mm", 0.0)) - strap.cut) < 0.05]
-    if copies is not None and len(same) >= copies:
+    alike = [r for r in rows if r.get("what") == strap.what and abs(float(r.get("cut_mm", 0.0)) - strap.cut) < 0.05]
+    stale = next((k for k, r in enumerate(rows) if r in alike and "modelled_mm" not in r), None)
+    if stale is not None:  # judged by an earlier model: it is that piece, read again
+        del rows[stale]
+    same = [r for r in alike if "modelled_mm" in r]
+    if stale is None and copies is not None and len(same) >= copies:
         many = "all copies of it have" if copies > 1 else "it has"
         raise InputError(
             place,

@@ -84,6 +84,7 @@ class LeatherSays(schema.Strict):
             "price": self.price_per_m2,
             "tensile": self.tensile_n_per_mm2,
             "learned": self.take_up.learned() if self.take_up is not None else None,
+            "stale": self.take_up.stale if self.take_up is not None else None,
         }
         return replace(leather, **{name: value for name, value in said.items() if value is not None})
 
@@ -219,14 +220,15 @@ def words(leather: Leather) -> str:
         lines.append(f"    tensile strength {leather.tensile:g} N/mm², the maker's own figure")
     t = leather.learned
     if t is None:
-        lines.append("    take-up: the model's own (nothing measured yet)")
+        none = "nothing that counts" if leather.stale else "nothing"
+        lines.append(f"    take-up: the model's own ({none} measured yet)")
     else:
         first, *rest = learned.words(t)
         lines += [f"    {first}", *(f"    {row}" for row in rest)]
         lines += [f"      {learned.line(s)}" for s in t.straps]
-        if t.summary:
-            lines.append(
-                f"      {t.summary.swatches} swatch{'es' if t.summary.swatches > 1 else ''} of which only a fit was kept; "
-                f"'strapwork swatch FILE --name {leather.name}' keeps every one"
-            )
+    if leather.stale:
+        lines.append(
+            f"    left out: {leather.stale} strap{'s' if leather.stale > 1 else ''} that an earlier model of the braid "
+            f"judged; 'strapwork swatch FILE --name {leather.name}' and 'strapwork made' read them again"
+        )
     return "\n".join(lines)

@@ -86,7 +86,7 @@ def register(app: Flask, places: Places) -> None:
 LABELS = {"measured": "Came out at", "leather": "Leather of the shelf", "date": "Measured on"}
 
 
-KEYS = ("label", "count", "measure_mm", "leather", "fit", "braid")  # what teaching reads of a piece
+KEYS = ("label", "count", "measure_mm", "leather", "fit", "strap", "braid")  # what teaching reads of a piece
 MOST_PIECES = 1000
 
 

@@ -36,7 +36,7 @@ SHELF = """
 thickness = "2 mm"
 temper = "soft"
 [once.take_up]
-swatch = [{what = "one", date = 2026-04-18, model_mm = 6.0, measured_mm = 7.9}]
+swatch = [{what = "one", date = 2026-04-18, modelled_mm = 6.0, measured_mm = 7.9}]
 
 [odd]
 thickness = "1.6-2.4 mm"
@@ -44,8 +44,8 @@ tannage = "vegetable"
 backing = "0.5 mm"
 [odd.take_up]
 swatch = [
-    {what = "one", date = 2026-04-18, model_mm = 6.0, measured_mm = 2.1},
-    {what = "two", date = 2026-04-18, model_mm = 6.3, measured_mm = 14.0, after_mm = 163.6, worn_mm = 166.3},
+    {what = "one", date = 2026-04-18, modelled_mm = 6.0, measured_mm = 2.1},
+    {what = "two", date = 2026-04-18, modelled_mm = 6.3, measured_mm = 14.0, after_mm = 163.6, worn_mm = 166.3},
 ]
 """
 SLOTTER = 'slits = "slot"\nslot_width = "1 mm"'
