@@ -69,7 +69,10 @@ def test_every_page_is_valid_and_all_that_refers_to_something_finds_it(client: A
     parser = html5lib.HTMLParser(html5lib.getTreeBuilder("etree"), strict=True, namespaceHTMLElements=False)
     for name, text in served(client, NAMES):
         try:
-            tree = parser.parse(text)
+            # The lines of a drawing, thousands of them, are judged as XML below; here its element and its name are enough.
+            tree = parser.parse(
+                re.sub(r"(<svg\b[^>]*>)(<title>.*?</title>)?.*?</svg>", r"\1\2</svg>", text, flags=re.DOTALL)
+            )
         except html5lib.html5parser.ParseError as e:
             pytest.fail(f"{name}: {e} at {parser.tokenizer.stream.position()}")
         assert list(wrongs(tree)) == [], name
