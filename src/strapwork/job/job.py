@@ -141,9 +141,9 @@ class _Files:
 
     def draw(self, carry: Mapping[str, bytes]) -> None:
         """Draw all that is listed; files that can carry others carry ``carry``, and are read back as handed over."""
-        for output, names, sheets in self._to_draw:
+        for output, files, sheets in self._to_draw:
             made = output.write(self.progress.drawing(sheets), self.title, self.printer, carry)
-            self.contents |= zip(names, made, strict=True)
+            self.contents |= zip(files, made, strict=True)
             if output.carries:
                 carried.read_back(made[0], [(s.width, s.height) for s in sheets], carry)
 
