@@ -116,6 +116,7 @@ def test_a_piece_of_a_job_is_opened_changed_and_put_back(page: Any, server: str)
 
     assert kept["job"]["leathers"] == raw["job"]["leathers"]  # type: ignore[index]
     assert [p["label"] for p in kept["pieces"]] == ["Ines B.", "Bruno"]
+    kept["pieces"][0].pop("row id")  # an identity that the row has in the browser only
     assert kept["pieces"][0] | {"label": "Ines", "hand": "left"} == raw["pieces"][0] | {"hand": "left"}  # type: ignore[index, operator]
 
 

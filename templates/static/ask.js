@@ -23,6 +23,31 @@ async function attempt(work, tell) {
   }
 }
 
+// Fill a place anew without losing whoever works by keys: the focus goes to what says the same there, else to what now
+// stands where it was, else to the last resort.
+function refill(place, fill, resort) {
+  const said = (e) => e.getAttribute("aria-label") || e.textContent;
+  const all = () => [...place.querySelectorAll("a[href], button:not(:disabled)")].filter((e) => e.checkVisibility());
+  const had = place.contains(document.activeElement) ? document.activeElement : null;
+  const words = had && said(had), at = had && all().indexOf(had);
+  fill();
+  if (!had || (had.isConnected && !had.disabled && had.checkVisibility())) return;
+  const now = all();
+  (now.find((e) => said(e) === words) || now[Math.min(at, now.length - 1)] || resort).focus();
+}
+
+// Every row of a job has an identity of its own in this browser, under a key that no piece has.  It goes nowhere else: the
+// server, files and links get rows without it.
+const ROW = "row id";
+function plain({ [ROW]: _, ...piece }) { return piece; }
+function bare(body) {
+  const out = { ...body };
+  if (Array.isArray(out.pieces)) out.pieces = out.pieces.map(plain);
+  if (out.piece) out.piece = plain(out.piece);
+  return out;
+}
+function newId() { return Date.now().toString(36) + Math.random().toString(36).slice(2, 8); }
+
 function readJob() {
   const kept = JSON.parse(localStorage.getItem("job") || "{}");
   return { job: kept.job || {}, pieces: kept.pieces || [] };

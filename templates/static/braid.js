@@ -187,7 +187,16 @@ const Bench = (() => {
 
   // -- what is braided -------------------------------------------------------
   choose.querySelector(".show").hidden = true;
-  for (const s of choose.querySelectorAll("select")) s.addEventListener("change", () => choose.requestSubmit());
+  // With arrow keys a choice is gone through value by value: then the button comes back, and nothing happens before it.
+  let byKeys = false;
+  for (const s of choose.querySelectorAll("select")) {
+    s.addEventListener("keydown", (e) => { byKeys = e.key !== "Tab"; });
+    s.addEventListener("pointerdown", () => { byKeys = false; });
+    s.addEventListener("change", () => {
+      if (!byKeys) choose.requestSubmit();
+      else choose.querySelector(".show").hidden = false;
+    });
+  }
   choose.addEventListener("submit", () => keep({ sets: most() }));
   const learners = [...document.querySelectorAll(".player")].map((s) => new Learner(s));
   sets.addEventListener("change", () => {

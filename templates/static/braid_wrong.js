@@ -80,7 +80,11 @@
       const row = document.createElement("li");
       const words = document.createElement("span");
       words.textContent = "After turn " + p.after + ", between " + pair(p) + ", in from the " + p.face;
-      const out = button("Take out", () => { told.passes.splice(k, 1); fill(); by("wrong-turns").focus(); });
+      const out = button("Take out", () => {
+        told.passes.splice(k, 1);
+        fill();
+        (by("wrong-passes").querySelector("button") || by("wrong-turns").nextElementSibling).focus();
+      });
       out.setAttribute("aria-label", "Take out: " + words.textContent);
       row.append(words, out);
       return row;
@@ -136,6 +140,7 @@
     told.passes.splice(later < 0 ? told.passes.length : later, 0, { after: told.after, gap: told.gap, face: told.face });
     told.gap = 0;
     fill();
+    by("wrong-gaps").querySelector("button").focus({ preventScroll: true });
     by("wrong-passes").parentElement.scrollTop = 0;
   });
 
@@ -177,7 +182,11 @@
     by("wrong-less").disabled = !told.lie.length;
     by("wrong-list").textContent = told.lie.length ? told.lie.length + (told.lie.length > 1 ? " crossings." : " crossing.") : "No crossing yet: the strands hang free.";
   }
-  by("wrong-less").addEventListener("click", () => { told.lie.pop(); fill(); });
+  by("wrong-less").addEventListener("click", () => {
+    told.lie.pop();
+    fill();
+    if (by("wrong-less").disabled) by("wrong-crossings").querySelector("button").focus();
+  });
 
   // -- the mend --------------------------------------------------------------
   function query() {
@@ -197,7 +206,13 @@
   const lost = (words) => words + (words.includes("lost its server") ? " The steps of the braid go on without it; a mend is worked out there." : "");
   async function answered(q) {
     tell("");
-    await attempt(async () => { answer = await ask("/braid/rescue?" + q); at = 0; showAnswer(); }, (words) => tell(lost(words)));
+    await attempt(async () => {
+      answer = await ask("/braid/rescue?" + q);
+      at = 0;
+      showAnswer();
+      by("mend-headline").focus({ preventScroll: true });
+      box.scrollTop = 0;
+    }, (words) => tell(lost(words)));
   }
   by("wrong-go").addEventListener("click", async () => {
     const go = by("wrong-go");
@@ -206,6 +221,7 @@
     await answered(query());
     go.disabled = false;
     go.textContent = "Show the mend";
+    if (!by("wrong-ask").hidden) go.focus();
   });
 
   const drawn = (svg) => document.importNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement, true);
@@ -266,7 +282,10 @@
   box.moved = move;
   by("mend-next").addEventListener("click", () => move(1));
   by("mend-back").addEventListener("click", () => move(-1));
-  by("mend-ask").addEventListener("click", () => showPart(told.way));
+  by("mend-ask").addEventListener("click", () => {
+    showPart(told.way);
+    box.querySelector(".tabs [aria-pressed=true]").focus();
+  });
   for (const b of box.querySelectorAll("[data-way]")) b.addEventListener("click", () => showPart(b.dataset.way));
   box.addEventListener("close", () => localStorage.removeItem(KEPT));
 

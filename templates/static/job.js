@@ -4,6 +4,7 @@ import { Grid } from "./order_grid.js";
 import { drawTables } from "./order_tables.js";
 import { attempt, download, get, keepFile, onServer, post, postBytes, problemAt } from "./order_server.js";
 import { followSizes } from "./order_sizes.js";
+import { line, listFiles } from "./order_files.js";
 
 const byId = (id) => document.getElementById(id);
 const AT_A_TIME = 10;
@@ -48,6 +49,7 @@ function commit(k, key, text) {
 
 const pieces = new Grid(byId("pieces"), {
   outLabel: "Cut length",
+  rest: "pattern",  // a word about what has no column stands under the goods
   rows: () => store.doc().pieces,
   columns: [
     { key: "label", label: "Name", hint: "type a name" },
@@ -56,6 +58,7 @@ const pieces = new Grid(byId("pieces"), {
     { key: "leather", label: "Leather", list: "l-leather" },
     { key: "hand", label: "Hand", kind: "choice", choices: [["", "as the job"], ["right", "right"], ["left", "left"]] },
     { key: "count", label: "How many", kind: "count" },
+    { key: "person", label: "For" },
   ],
   cell,
   commit,
@@ -73,7 +76,8 @@ function openRow(k) {
   return attempt(async () => {
     const got = await post("/job/fields", { job: store.doc().job, piece: p });
     store.hold();
-    location.assign("/?" + new URLSearchParams({ ...got.fields, row: String(k) }));
+    sessionStorage.setItem("row-opened", JSON.stringify(p));  // to see whether someone else changes it meanwhile
+    location.assign("/?" + new URLSearchParams({ ...got.fields, row: p[ROW] }));
   }, problemAt("rows"));
 }
 
@@ -107,7 +111,8 @@ const strips = new Grid(byId("strips"), {
 const answers = new Map();
 let round = 0;
 let stop = new AbortController();
-const keyOf = (p) => JSON.stringify([store.doc().job, p]);
+const keyOf = (p) => JSON.stringify([store.doc().job, plain(p)]);
+const saidBy = (doc) => JSON.stringify(bare(doc));
 
 async function workOut() {
   const mine = ++round;
@@ -139,13 +144,13 @@ function show(keys) {
   keys.forEach((key, k) => {
     const got = answers.get(key);
     const p = store.doc().pieces[k];
-    if (got && p) pieces.tell(k, got.cut, got.problems, [...also(p), ...got.mind]);
+    if (got && p) pieces.tell(k, got.cut, got.problems, [...also(p), ...got.mind], got.labels);
     else pieces.tell(k, "…", {}, []);
   });
   pieces.tell(keys.length, "", {}, []);
 }
 
-const SHOWN = ["label", "pattern", "measure", "sizes", "leather", "hand", "count"];
+const SHOWN = [ROW, "label", "person", "pattern", "measure", "sizes", "leather", "hand", "count"];
 function also(p) {
   const more = Object.entries(p).filter(([key]) => !SHOWN.includes(key));
   return more.length ? ["Also asked: " + more.map(([key, v]) => key.replace("_", " ") + " " + (typeof v === "object" ? JSON.stringify(v) : v)).join(", ") + "."] : [];
@@ -172,7 +177,8 @@ async function order(keys, mine, doc) {
   if (wrong.length) {
     const [k, got] = wrong[0];
     const more = wrong.length > 1 ? " and " + (wrong.length - 1) + " more" : "";
-    state.textContent = "The order waits for row " + (k + 1) + more + ": " + Object.values(got.problems)[0];
+    const [key, text] = Object.entries(got.problems)[0];
+    state.textContent = "The order waits for row " + (k + 1) + more + ": " + (got.labels[key] ? got.labels[key] + ": " : "") + text;
     return;
   }
   state.textContent = "Adding up …";
@@ -224,7 +230,7 @@ byId("whole").addEventListener("submit", (e) => e.preventDefault());
 let lost = false;
 function where() {
   const file = store.file();
-  const kept = file && JSON.stringify(store.doc()) === file.said ? "Saved as '" + file.name + "'." : file ? "Changed since it was saved as '" + file.name + "'." : "";
+  const kept = file && saidBy(store.doc()) === file.said ? "Saved as '" + file.name + "'." : file ? "Changed since it was saved as '" + file.name + "'." : "";
   byId("where").textContent = (lost ? "The server is away; start 'strapwork serve' again. " : "") + (kept || "Kept in this browser.");
 }
 
@@ -261,7 +267,10 @@ document.addEventListener("keydown", (e) => {
   e.preventDefault();
   if (e.key.toLowerCase() === "y" || e.shiftKey) store.redo(); else store.undo();
 });
-byId("clear").addEventListener("click", () => store.change({ job: {}, pieces: [] }));
+byId("clear").addEventListener("click", () => {
+  store.change({ job: {}, pieces: [] });
+  pieces.focus(0, 0);
+});
 byId("job-name").addEventListener("change", () => store.rename(byId("job-name").value.trim()));
 window.addEventListener("pagehide", () => { pieces.settle(); strips.settle(); });
 document.addEventListener("visibilitychange", () => { if (document.hidden) { pieces.settle(); strips.settle(); } });
@@ -271,7 +280,7 @@ document.addEventListener("visibilitychange", () => { if (document.hidden) { pie
 function like() {
   const rows = store.doc().pieces;
   if (byId("like").value !== "last") return { pattern: byId("like").value };
-  return rows.length ? rows[rows.length - 1] : {};
+  return rows.length ? plain(rows[rows.length - 1]) : {};
 }
 
 function addTable(ask, place) {
@@ -333,45 +342,32 @@ followSizes({
 
 const words = (r) => (r.name || r.doc.job.title || "Without a name") + ", " + r.doc.pieces.length + (r.doc.pieces.length === 1 ? " row" : " rows");
 
-function line(text, acts) {
-  const li = document.createElement("li");
-  const span = document.createElement("span");
-  span.textContent = text;
-  li.append(span);
-  for (const [label, run] of acts) {
-    const b = document.createElement("button");
-    b.type = "button";
-    b.textContent = label;
-    b.setAttribute("aria-label", label + " " + text);
-    b.addEventListener("click", run);
-    li.append(b);
-  }
-  return li;
-}
-
 function lists() {
-  byId("job-list").replaceChildren(...store.list().map((r) => line(words(r) + (r.id === store.id() ? ", open here" : ""), [
+  const resort = document.querySelector("#jobs summary");
+  refill(byId("job-list"), () => byId("job-list").replaceChildren(...store.list().map((r) => line(words(r) + (r.id === store.id() ? ", open here" : ""), [
     ...(r.id === store.id() ? [] : [["Open", () => store.open(r.id)]]),
     ["Duplicate", () => store.duplicate(r.id)],
     ["Forget", () => { store.forget(r.id); lists(); }],
-  ])));
+  ]))), resort);
   const gone = store.forgotten();
   byId("bring-back").hidden = !gone;
   if (gone) byId("bring-back").textContent = "Bring back '" + (gone.name || "Without a name") + "'";
-  attempt(async () => {
-    const answer = await get("/jobs");
-    byId("job-folder").textContent = answer.jobs.length ? "In " + answer.folder + "." : "None yet; 'Save by name' puts one into " + answer.folder + ".";
-    byId("file-list").replaceChildren(...answer.jobs.map((j) => j.damaged
-      ? line(j.name + ": " + j.damaged, [])
-      : line(j.name + ", " + j.rows + (j.rows === 1 ? " row" : " rows") + ", " + j.changed, [["Open", () => openFile(j.name)]])));
-  }, problemAt("lists"));
+  listFiles({ open: openFile, renamed });
+}
+
+// A file was renamed or taken out (then there is no new name); where this job was saved as it, the job knows.
+function renamed(from, to) {
+  const file = store.file();
+  if (!file || file.name !== from) return;
+  store.keepFileName(to ? { ...file, name: to } : null);
+  if (to) store.rename(to);
 }
 
 function openFile(which) {
   return attempt(async () => {
     const got = await get("/jobs/" + encodeURIComponent(which));
     const next = { job: got.job, pieces: got.pieces };
-    store.begin(got.name, next, { name: got.name, mark: got.mark, said: JSON.stringify(next) });
+    store.begin(got.name, next, { name: got.name, mark: got.mark, said: saidBy(next) });
   }, problemAt("job"));
 }
 
@@ -384,7 +380,7 @@ byId("keep").addEventListener("click", () => attempt(async () => {
   const doc = store.doc();
   const answer = await post("/jobs/" + encodeURIComponent(called), { ...doc, mark });
   store.rename(called);
-  store.keepFileName({ name: answer.name, mark: answer.mark, said: JSON.stringify(doc) });
+  store.keepFileName({ name: answer.name, mark: answer.mark, said: saidBy(doc) });
   history.replaceState(null, "", "/job?kept=" + encodeURIComponent(answer.name));
 }, problemAt("job")));
 
@@ -410,7 +406,6 @@ async function follow(kind) {
       byId("progress").max = now.total || 1;
       byId("progress").value = now.done || 0;
       if (now.state === "working") continue;
-      byId("working").hidden = true;
       if (now.state === "cancelled") { byId("state").textContent = "Cancelled."; return; }
       if (now.state !== "done") throw new Refused(now.error || "That did not work.");
       await download("/job/task/" + task + "/" + kind, kind);
@@ -418,6 +413,7 @@ async function follow(kind) {
       return;
     }
   } finally {
+    if (document.activeElement === byId("cancel")) document.querySelector(`[data-make="${kind}"]`).focus();
     byId("working").hidden = true;
     sessionStorage.removeItem("job-task");
   }

@@ -2,7 +2,7 @@
 // under the last.  It shows rows and hands on what is typed; it keeps nothing.
 export class Grid {
   // columns: {key, label, kind: "text"|"choice"|"count", choices: [[value, words]], list: id of a datalist, hint}
-  // o: {columns, rows(), commit(row, key, text), actions(row) -> [{text, label, run}], cell(row, key) -> {text, fixed}, paste(text)}
+  // o: {columns, rows(), commit(row, key, text), actions(row) -> [{text, label, run}], cell(row, key) -> {text, fixed}, paste(text), rest: column for the rest}
   constructor(body, o) {
     this.body = body;
     this.o = o;
@@ -84,22 +84,24 @@ export class Grid {
     wanted.forEach((a, n) => { acts.children[n].textContent = a.text; acts.children[n].setAttribute("aria-label", a.label); });
   }
 
-  // What is so of a row: its result, and what is wrong, by column; other words stand under the row's cells.
-  tell(k, out, problems, mind) {
+  // What is so of a row: its result, and what is wrong, by column; other words stand under the row's cells, a key that
+  // has no column under one of them, with its name.
+  tell(k, out, problems, mind, labels = {}) {
     const tr = this.body.rows[k];
     if (!tr) return;
     tr.querySelector(".o-out").textContent = out;
     const keys = this.o.columns.map((c) => c.key);
+    const rest = this.o.rest || keys[0];
     for (const td of tr.cells) for (const old of td.querySelectorAll(".o-say")) old.remove();
-    for (const key of keys) this.box(k, key).removeAttribute("aria-invalid");
+    for (const key of keys) for (const name of ["aria-invalid", "aria-describedby"]) this.box(k, key).removeAttribute(name);
     for (const [key, text] of Object.entries(problems)) {
-      const here = keys.includes(key) ? key : keys[0];
+      const here = keys.includes(key) ? key : rest;
       const box = this.box(k, here);
       const quiet = key === "measure" && box.value === "";
-      this.say(tr, box, text, quiet ? "note" : "note wrong");
+      this.say(tr, box, here !== key && labels[key] ? labels[key] + ": " + text : text, quiet ? "note" : "note wrong");
       if (!quiet) box.setAttribute("aria-invalid", "true");
     }
-    for (const text of mind) this.say(tr, this.box(k, keys[0]), text, "note");
+    for (const text of mind) this.say(tr, this.box(k, rest), text, "note");
   }
 
   say(tr, box, text, look) {
@@ -107,6 +109,8 @@ export class Grid {
     p.className = "o-say " + look;
     p.textContent = text;
     box.closest("td").append(p);
+    p.id = [this.body.id, this.at(box).join("-"), box.closest("td").childElementCount].join("-");
+    box.setAttribute("aria-describedby", [box.getAttribute("aria-describedby"), p.id].filter(Boolean).join(" "));
   }
 
   box(k, key) { return this.body.rows[k].querySelector(`[data-key="${key}"]`); }

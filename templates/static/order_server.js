@@ -49,7 +49,7 @@ async function send(address, options, again) {
 }
 
 export async function post(address, body, signal) {
-  const options = { method: "POST", body: JSON.stringify(body), headers: { "Content-Type": "application/json" }, signal };
+  const options = { method: "POST", body: JSON.stringify(bare(body)), headers: { "Content-Type": "application/json" }, signal };
   return (await send(address, options, true)).json();
 }
 
@@ -63,7 +63,7 @@ export async function get(address) { return (await send(address, { headers: {} }
 // A file of the server's, kept by the browser under its own name.
 export async function download(address, name, body) {
   const options = body === undefined ? { headers: {} }
-    : { method: "POST", body: JSON.stringify(body), headers: { "Content-Type": "application/json" } };
+    : { method: "POST", body: JSON.stringify(bare(body)), headers: { "Content-Type": "application/json" } };
   const reply = await send(address, options, true);
   const said = /filename="([^"]+)"/.exec(reply.headers.get("Content-Disposition") || "");
   keepFile(await reply.blob(), said ? said[1] : name);

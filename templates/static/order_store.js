@@ -7,11 +7,12 @@ const MOST_TEXT = 600000;
 let tell = () => {};
 let record;
 
-const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+const same = (a, b) => JSON.stringify(bare(a)) === JSON.stringify(bare(b));
+// A row keeps its identity through every change, also through undo; one that has none yet is given one.
+const named = (doc) => ({ ...doc, pieces: doc.pieces.map((p) => (p[ROW] ? p : { ...p, [ROW]: newId() })) });
 const read = (key) => { try { return JSON.parse(localStorage.getItem(key)); } catch { return null; } };
 const kept = (id) => read("job-kept:" + id);
 const empty = () => ({ job: {}, pieces: [] });
-const newId = () => Date.now().toString(36) + Math.floor(Math.random() * 1e6).toString(36);
 
 function write(key, value) {
   try { localStorage.setItem(key, JSON.stringify(value)); return true; } catch {
@@ -43,7 +44,7 @@ export function hold() { write("job-hold", { id: record.id, at: Date.now() }); c
 function takeIn() {
   const id = localStorage.getItem("job-open");
   const there = id && kept(id);
-  const doc = readJob();
+  const doc = named(readJob());
   if (!there || same(there.doc, doc)) return;
   const both = steps(id);
   both.past.push(there.doc);
@@ -57,7 +58,8 @@ export function start(notice) {
   takeIn();
   const asked = sessionStorage.getItem("job-open") || localStorage.getItem("job-open");
   record = (asked && kept(asked)) || { id: asked || newId(), name: "", doc: readJob(), version: 0, at: Date.now(), file: null };
-  if (!kept(record.id)) write("job-kept:" + record.id, record);
+  record = { ...record, doc: named(record.doc) };
+  write("job-kept:" + record.id, record);
   sessionStorage.setItem("job-open", record.id);
   const held = read("job-hold");
   if (held && held.id === record.id) localStorage.removeItem("job-hold");
@@ -95,6 +97,7 @@ function put(next) {
     tell("parted");
   }
   record = { ...record, ...next, version: record.version + 1, at: Date.now() };
+  record.doc = named(record.doc);
   write("job-kept:" + record.id, record);
   claim();
   tell("changed");
@@ -145,7 +148,7 @@ function show(next) {
 export function open(which) { const there = kept(which); if (there) show(there); }
 
 export function begin(text, content, mark) {
-  const next = { id: newId(), name: text, doc: content || empty(), version: 0, at: Date.now(), file: mark || null };
+  const next = { id: newId(), name: text, doc: named(content || empty()), version: 0, at: Date.now(), file: mark || null };
   if (write("job-kept:" + next.id, next)) show(next);
 }
 
@@ -177,7 +180,7 @@ export function bringBack() {
 // A link that holds the job whole.
 const pack = (stream, bytes) => new Response(new Blob([bytes]).stream().pipeThrough(stream)).arrayBuffer();
 export async function link() {
-  const raw = new TextEncoder().encode(JSON.stringify({ name: record.name, ...record.doc }));
+  const raw = new TextEncoder().encode(JSON.stringify({ name: record.name, ...bare(record.doc) }));
   const bytes = new Uint8Array(await pack(new CompressionStream("deflate-raw"), raw));
   const text = btoa(Array.from(bytes, (b) => String.fromCharCode(b)).join(""));
   return location.origin + "/job#job=" + text.replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");

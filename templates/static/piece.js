@@ -16,7 +16,7 @@ let lost = false;
 let last = null; // the last answer, with the fields that it is for and which question it answers
 let shown = ""; // what the numbers on the page are for
 const typing = { name: "", at: 0 };
-const row = new URLSearchParams(location.search).get("row"); // of the job, that this piece was opened from
+const row = new URLSearchParams(location.search).get("row"); // identity of the job's row that this piece was opened from
 
 function element(tag, text, name) {
   const e = document.createElement(tag);
@@ -37,7 +37,9 @@ function problem(text) {
 }
 
 function say(text, words, act) {
+  const pressed = byId("say").contains(document.activeElement);
   byId("say").replaceChildren(text);
+  if (pressed) byId("say").focus();
   if (!words) return;
   const b = element("button", words);
   b.type = "button";
@@ -57,12 +59,15 @@ function quiet(name) {
 function messages() {
   if (!last) return;
   const { answer } = last;
+  const news = []; // fields that have just turned out wrong
   for (const note of form.querySelectorAll("[data-note]")) {
     const name = note.dataset.note;
     const box = byId("f-" + name);
     const said = answer.errors[name];
     const still = said ? quiet(name) : "";
     const wrong = said && !still;
+    if (wrong && !note.dataset.told) news.push(box);
+    note.dataset.told = wrong ? "yes" : "";
     note.textContent = wrong ? said : said ? "" : answer.notes[name] || "";
     note.classList.toggle("wrong", Boolean(wrong));
     if (wrong) box.setAttribute("aria-invalid", "true");
@@ -70,7 +75,16 @@ function messages() {
     if (wrong && box.closest("details")) box.closest("details").open = true;
     ways(name, said && still !== "typing" ? answer.remedies[name] || [] : []);
   }
+  toSight(news);
   problem(typing.name && performance.now() - typing.at < PAUSE ? "" : answer.general);
+}
+
+// A message deep in the panel of more fields is scrolled to there, unless someone is at work in it.
+function toSight(boxes) {
+  const panel = form.querySelector(".panel");
+  const box = boxes.find((b) => panel.contains(b));
+  if (!box || panel.contains(document.activeElement)) return;
+  panel.scrollTop += box.closest(".field").getBoundingClientRect().top - panel.getBoundingClientRect().top - 8;
 }
 
 function ways(name, remedies) {
@@ -119,7 +133,7 @@ function tell(answer, given) {
   const q = String(said);
   last = { answer, q, asked };
   fieldsOf(answer);
-  amend(given, q);
+  amend(answer.absent, said.get("pattern"));
   messages();
   const more = "?" + q;
   for (const a of form.querySelectorAll("[data-file]")) a.href = "/file/" + a.dataset.file + more;
@@ -285,8 +299,10 @@ async function take(link) {
   const answer = await commit();
   if (!answer) return;
   if (!answer.ok) {
-    const name = Object.keys(answer.errors)[0] || (answer.general ? "" : "measure");
-    if (name && byId("f-" + name)) byId("f-" + name).focus();
+    // To the first field of the page that is wrong, whichever was found first.
+    const wrong = [...form.querySelectorAll("[data-field]")].map((place) => place.dataset.field).filter((name) => name in answer.errors);
+    const name = wrong[0] || (answer.general ? "" : "measure");
+    if (name) byId("f-" + name).focus();
     return;
   }
   link.setAttribute("aria-busy", "true");
@@ -318,8 +334,14 @@ byId("to-job").addEventListener("click", async () => {
   await attempt(async () => {
     const made = await ask("/job/piece?" + last.q);
     const doc = readJob();
-    const at = row !== null && Number(row) < doc.pieces.length ? Number(row) : doc.pieces.length;
-    doc.pieces[at] = made.piece;
+    const there = row === null ? -1 : doc.pieces.findIndex((p) => p[ROW] === row);
+    const at = there < 0 ? doc.pieces.length : there;
+    // A row that somebody took out, or changed, while it was being edited here.
+    const opened = sessionStorage.getItem("row-opened");
+    const meanwhile = row === null ? "" : there < 0 ? "It had been taken out of the job meanwhile and is its last row now. "
+      : opened && JSON.parse(opened)[ROW] === row && opened !== JSON.stringify(doc.pieces[at]) ? "It had been changed in the job meanwhile; Undo there brings that back. " : "";
+    doc.pieces[at] = { ...made.piece, [ROW]: row === null ? newId() : row };
+    if (row !== null) sessionStorage.setItem("row-opened", JSON.stringify(doc.pieces[at]));
     const kept = [];
     for (const [key, value] of Object.entries(made.job)) {
       // A piece opened from the job brings the job's own words back; another piece only fills what is open.
@@ -327,7 +349,7 @@ byId("to-job").addEventListener("click", async () => {
       else if (String(doc.job[key]) !== String(value)) kept.push(key);
     }
     keepJob(doc);
-    byId("added").textContent = (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
+    byId("added").textContent = meanwhile + (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
       (kept.length ? " The job keeps its own " + kept.join(", ") + "." : "");
   }, refused);
 });

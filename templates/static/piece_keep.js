@@ -33,12 +33,14 @@ function remember() {
   if (address(q) !== location.pathname + location.search) history.pushState(null, "", address(q));
 }
 
-// The last change turned out to say less than was thought.
-function amend(before, q) {
-  if (before === q || past.list[past.at] !== before) return;
-  past.list[past.at] = q;
+// The last change turned out to say less than was thought: its goods have no use for some of it.
+function amend(absent, pattern) {
+  const now = new URLSearchParams(past.list[past.at]);
+  if (now.get("pattern") !== pattern || !absent.some((name) => now.has(name))) return;
+  for (const name of absent) now.delete(name);
+  past.list[past.at] = String(now);
   keepPast();
-  history.replaceState(null, "", address(q));
+  history.replaceState(null, "", address(String(now)));
 }
 
 async function step(by) {
@@ -126,7 +128,8 @@ function list() {
   const box = document.getElementById("piece-name");
   const own = all.find((p) => p.key === mine);
   if (document.activeElement !== box) box.value = own ? own.name : "";
-  document.getElementById("kept-pieces").replaceChildren(...all.map((p) => {
+  const kept = document.getElementById("kept-pieces");
+  refill(kept, () => kept.replaceChildren(...all.map((p) => {
     const li = element("li");
     if (p.key === mine) li.setAttribute("aria-current", "true");
     const a = element("a", nameOf(p) + (p.name ? " (" + p.title + ")" : ""));
@@ -144,7 +147,7 @@ function list() {
     });
     li.append(a, element("span", new Date(p.at).toLocaleString([], { dateStyle: "short", timeStyle: "short" }), "when"), out);
     return li;
-  }));
+  })), document.querySelector("#pieces summary"));
 }
 
 document.getElementById("keep").addEventListener("click", async () => {

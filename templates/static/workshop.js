@@ -9,7 +9,10 @@ function after(place, text) {
 }
 const said = JSON.parse(sessionStorage.getItem("said") || "null");
 sessionStorage.removeItem("said");
-if (said && byId(said[0])) byId(said[0]).textContent = said[1];
+if (said && byId(said[0])) {
+  byId(said[0]).textContent = said[1];
+  byId(said[0]).focus();  // a page drawn anew begins at its top; who works by keys goes on here
+}
 
 function form(id, work) {
   if (!byId(id)) return;
@@ -51,6 +54,39 @@ for (const b of document.querySelectorAll("[data-undo]")) b.addEventListener("cl
 form("scale", async () => {
   const readings = [...document.querySelectorAll("[data-reading]")].map((box) => box.value.trim());
   after("scale-said", (await post("/printers", { printer: byId("p-printer").value, paper: byId("p-paper").value, readings })).said);
+});
+
+const PART = 900000; // bytes in one request; none may be larger than a megabyte
+form("picture", async () => {
+  const file = byId("c-file").files[0];
+  const largest = Number(byId("picture").dataset.largest);
+  if (!file) { byId("c-file").focus(); throw new Refused("No picture is chosen yet; give a scan or a photograph of the printed sheet."); }
+  if (file.size > largest) throw new Refused("The picture has " + (file.size / 1e6).toFixed(1) + " MB; keep it to " + largest / 1e6 + " MB.");
+  const button = document.querySelector("#picture button.main"), bar = byId("c-progress");
+  if (button.getAttribute("aria-busy")) return;
+  byId("picture-said").textContent = "";
+  const words = button.textContent;
+  button.setAttribute("aria-busy", "true");
+  button.textContent = "Measuring …";
+  bar.hidden = false;
+  try {
+    const { key } = await post("/printers/picture", { size: file.size });
+    for (let at = 0; at < file.size; at += PART) {
+      await postBytes("/printers/picture/" + key, await file.slice(at, at + PART).arrayBuffer());
+      bar.value = Math.min(1, (at + PART) / file.size);
+    }
+    const answer = await post("/printers/picture/" + key + "/read", {
+      file: file.name, printer: byId("c-printer").value, paper: byId("c-paper").value, dpi: byId("c-dpi").value,
+      across: byId("c-across").value, along: byId("c-along").value,
+    });
+    if (answer.kept) { after("picture-said", answer.said); return; }
+    byId("picture-said").textContent = answer.said;
+    byId("picture-said").focus();
+  } finally {
+    button.removeAttribute("aria-busy");
+    button.textContent = words;
+    bar.hidden = true;
+  }
 });
 
 // -- prices

@@ -93,8 +93,8 @@ EDITS = [
     Edit(
         "a PDF at 97 %",
         f"{SRC}/drawing/pdf.py",
-        "c.transform(POINTS_PER_MM, 0, 0, POINTS_PER_MM, 0, 0)",
-        "c.transform(POINTS_PER_MM * 0.97, 0, 0, POINTS_PER_MM * 0.97, 0, 0)",
+        "{POINTS_PER_MM:.6f} 0 0 {POINTS_PER_MM:.6f} 0 0 cm",
+        "{POINTS_PER_MM * 0.97:.6f} 0 0 {POINTS_PER_MM * 0.97:.6f} 0 0 cm",
         ("tests/outside/test_true_scale.py::test_pdf_by_pdfium",),
     ),
     Edit("the wrap halved", f"{SRC}/piece/fit.py", "girth + 2.0 * math.pi * t, math", "girth + math.pi * t, math", (WORKED,)),
@@ -143,8 +143,8 @@ EDITS = [
     Edit(
         "a corrected sheet shifted by half its width",
         f"{SRC}/drawing/pdf.py",
-        "mx, my = sheet.width * POINTS_PER_MM / 2.0, sheet.height * POINTS_PER_MM / 2.0",
-        "mx, my = sheet.width * POINTS_PER_MM / 2.0 * 100.0, sheet.height * POINTS_PER_MM / 2.0",
+        "mx, my = width / 2.0, height / 2.0",
+        "mx, my = width / 2.0 * 100.0, height / 2.0",
         ("tests/outside/test_true_scale.py::test_a_correction_leaves_the_middle_of_the_page_where_it_is",),
     ),
     Edit(

@@ -60,13 +60,10 @@ def run(args: argparse.Namespace) -> None:
         raise InputError("--picture", "both readings and a picture are given", "give one of them")
     name = kept.check_name(args.printer, "--printer") if args.printer is not None else "this printer"
     if args.picture is not None:
-        from strapwork.printer import photo, worth
+        from strapwork.printer import photo, picture_file
 
-        if args.bar is not None and len(args.bar) > 2:
-            raise InputError("--bar", f"{len(args.bar)} readings are given", "give the bar across and the bar along")
-        read = [units.parse_length(t, place="--bar", most=1e5) for t in args.bar or ()]
-        printer = worth.with_bars(photo.measure(args.picture, paper, name, args.dpi), paper, read)
-        worth.check(printer, paper, scan=args.dpi is not None)
+        picture_file.libraries("--picture")
+        printer = photo.judge(picture_file.read(args.picture, "--picture"), paper, name, args.dpi, args.bar or ())
     else:
         if len(args.measured) not in (2, 4):
             raise InputError("--measured", f"{len(args.measured)} readings are given", "give X and Y, or X Y D1 D2")

@@ -248,30 +248,37 @@ def nearest_next(paths: Sequence[Path | Disc], at: Point) -> list[Path | Disc]:
     """Order one operation's paths, always the nearest next; of equals, the first."""
     import numpy as np
 
-    options = [(k, option) for k, p in enumerate(paths) for option in _options(p)]
-    owner = np.array([k for k, _ in options], dtype=int)
-    starts = np.array([ends(option)[0] for _, option in options], dtype=float).reshape(-1, 2)
-    left = np.ones(len(options), dtype=bool)
+    ways = [(k, way) for k, p in enumerate(paths) for way in range(_ways(p))]
+    starts = np.array([_begins(paths[k], way) for k, way in ways], dtype=float).reshape(-1, 2)
+    xs, ys = starts[:, 0].copy(), starts[:, 1].copy()
+    first = np.searchsorted([k for k, _ in ways], range(len(paths) + 1))
     out: list[Path | Disc] = []
-    while left.any():
+    for _ in paths:
         # Rounded, so that the last bits of a sum never decide between two equal ways.
-        apart = np.round(np.hypot(starts[:, 0] - at[0], starts[:, 1] - at[1]), 6)
-        k = int(np.argmin(np.where(left, apart, np.inf)))
-        out.append(options[k][1])
-        at = ends(options[k][1])[1]
-        left &= owner != owner[k]
+        k, way = ways[int(np.argmin(np.round(np.hypot(xs - at[0], ys - at[1]), 6)))]
+        out.append(_taken(paths[k], way))
+        at = ends(out[-1])[1]
+        xs[first[k] : first[k + 1]] = np.inf  # nothing of it is near any more
     return out
 
 
-def _options(p: Path | Disc) -> Iterable[Path | Disc]:
-    if isinstance(p, Disc):
-        yield p
-    elif p.closed:
-        for corner in range(len(p.segments)):
-            yield _from(p, corner)
-    else:
-        yield p
-        yield replace(p, segments=tuple(s.reversed() for s in reversed(p.segments)))
+def _ways(p: Path | Disc) -> int:
+    """How many ways there are to run a path: from any corner, or from either end."""
+    return 1 if isinstance(p, Disc) else len(p.segments) if p.closed else 2
+
+
+def _begins(p: Path | Disc, way: int) -> Point:
+    """Where a path begins that is run in one of its ways."""
+    if isinstance(p, Disc) or way == 0:
+        return ends(p)[0]
+    return p.segments[way].start if p.closed else p.segments[-1].end
+
+
+def _taken(p: Path | Disc, way: int) -> Path | Disc:
+    """A path as it is run in one of its ways."""
+    if isinstance(p, Disc) or way == 0:
+        return p
+    return _from(p, way) if p.closed else replace(p, segments=tuple(s.reversed() for s in reversed(p.segments)))
 
 
 def _overcut(p: Path | Disc, by: float) -> Path | Disc:

@@ -58,6 +58,13 @@ def _usual() -> frozenset[str]:
     return frozenset(ch for ch in letters if unicodedata.category(ch) not in ("Cc", "Cf", "Mn", "Me"))
 
 
+@cache
+def _as_they_are() -> frozenset[str]:
+    """Those of the usual typeface that are printed as they are written, whatever stands beside them."""
+    lone = (ch for ch in _usual() if ch < "\u1100" or "\u1200" <= ch < "\U0001f000")  # nothing that joins in pairs
+    return frozenset(ch for ch in lone if clean(ch) == ch and len(list(clusters(f"a{ch}"))) == 2)
+
+
 def _plain(text: str) -> bool:
     return text.isascii() or _usual().issuperset(text)
 
@@ -65,6 +72,8 @@ def _plain(text: str) -> bool:
 @lru_cache(maxsize=KEPT)
 def _printable(text: str) -> tuple[str, frozenset[str]]:
     """What is printed for ``text``, and the characters that had to be written out."""
+    if _as_they_are().issuperset(text) and marked_off(text) == text:
+        return text, frozenset()
     whole = marked_off(composed(clean(text)))
     if _plain(whole):
         return whole, frozenset()
@@ -121,13 +130,32 @@ def shaped(text: str, strong: bool = False) -> Line | None:
     return scripts.line(shown, strong) if scripts.available() else None
 
 
+class _Widths(dict[str, float]):
+    """Widths of letters in thousandths of an em, each looked up in the face when it is first met."""
+
+    def __init__(self, strong: bool) -> None:
+        super().__init__()
+        self._face = font(strong).face
+
+    def __missing__(self, letter: str) -> float:
+        wide: float = self._face.charWidths.get(ord(letter), self._face.defaultWidth)
+        self[letter] = wide
+        return wide
+
+
+@cache
+def _widths(strong: bool) -> _Widths:
+    return _Widths(strong)
+
+
 @lru_cache(maxsize=KEPT)
 def text_width(text: str, size: float, strong: bool = False) -> float:
     """Width in mm of ``text`` set at ``size`` mm."""
     line = shaped(text, strong)
     if line is not None:
         return line.width * size
-    return float(font(strong).stringWidth(printable(text), size))
+    # What reportlab's stringWidth gives, letter by letter in C.
+    return float(0.001 * size * sum(map(_widths(strong).__getitem__, printable(text))))
 
 
 def shortened(text: str, size: float, width: float, strong: bool = False) -> str:

@@ -6,7 +6,7 @@ for, what is written and what the page offers follow from the table.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -14,8 +14,9 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.stock.machines import Machine
 from strapwork.stock.printers import Printer
 
-# (name of one file without suffix, its content) of each file, from sheets and the words on them.
-SheetWriter: TypeAlias = Callable[[Sequence[Sheet], str, Printer | None], list[bytes]]
+# The content of each file, from sheets and the words on them; for paper also from the files that they carry, where
+# their kind can carry any.
+SheetWriter: TypeAlias = Callable[[Sequence[Sheet], str, Printer | None, Mapping[str, bytes]], list[bytes]]
 BedWriter: TypeAlias = Callable[[Sequence[Sheet], str, Machine], list[bytes]]
 
 
@@ -25,20 +26,22 @@ class SheetOutput:
 
     Attributes:
         together: whether all sheets go into one file.
+        carries: whether such a file can carry others.
         write: gives the content of every file; pens are imported when first needed.
     """
 
     together: bool
+    carries: bool
     write: SheetWriter
 
 
-def _pdf(sheets: Sequence[Sheet], title: str, printer: Printer | None) -> list[bytes]:
+def _pdf(sheets: Sequence[Sheet], title: str, printer: Printer | None, carried: Mapping[str, bytes]) -> list[bytes]:
     from strapwork.drawing import pdf
 
-    return [pdf.write(sheets, title, "Full-scale strap patterns. Print at 100 %.", printer)]
+    return [pdf.write(sheets, title, "Full-scale strap patterns. Print at 100 %.", printer, carried)]
 
 
-def _svg(sheets: Sequence[Sheet], title: str, printer: Printer | None) -> list[bytes]:
+def _svg(sheets: Sequence[Sheet], title: str, printer: Printer | None, _: Mapping[str, bytes]) -> list[bytes]:
     from strapwork.drawing import svg
 
     return [text.encode() for text in svg.write(sheets, title, printer)]
@@ -56,6 +59,6 @@ def _bed_dxf(sheets: Sequence[Sheet], title: str, machine: Machine) -> list[byte
     return dxf.write(sheets, machine)
 
 
-SHEETS: dict[str, SheetOutput] = {"pdf": SheetOutput(True, _pdf), "svg": SheetOutput(False, _svg)}
+SHEETS: dict[str, SheetOutput] = {"pdf": SheetOutput(True, True, _pdf), "svg": SheetOutput(False, False, _svg)}
 BEDS: dict[str, BedWriter] = {"svg": _bed_svg, "dxf": _bed_dxf}
 FORMATS: tuple[str, ...] = tuple(SHEETS)

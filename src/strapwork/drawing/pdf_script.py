@@ -29,8 +29,8 @@ class ScriptFonts:
         self._canvas = canvas
         self._codes: dict[Cluster, int] = {}
 
-    def draw(self, line: Line, size: float, x: float, y: float, turn: tuple[float, float]) -> None:
-        """Write ``line`` at ``size`` mm from (x, y) on, along the direction (cos, sin) ``turn``."""
+    def drawn(self, line: Line, size: float, x: float, y: float, turn: tuple[float, float]) -> str:
+        """The operators that write ``line`` at ``size`` mm from (x, y) on, along the direction (cos, sin) ``turn``."""
         cos, sin = turn
         matrix = " ".join(f"{v:.5f}".rstrip("0").rstrip(".") for v in (cos, sin, -sin, cos, x, y))
         out = [f"BT {matrix} Tm"]
@@ -44,7 +44,7 @@ class ScriptFonts:
                 out.append(f"/S{name} {size:g} Tf")
             codes += f"{code % MOST + 1:02X}"
         out.append(f"<{codes}> Tj ET")
-        self._canvas._code.append(" ".join(out))
+        return " ".join(out)
 
     def embed(self) -> None:
         """Put the fonts into the document; once, when its last page is done."""

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import TypeAlias
 
@@ -163,17 +163,19 @@ def transformed(p: Primitive, dx: float, dy: float, quarters: int = 0, angle: fl
             x, y = rotate_point((x, y), angle)
         return x + dx, y + dy
 
+    # Every primitive of every sheet passes here, so they are made outright and not by dataclasses.replace.
     match p:
         case Path():
-            return replace(p, segments=segments(p.segments))
+            return Path(segments(p.segments), p.closed, p.layer, p.role)
         case Disc():
             x, y = point(p.cx, p.cy)
-            return replace(p, cx=x, cy=y)
+            return Disc(x, y, p.r, p.layer, p.role)
         case Text():
             x, y = point(p.x, p.y)
-            return replace(p, x=x, y=y, quarters=(p.quarters + quarters) % 4, angle=p.angle + angle)
+            turned = (p.quarters + quarters) % 4
+            return Text(x, y, p.text, p.size, p.layer, p.role, p.anchor, turned, p.angle + angle)
         case Hatch():
-            return replace(p, region=segments(p.region), angle=p.angle + 90.0 * quarters + angle)
+            return Hatch(segments(p.region), p.angle + 90.0 * quarters + angle, p.spacing, p.layer, p.role)
 
 
 def primitive_box(p: Primitive) -> Box:

@@ -1,4 +1,4 @@
-"""What a PDF carries with it: files embedded as ISO 32000-1 (7.11.4) describes, and the reading back of a PDF."""
+"""What a PDF carries with it (ISO 32000-1, 7.11.4), taken out again; and the reading back of a PDF that was made."""
 
 from __future__ import annotations
 
@@ -26,18 +26,6 @@ def is_pdf(path: Path) -> bool:
             return f.read(1024).lstrip()[: len(SIGNATURE)] == SIGNATURE
     except OSError:
         return False
-
-
-def attach(pdf: bytes, files: Mapping[str, bytes]) -> bytes:
-    """A PDF with ``files`` (name to content) embedded; the same for the same input."""
-    from pypdf import PdfWriter
-
-    writer = PdfWriter(clone_from=io.BytesIO(pdf))
-    for name, content in files.items():
-        writer.add_attachment(name, content)
-    out = io.BytesIO()
-    writer.write(out)
-    return out.getvalue()
 
 
 def read_back(pdf: bytes, pages: Sequence[tuple[float, float]], files: Mapping[str, bytes]) -> None:

@@ -14,7 +14,7 @@ from typing import Any
 
 from strapwork.errors import InputError
 from strapwork.files.lock import BusyError
-from strapwork.files.reading import read_if_there
+from strapwork.files.reading import read_file, read_if_there
 from strapwork.files.staging import Staging, held, keep_face, move, root_beside, sync_folder, write_file
 from strapwork.files.toml import parse_toml
 
@@ -86,6 +86,50 @@ def rewrite(path: Path, change: Callable[[bytes | None], bytes], check: Callable
     except (OSError, ValueError) as e:
         why = (e.strerror if isinstance(e, OSError) else None) or "the name cannot be used"
         raise InputError(str(path), f"it cannot be written ({why})", "choose another file") from e
+
+
+def shift(path: Path, to: Path, check: Callable[[bytes], None]) -> None:
+    """Give a file of the maker's own another name on the same disk; nothing is ever moved over another file.
+
+    What was changed between the look at it and the move is put back where it was.
+
+    Args:
+        path: the file.
+        to: its new name; its folder is made if need be.
+        check: gets what is there; what it raises stops the move.
+
+    Raises:
+        FileExistsError: where something has the new name.
+        InputError: where there is no such file, or it cannot be moved.
+    """
+    try:
+        to.parent.mkdir(parents=True, exist_ok=True)
+        with held(path, root_beside(path), _WAIT):
+            check(read_file(path, "file"))
+            _move_whole(path, to)
+            try:
+                check(read_file(to, "file"))
+            except InputError:
+                _move_whole(to, path)
+                raise
+            sync_folder(to.parent)
+            sync_folder(path.parent)
+    except BusyError as e:
+        raise InputError(str(path), "the file is being written by someone else", "try again in a moment") from e
+    except FileExistsError:
+        raise
+    except OSError as e:
+        raise InputError(str(path), f"it cannot be moved ({e.strerror})", "see who may write in its folder") from e
+
+
+def _move_whole(path: Path, to: Path) -> None:
+    """Move onto a name that is taken for it first, so that nobody else's file is there."""
+    os.close(os.open(to, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+    try:
+        move(path, to)
+    except BaseException:
+        os.unlink(to)
+        raise
 
 
 def _changed(raw: bytes, place: str, name: str, change: Callable[[Any], None]) -> bytes:

@@ -231,12 +231,20 @@ class Outline:
 
     def polygon(self, tolerance: float = 0.001) -> Polygon:
         """A shapely view whose sides stay within ``tolerance`` mm of the arcs."""
-        from shapely import Polygon
-
-        return Polygon([p for s in self.segments for p in s.points(tolerance)])
+        return _polygon(self.segments, tolerance)
 
     def moved(self, dx: float, dy: float) -> Outline:
         return Outline(tuple(s.moved(dx, dy) for s in self.segments))
+
+
+@lru_cache(maxsize=64)  # one check of a strap after the other asks for the same shapes
+def _polygon(segments: tuple[Segment, ...], tolerance: float) -> Polygon:
+    import numpy as np
+    from shapely import polygons
+
+    # As an array: a list of points costs shapely several times what the points do.
+    ring: Polygon = polygons(np.array([p for s in segments for p in s.points(tolerance)]))
+    return ring
 
 
 def line_string(line: Line) -> LineString:

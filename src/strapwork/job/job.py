@@ -93,7 +93,10 @@ def setting(job: Job, stamp: str = "") -> Setting:
 
 
 class _Files:
-    """The files of a run, and their description for ``numbers.json``."""
+    """The files of a run, and their description for ``numbers.json``.
+
+    Sheets are listed first and drawn when all is listed: the numbers go into the files that hold the sheets.
+    """
 
     def __init__(
         self,
@@ -107,22 +110,28 @@ class _Files:
         self.progress = progress or Progress(1)
         self.contents: dict[str, bytes] = {}
         self.listed: list[dict[str, Any]] = []
-        self.pages: dict[str, list[tuple[float, float]]] = {}
+        self._to_draw: list[tuple[outputs.SheetOutput, list[str], Sequence[Sheet]]] = []
+
+    @property
+    def carrying(self) -> bool:
+        """Whether any of them can carry other files."""
+        return any(output.carries for output, _, _ in self._to_draw)
 
     def sheets(self, stem: str, sheets: Sequence[Sheet]) -> None:
-        """The files that hold ``sheets``, in every format that is asked for."""
-        for name in self.formats:
-            output = outputs.SHEETS[name]
-            made = output.write(self.progress.drawing(sheets), self.title, self.printer)
+        """List the files that hold ``sheets``, in every format that is asked for."""
+        for kind in self.formats:
+            output = outputs.SHEETS[kind]
             if output.together:
-                self.pages[f"{stem}.{name}"] = [(s.width, s.height) for s in sheets]
-                self._add(f"{stem}.{name}", name, made[0], sheets, self.paper.size)
-                continue
-            for sheet, content in zip(sheets, made, strict=True):
-                self._add(f"{stem}-{_slug(sheet.name)}.{name}", name, content, [sheet], (sheet.width, sheet.height))
+                names = [f"{stem}.{kind}"]
+                self._add(names[0], kind, sheets, self.paper.size)
+            else:
+                names = [f"{stem}-{_slug(sheet.name)}.{kind}" for sheet in sheets]
+                for name, sheet in zip(names, sheets, strict=True):
+                    self._add(name, kind, [sheet], (sheet.width, sheet.height))
+            self._to_draw.append((output, names, sheets))
 
-    def _add(self, file: str, kind: str, content: bytes, sheets: Sequence[Sheet], paper: tuple[float, float]) -> None:
-        self.contents[file] = content
+    def _add(self, file: str, kind: str, sheets: Sequence[Sheet], paper: tuple[float, float]) -> None:
+        self.contents[file] = b""  # keeps its place among the files until it is drawn
         rows: list[dict[str, Any]] = [{"name": s.name, "size_mm": [s.width, s.height], **s.notes} for s in sheets]
         listed: dict[str, Any] = {"file": file, "format": kind, "pages": len(sheets), "paper": list(paper)}
         left_out: list[Any] = []
@@ -130,11 +139,13 @@ class _Files:
             left_out += [b for b in row.pop("broken", ()) if b not in left_out]
         self.listed.append(listed | ({"broken": left_out} if left_out else {}) | {"sheets": rows})
 
-    def carry(self, files: Mapping[str, bytes]) -> None:
-        """Put ``files`` into every PDF and read it back as it will be handed over."""
-        for name, pages in self.pages.items():
-            self.contents[name] = carried.attach(self.contents[name], files)
-            carried.read_back(self.contents[name], pages, files)
+    def draw(self, carry: Mapping[str, bytes]) -> None:
+        """Draw all that is listed; files that can carry others carry ``carry``, and are read back as handed over."""
+        for output, files, sheets in self._to_draw:
+            made = output.write(self.progress.drawing(sheets), self.title, self.printer, carry)
+            self.contents |= zip(files, made, strict=True)
+            if output.carries:
+                carried.read_back(made[0], [(s.width, s.height) for s in sheets], carry)
 
     def beds(self, stem: str, cut: Cutting) -> None:
         """The files of every bed, in every format that cutters read."""
@@ -162,6 +173,7 @@ def render(stem: str, sheets: Sequence[Sheet], title: str, formats: Sequence[str
     """The files of some sheets alone, such as a braid card."""
     files = _Files(title, formats, paper)
     files.sheets(stem, sheets)
+    files.draw({})
     return files.contents
 
 
@@ -220,8 +232,7 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
         data["cutting"] = numbers.of_cutting(cut)
     data |= listed.data()
     text = numbers.dumps(data)
-    if files.pages:
-        files.carry({ORDER: written.toml(job.asked).encode(), NUMBERS: text.encode()})
+    files.draw({ORDER: written.toml(job.asked).encode(), NUMBERS: text.encode()} if files.carrying else {})
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
     files.contents[NUMBERS] = numbers.dumped_with(text, "files", data["files"]).encode()

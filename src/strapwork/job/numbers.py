@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from strapwork import __version__
@@ -207,7 +208,7 @@ def dumps(data: dict[str, Any]) -> str:
     Everything stands on a line of its own down to four levels, so that a
     change reads line by line; what lies deeper (a segment, a hole) is one line.
     """
-    return "\n".join(_lines(data, 0)) + "\n"
+    return "".join(_lines(data, 0)) + "\n"
 
 
 def dumped_with(text: str, key: str, value: Any) -> str:
@@ -220,18 +221,28 @@ _DEEPEST = 4
 _ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
-def _lines(value: Any, depth: int) -> list[str]:
+def _lines(value: Any, depth: int) -> Iterator[str]:
+    """The text of a value in parts; its further lines stand in by one space more than ``depth``."""
     if depth >= _DEEPEST or not isinstance(value, (dict, list)) or not value:
-        return [_ENCODE(value)]
+        yield _one_line(value)
+        return
     if isinstance(value, dict):
         items = [(f"{json.dumps(k)}: ", v) for k, v in value.items()]
     else:
         items = [("", v) for v in value]
     opens, closes = "{}" if isinstance(value, dict) else "[]"
-    out = [opens]
-    for k, (name, item) in enumerate(items):
-        rows = _lines(item, depth + 1)
-        rows[0] = name + rows[0]
-        rows[-1] += "," if k + 1 < len(items) else ""
-        out += [f" {row}" for row in rows]
-    return [*out, closes]
+    yield opens
+    before = f"\n{' ' * (depth + 1)}"
+    for name, item in items:
+        yield before
+        yield name
+        yield from _lines(item, depth + 1)
+        before = f",\n{' ' * (depth + 1)}"
+    yield f"\n{' ' * depth}{closes}"
+
+
+def _one_line(value: Any) -> str:
+    # A number by itself spares the encoder, which is made anew for each.
+    if type(value) is float and math.isfinite(value):
+        return repr(value)
+    return str(value) if type(value) is int else _ENCODE(value)

@@ -2,7 +2,7 @@
 
 A job that is there already is changed key by key, so that the maker's comments
 stay; one that cannot be read, or that someone changed since it was opened, is
-left alone.
+left alone.  What is taken out is moved aside, never deleted.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import datetime
 import hashlib
 import re
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
@@ -22,6 +22,8 @@ from strapwork.files.reading import LARGEST_FILE, read_file
 from strapwork.order import written
 
 MOST_JOBS = 500
+OUT = "taken out"  # folder of the jobs that were taken out
+MOST_OUT = 50
 _RESERVED = re.compile(
     r"(?:con|prn|aux|nul|com\d|lpt\d)(?:\..*)?", re.IGNORECASE
 )  # names that Windows keeps for itself
@@ -36,6 +38,7 @@ class Kept:
     rows: int = 0
     changed: str = ""
     damaged: str = ""
+    mark: str = ""
 
 
 def folder(shelf: Path) -> Path:
@@ -61,13 +64,16 @@ def listed(where: Path) -> list[Kept]:
 
 
 def _glance(path: Path) -> Kept:
+    mark = ""
     try:
-        raw = toml.read_toml(path, "job file")
+        content = read_file(path, "job file")
+        mark = _mark(content)
+        raw = toml.parse_toml(content, str(path))
         when = datetime.datetime.fromtimestamp(path.stat().st_mtime).isoformat(" ", "minutes")
     except (InputError, OSError) as e:
-        return Kept(path.stem, damaged=str(e))
+        return Kept(path.stem, damaged=str(e), mark=mark)
     rows = raw.get("pieces")
-    return Kept(path.stem, str(raw.get("title", ""))[:120], len(rows) if isinstance(rows, list) else 0, when)
+    return Kept(path.stem, str(raw.get("title", ""))[:120], len(rows) if isinstance(rows, list) else 0, when, mark=mark)
 
 
 def read(where: Path, name: str) -> tuple[dict[str, Any], str]:
@@ -112,6 +118,88 @@ def save(where: Path, name: str, document: Mapping[str, Any], mark: str = "") ->
 
     update.rewrite(path, change)
     return _mark(after)
+
+
+def rename(where: Path, name: str, to: str, mark: str) -> str:
+    """Give a kept job another name.
+
+    Args:
+        where: the folder.
+        name: the job's.
+        to: its new name.
+        mark: that of the state which was seen.
+
+    Returns:
+        The new name as it is kept.
+
+    Raises:
+        InputError: where another job has the name, or the file was changed since or cannot be moved.
+    """
+    new = check_name(to, "the new name")
+    try:
+        update.shift(_path(where, name), where / f"{new}.toml", _unchanged(name, mark))
+    except FileExistsError as e:
+        raise InputError("the new name", f"there is a job called {shown(new)} already", "take another name") from e
+    return new
+
+
+def take_out(where: Path, name: str, mark: str) -> str:
+    """Take a kept job out: it is moved into a folder beside the others, from where it can be put back.
+
+    Returns:
+        What it is called there.
+
+    Raises:
+        InputError: where the file was changed since it was seen, or cannot be moved.
+    """
+    path = _path(where, name)
+    for k in range(1, MOST_OUT + 1):
+        called = path.stem if k == 1 else f"{path.stem}~{k}"
+        try:
+            update.shift(path, where / OUT / f"{called}.toml", _unchanged(name, mark))
+        except FileExistsError:
+            continue
+        return called
+    raise InputError(str(where / OUT), f"{MOST_OUT} jobs of that name were taken out before", "clear that folder")
+
+
+def put_back(where: Path, called: str) -> str:
+    """Put a job back that was taken out; returns its name.
+
+    Raises:
+        InputError: where there is none, or another job has its name by now.
+    """
+    name, _, number = called.partition("~")
+    if number and not re.fullmatch(r"\d{1,3}", number):
+        raise InputError("the name", f"no job called {shown(called)} was taken out", "choose one of the list")
+    name = check_name(name, "the name")
+    path = where / OUT / f"{name}{'~' if number else ''}{number}.toml"
+    try:
+        update.shift(path, where / f"{name}.toml", lambda _: None)
+    except FileExistsError as e:
+        raise InputError("the name", f"there is a job called {shown(name)} again", "rename that one first") from e
+    return name
+
+
+def taken_out(where: Path) -> list[str]:
+    """What the jobs that were taken out are called, the last one first."""
+
+    def when(path: Path) -> float:
+        try:
+            return path.stat().st_ctime
+        except OSError:
+            return 0.0
+
+    found = list((where / OUT).glob("*.toml")) if (where / OUT).is_dir() else []
+    return [path.stem for path in sorted(found, key=when, reverse=True)[:MOST_OUT]]
+
+
+def _unchanged(name: str, mark: str) -> Callable[[bytes], None]:
+    def check(there: bytes) -> None:
+        if _mark(there) != mark:
+            raise InputError(f"the job {shown(name)}", "it was changed since it was seen here", "look at it first")
+
+    return check
 
 
 def _path(where: Path, name: str) -> Path:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Primitive, Text, line
@@ -34,6 +35,11 @@ def place(items: Sequence[tuple[float, str]], length: float) -> list[Flag]:
     are placed from the middle outwards, those of the right half the other way
     round, so that leaders run down clear of the words beside them.
     """
+    return list(_placed(tuple(items), length))
+
+
+@lru_cache(maxsize=4096)  # asked again where broken views are weighed
+def _placed(items: tuple[tuple[float, str], ...], length: float) -> tuple[Flag, ...]:
     left = sorted((i for i in items if i[0] <= length / 2), key=lambda i: -i[0])
     right = sorted((i for i in items if i[0] > length / 2), key=lambda i: i[0])
     placed: list[Flag] = []
@@ -42,13 +48,28 @@ def place(items: Sequence[tuple[float, str]], length: float) -> list[Flag]:
         ahead = Flag(x, text, 0, x, x + wide, "start")
         behind = Flag(x, text, 0, x - wide, x, "end")
         sides = (ahead, behind) if x <= length / 2 else (behind, ahead)
-        tries = [replace(f, row=row) for row in range(MOST_ROWS) for f in sides]
-        # Words that stay under the strap come first: beside it may be off the paper.
-        tries.sort(key=lambda f: f.left < -EDGE or f.right > length + EDGE)
-        best = next((f for f in tries if _words_clear(placed, f) and _leaders_clear(placed, f)), None)
-        # Crowded ends: a leader through other words is the lesser evil.
-        placed.append(best or next((f for f in tries if _words_clear(placed, f)), replace(ahead, row=MOST_ROWS)))
-    return placed
+        placed.append(_free(placed, sides, length) or replace(ahead, row=MOST_ROWS))
+    return tuple(placed)
+
+
+def _free(placed: Sequence[Flag], sides: Sequence[Flag], length: float) -> Flag | None:
+    """The first place clear of all; in crowded ends of words only, for a leader through them is the lesser evil."""
+    lesser: Flag | None = None
+    for f in _tries(sides, length):
+        if _words_clear(placed, f):
+            if _leaders_clear(placed, f):
+                return f
+            lesser = lesser or f
+    return lesser
+
+
+def _tries(sides: Sequence[Flag], length: float) -> Iterator[Flag]:
+    """A caption in every row, on either side; words that stay under the strap first: beside it may be off the paper."""
+    beyond = [f for f in sides if f.left < -EDGE or f.right > length + EDGE]
+    for some in ([f for f in sides if f not in beyond], beyond):
+        for row in range(MOST_ROWS):
+            for f in some:
+                yield Flag(f.x, f.text, row, f.left, f.right, f.anchor)
 
 
 def _words_clear(placed: Sequence[Flag], new: Flag) -> bool:

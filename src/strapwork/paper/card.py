@@ -13,7 +13,7 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.paper import blocks, braid_pages, making
 from strapwork.paper.blocks import Block, card_paper
 from strapwork.piece.piece import Piece
-from strapwork.say import alike, table, teaching
+from strapwork.say import alike, table
 from strapwork.say.alike import Group
 
 
@@ -30,8 +30,10 @@ def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str, *
     for k, group in enumerate(alike.groups(pieces), start=1):
         out += _card(group, card_paper(paper), units, f"card {k}.")
     if slips:
+        # Only here, for the search for mends that they bring along takes a while to load.
         from strapwork.braid.slips import slips as common
         from strapwork.paper import mend_card
+        from strapwork.say import teaching
 
         for k, way in enumerate(teaching.ways(pieces), start=1):
             out += mend_card.slips_page(way, common(way), paper, f"slips {k}.")

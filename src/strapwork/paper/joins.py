@@ -51,7 +51,12 @@ def columns(total: float, room: float, features: Sequence[Stretch], words: Seque
     """
     hard = joined((a - CLEAR, b + CLEAR) for a, b in features)
     whole = joined([*hard, *((a - CLEAR_OF_LINE, b + CLEAR_OF_LINE) for a, b in words)])
-    ways = [_columns(total, room, whole, hard, back) for back in (room, room / 3.0, room / 8.0, 0.0)]
+    least = math.ceil((total - OVERLAP) / (room - OVERLAP) - 1e-9)
+    ways: list[Columns] = []
+    for back in (room, room / 3.0, room / 8.0, 0.0):
+        ways.append(_columns(total, room, whole, hard, back))
+        if ways[-1].clean and len(ways[-1].windows) <= least:
+            break  # no other has fewer
     return min(ways, key=lambda c: (len(c.windows), not c.clean))
 
 

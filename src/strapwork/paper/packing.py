@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
-from strapwork.geometry.shape import Box, rotate_point
+from strapwork.geometry.shape import Box, cos_sin, rotate_point
 from strapwork.paper import joins
 from strapwork.paper.features import Stretch, joined
 from strapwork.paper.joins import Columns
@@ -23,7 +23,7 @@ CELL_GAP = 8.0
 FOOT_LEAST = 3.0
 LAST_LABEL = 60.0
 GRACE = 1e-6
-MOST_TILT = 35.0
+TILTS = [(k / 2.0, cos_sin(k / 2.0)) for k in range(6, 71)]  # up to 35 degrees
 # How much further along a row a strap is tried where its own holes and words are in the way of the joins.
 FURTHER = (0.0, 15.0, 30.0, 45.0, 60.0, 90.0, 120.0, 160.0, 200.0)
 # Whether a strap a little too long lies askew: never, where it would begin a run of sheets, or always.
@@ -63,6 +63,7 @@ class Run:
     Attributes:
         spots: straps that may run across joins.
         fillers: for each column, blocks that stand on that sheet alone.
+        features, words: stretches of the whole that are those of the spots, joined.
     """
 
     frame: Frame
@@ -70,6 +71,8 @@ class Run:
     rows: tuple[Stretch, ...]
     spots: list[Spot] = field(default_factory=list)
     fillers: dict[int, list[Spot]] = field(default_factory=dict)
+    features: list[Stretch] = field(default_factory=list)
+    words: list[Stretch] = field(default_factory=list)
 
     @property
     def count(self) -> int:
@@ -87,23 +90,46 @@ class Run:
         return max(a, spot.x), min(b, spot.end)
 
 
-def pack(blocks: Sequence[Block], long: Frame, short: Frame, askew: str) -> list[Run]:
-    """All blocks on runs of sheets.
+def pack(blocks: Sequence[Block], long: Frame, short: Frame, askew: str, most: int | None = None) -> list[Run] | None:
+    """All blocks on runs of sheets; None where that takes more than ``most`` sheets.
 
     Args:
         blocks: what has to be placed.
         long: how the paper lies for straps that run over several sheets.
         short: how it lies for the others.
         askew: one of :data:`ASKEW`.
+        most: sheets, where another way is known that takes so many.
     """
     fill: list[Block] = []
     over: list[Block] = []
     for b in blocks:
         fits = b.cell <= short.room[0] + GRACE and b.height(b.cell) <= short.room[1] + GRACE
         (fill if fits else over).append(b)
-    best = min((_tape(order, long, askew) for order in _long_orders(over)), key=lambda runs: sum(r.count for r in runs))
-    best += min((_fill(order, best, short) for order in _orders(fill)), key=_score).use()
-    return sorted(best, key=lambda r: r.first)
+    # Of orders that take as many sheets the first is taken: a later one is given up where it is no better.
+    left, best = math.inf if most is None else most, None
+    for order in _long_orders(over):
+        runs = _tape(order, long, askew, left)
+        if runs is not None:
+            best, left = runs, count_sheets(runs) - 1
+    if best is None:
+        return None
+    left = math.inf if most is None else most - count_sheets(best)
+    filling = None
+    for order in _orders(fill):
+        trial = _fill(order, best, short, left)
+        if trial is not None:
+            filling, left = trial, len(trial.runs) - 1
+    return None if filling is None else sorted([*best, *filling.use()], key=lambda r: r.first)
+
+
+def count_sheets(runs: Sequence[Run]) -> int:
+    """How many sheets the runs take."""
+    return sum(r.count for r in runs)
+
+
+def lies_askew(b: Block, frame: Frame) -> bool:
+    """Whether a block is one that may lie askew."""
+    return _askew(b, frame) is not None
 
 
 def _long_orders(blocks: list[Block]) -> list[list[Block]]:
@@ -119,24 +145,31 @@ def _long_orders(blocks: list[Block]) -> list[list[Block]]:
         about[-1].append(b)
     widest = [b for group in about for b in sorted(group, key=lambda b: (-b.width, -b.length))]
     highest = [longest[0], *sorted(longest[1:], key=lambda b: (-b.width, -b.length))]
-    orders: list[list[Block]] = []
-    for order in (longest, widest, highest):
-        if order not in orders:
-            orders.append(order)
-    return orders
+    return _different([longest, widest, highest])
 
 
-def _tape(blocks: Sequence[Block], frame: Frame, askew: str) -> list[Run]:
+def _different(orders: Sequence[list[Block]]) -> list[list[Block]]:
+    """Each order once."""
+    return [order for k, order in enumerate(orders) if order not in orders[:k]]
+
+
+def _tape(blocks: Sequence[Block], frame: Frame, askew: str, most: float) -> list[Run] | None:
+    """Blocks on runs of sheets; None where that takes more than ``most``."""
     runs: list[Run] = []
     open_: list[Run] = []
+    count = 0
     length, width = _least_after(blocks)
     for k, b in enumerate(blocks):
         turned = _askew(b, frame) if askew == "always" else None
         if turned is not None:
             runs.append(turned)
+            count += turned.count
         elif not any(_join_in(run, b) for run in open_):
             runs.append((_askew(b, frame) if askew == "rather" else None) or _run(b, frame))
             open_.append(runs[-1])
+            count += runs[-1].count
+        if count > most:
+            return None
         open_ = [run for run in open_ if not _full(run, length[k], width[k])][-OPEN_RUNS:]
     return runs
 
@@ -177,7 +210,7 @@ def _run(b: Block, frame: Frame) -> Run:
     if len(cols.windows) == 1:
         label = min(max(label, b.cell), wide)
     spot = Spot(b, 0.0, 0.0, label, _tall(b, label))
-    return Run(frame, cols, joins.rows(spot.tall, high), [spot])
+    return Run(frame, cols, joins.rows(spot.tall, high), [spot], features=b.features, words=b.words_along)
 
 
 def _tall(b: Block, label: float) -> float:
@@ -194,29 +227,32 @@ def _join_in(run: Run, b: Block) -> bool:
         row = [s for s in run.spots if s.top == top]
         # Under the lowest row there is nothing yet: it may grow.
         tall = high - top if top == levels[-1] else max(s.tall for s in row)
-        end = max(s.end for s in row) + CELL_GAP
-        if any(_try(run, b, end + further, top, tall) for further in FURTHER):
+        if _in_row(run, b, max(s.end for s in row) + CELL_GAP, top, tall):
             return True
     below = max(s.top + s.tall for s in run.spots) + ROW_GAP
-    return any(_try(run, b, further, below, high - below) for further in FURTHER)
+    return _in_row(run, b, 0.0, below, high - below)
+
+
+def _in_row(run: Run, b: Block, begin: float, top: float, room: float) -> bool:
+    """Add a block to a row of a run, ``begin`` mm along it or further; whether there was room."""
+    reach = _reach(run, run.frame.room[0])
+    # Its label has no more room than it is long: where it is too high so, no place along the row needs to be tried.
+    if b.width + FOOT_LEAST + joins.CROWN > room or begin + b.length > reach or _tall(b, b.length) > room + GRACE:
+        return False
+    return any(_try(run, b, begin + f, top, room) for f in FURTHER if begin + f + b.length <= reach)
 
 
 def _try(run: Run, b: Block, x: float, top: float, room: float) -> bool:
     wide, n = run.frame.room[0], len(run.cols.windows)
-    if b.width + FOOT_LEAST + joins.CROWN > room or x + b.length > _reach(run, wide):
-        return False
-    # Its label has no more room than it is long: where it is too high so, nothing else needs to be asked.
-    if _tall(b, b.length) > room + GRACE:
-        return False
     trial = Spot(b, x, top, 0.0, 0.0)
     spots = [*run.spots, trial]
-    features = joined((p + s.x, q + s.x) for s in spots for p, q in s.block.features)
-    words = joined((p + s.x, q + s.x) for s in spots for p, q in s.block.words_along)
+    features = joined([*run.features, *((p + x, q + x) for p, q in b.features)])
+    words = joined([*run.words, *((p + x, q + x) for p, q in b.words_along)])
     cols = joins.columns(max(s.end for s in spots), wide, features, words)
     if len(cols.windows) > n or not cols.clean:
         return False
-    now = Run(run.frame, cols, run.rows)
-    widest = [max(z - a for a, z in (now.visible(s, c) for c in range(len(cols.windows)))) for s in spots]
+    shown = [cols.inner(c, joins.CLEAR_OF_RING) for c in range(len(cols.windows))]
+    widest = [max(min(z, s.end) - max(a, s.x) for a, z in shown) for s in spots]
     if min(widest) < LAST_LABEL:
         return False
     # Joins may have moved: labels that have less room now must not grow higher than they were.
@@ -225,8 +261,8 @@ def _try(run: Run, b: Block, x: float, top: float, room: float) -> bool:
     limits = [*(s.tall for s in run.spots), room]
     if any(tall > limit + GRACE for tall, limit in zip(talls, limits, strict=True)):
         return False
-    run.cols = cols
-    run.spots = [replace(s, label=label, tall=tall) for s, label, tall in zip(spots, labels, talls, strict=True)]
+    run.cols, run.features, run.words = cols, features, words
+    run.spots = [Spot(s.block, s.x, s.top, wide, tall) for s, wide, tall in zip(spots, labels, talls, strict=True)]
     return True
 
 
@@ -235,11 +271,11 @@ def _askew(b: Block, frame: Frame) -> Run | None:
     wide, high = frame.room
     if b.length <= wide or b.length >= math.hypot(wide, high):
         return None
-    tall = b.height(b.length)
-    for step in range(6, int(2 * MOST_TILT) + 1):
-        x0, y0, x1, y1 = tilted(b.length, tall, step / 2.0)
-        if x1 - x0 <= wide and y1 - y0 <= high:
-            spot = Spot(b, 0.0, 0.0, b.length, tall, step / 2.0)
+    long, tall = b.length, b.height(b.length)
+    for angle, (c, s) in TILTS:
+        # The box round it, as tilted() has it, but without its corners: this is asked of every strap in turn.
+        if c * long + s * tall <= wide and s * long + c * tall <= high:
+            spot = Spot(b, 0.0, 0.0, long, tall, angle)
             return Run(frame, Columns(((0.0, wide),), ()), ((0.0, high),), [spot])
     return None
 
@@ -260,7 +296,7 @@ def _orders(blocks: list[Block]) -> list[list[Block]]:
         lambda b: -b.cell,
         lambda b: -b.cell * b.height(b.cell),
     ]
-    return [blocks, *(sorted(blocks, key=key) for key in size)]
+    return _different([blocks, *(sorted(blocks, key=key) for key in size)])
 
 
 @dataclass
@@ -274,10 +310,6 @@ class _Filling:
         for run, c, spot in self.gaps:
             run.fillers.setdefault(c, []).append(spot)
         return self.runs
-
-
-def _score(f: _Filling) -> int:
-    return len(f.runs)
 
 
 @dataclass
@@ -318,7 +350,10 @@ def _holds(outer: Box, inner: Box) -> bool:
     return outer[0] <= inner[0] and outer[1] <= inner[1] and outer[2] >= inner[2] and outer[3] >= inner[3]
 
 
-def _fill(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame) -> _Filling:
+def _fill(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame, most: float) -> _Filling | None:
+    """Blocks in what is free on runs and on sheets of their own; None where those are more than ``most``."""
+    if most < 0:
+        return None
     least_w = min((b.cell for b in blocks), default=0.0)
     least_h = min((b.height(b.cell) for b in blocks), default=0.0)
 
@@ -336,6 +371,8 @@ def _fill(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame) -> _Filli
             wide, high = frame.room
             run = Run(frame, Columns(((0.0, wide),), ()), ((0.0, high),))
             out.runs.append(run)
+            if len(out.runs) > most:
+                return None
             s = _Sheet(run, 0, [(0.0, 0.0, wide, high)])
             spot = s.put(b)
             assert spot is not None  # only blocks that fit are filled in

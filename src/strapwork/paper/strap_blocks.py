@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Drawing, Layer, Primitive, Text, transformed
@@ -167,24 +167,14 @@ class Block:
             self._words[width] = self._label(width)
         return self._words[width]
 
+    @cached_property
+    def _said(self) -> tuple[str, tuple[str, ...]]:
+        """The piece's name and its facts."""
+        return straps.headline(self.piece), tuple(straps.on_sheet(self.piece, self.units))
+
     def _label(self, width: float) -> tuple[list[Word], float]:
-        # The whole name, however long: cut short, two names could look alike.
-        names = fonts.wrapped(straps.headline(self.piece), HEAD, width, True)
-        out = [Word(n, HEAD, "text-strong", 0.0, (k + 1) * HEAD * LEAD) for k, n in enumerate(names)]
-        down = len(names) * HEAD * LEAD
-        facts = straps.on_sheet(self.piece, self.units)
-        # What of the facts stands beside the name.
-        left = fonts.text_width(names[-1], HEAD, True) + BESIDE_NAME
-        if width - left >= LEAST_BESIDE:
-            row, facts = _row(facts, width - left)
-            if row:
-                out.append(Word(row, FACT, "text", left, down))
-        while facts:
-            row, facts = _row(facts, width)
-            parts = [row] if row else fonts.wrapped(facts.pop(0), FACT, width)
-            for part in parts:
-                down += FACT * LEAD
-                out.append(Word(part, FACT, "text", 0.0, down))
+        words, down = _lettered(*self._said, width)
+        out = list(words)
         if self.gap is not None and self._rule_at is None:
             for part in fonts.wrapped(self._rule, RULE, width, True):
                 down += RULE * LEAD
@@ -244,6 +234,29 @@ class Block:
             "marks_mm": list(self.gap.marks),
             "distance_mm": self.gap.distance,
         }
+
+
+@lru_cache(maxsize=8192)  # asked again where broken views are weighed
+def _lettered(name: str, said: tuple[str, ...], width: float) -> tuple[tuple[Word, ...], float]:
+    """A name and facts in ``width`` mm, and how high they are."""
+    # The whole name, however long: cut short, two names could look alike.
+    names = fonts.wrapped(name, HEAD, width, True)
+    out = [Word(n, HEAD, "text-strong", 0.0, (k + 1) * HEAD * LEAD) for k, n in enumerate(names)]
+    down = len(names) * HEAD * LEAD
+    facts = list(said)
+    # What of the facts stands beside the name.
+    left = fonts.text_width(names[-1], HEAD, True) + BESIDE_NAME
+    if width - left >= LEAST_BESIDE:
+        row, facts = _row(facts, width - left)
+        if row:
+            out.append(Word(row, FACT, "text", left, down))
+    while facts:
+        row, facts = _row(facts, width)
+        parts = [row] if row else fonts.wrapped(facts.pop(0), FACT, width)
+        for part in parts:
+            down += FACT * LEAD
+            out.append(Word(part, FACT, "text", 0.0, down))
+    return tuple(out), down
 
 
 def _row(facts: Sequence[str], width: float) -> tuple[str, list[str]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import TypeAlias
 
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Drawing, Layer, Placed, Primitive, Sheet, Text
@@ -15,7 +16,7 @@ from strapwork.geometry.shape import rotate_point
 from strapwork.paper import broken, furniture, joins, packing, strap_blocks
 from strapwork.paper.furniture import Row
 from strapwork.paper.packing import Run, Spot
-from strapwork.paper.setting import Setting, frames
+from strapwork.paper.setting import Frame, Setting, frames
 from strapwork.paper.strap_blocks import Block
 from strapwork.piece.piece import Piece
 from strapwork.say import sheets as say
@@ -24,6 +25,8 @@ GRACE = 0.5
 SMALLER = (1.0, 0.8, 0.62)
 # Of more blocks than MANY, the way of turning the paper is chosen by a sample.
 MANY, SAMPLE = 200, 100
+# How the paper lies for straps over several sheets and for others, and what may lie askew on it.
+Turn: TypeAlias = tuple[Frame, Frame, str]
 
 
 def lay_out(pieces: Sequence[Piece], setting: Setting) -> list[Sheet]:
@@ -38,7 +41,7 @@ def lay_out(pieces: Sequence[Piece], setting: Setting) -> list[Sheet]:
 
 def count_sheets(pieces: Sequence[Piece], setting: Setting) -> int:
     """How many sheets :func:`lay_out` would make, without drawing them."""
-    return sum(run.count for run in _plan(pieces, setting))
+    return packing.count_sheets(_plan(pieces, setting))
 
 
 def saving(pieces: Sequence[Piece], setting: Setting, now: int | None = None) -> str:
@@ -61,16 +64,38 @@ def _plan(pieces: Sequence[Piece], setting: Setting) -> list[Run]:
     room = max(ways, key=lambda f: f.room[0])
     items = [b for k, p in enumerate(pieces) for b in _blocks(p, k, setting.units, room.room[0])]
     over = any(b.length > room.room[0] for b in items)
-    turns = [(long, short, askew) for short in ways for long in ways for askew in packing.ASKEW[: 3 if over else 1]]
     if len(items) > MANY:
         sample = items[:: len(items) // SAMPLE]
-        turns = [min(turns, key=lambda turn: _cost(packing.pack(sample, *turn)))]
-    return min((packing.pack(items, *turn) for turn in turns), key=_cost)
+        turns = [_best(sample, _turns(sample, ways, over))[0]]
+    else:
+        turns = _turns(items, ways, over)
+    return _best(items, turns)[1]
+
+
+def _turns(items: Sequence[Block], ways: Sequence[Frame], over: bool) -> list[Turn]:
+    """Every way of turning the paper; askew ones where a strap is too long for any sheet and one may lie so."""
+    return [
+        (long, short, askew)
+        for short in ways
+        for long in ways
+        for askew in packing.ASKEW[: 3 if over and any(packing.lies_askew(b, long) for b in items) else 1]
+    ]
+
+
+def _best(items: Sequence[Block], turns: Sequence[Turn]) -> tuple[Turn, list[Run]]:
+    """The way of turning the paper that takes the fewest sheets, and of those the fewest joins; and its runs."""
+    best: tuple[tuple[int, int], Turn, list[Run]] | None = None
+    for turn in turns:
+        runs = packing.pack(items, *turn, None if best is None else best[0][0])
+        if runs is not None and (best is None or _cost(runs) < best[0]):
+            best = _cost(runs), turn, runs
+    assert best is not None  # without others to beat, every way gives runs
+    return best[1:]
 
 
 def _cost(runs: Sequence[Run]) -> tuple[int, int]:
-    """Fewest sheets, and of those the fewest joins."""
-    return sum(run.count for run in runs), sum(run.count - 1 for run in runs)
+    """Sheets, and joins."""
+    return packing.count_sheets(runs), sum(run.count - 1 for run in runs)
 
 
 def _blocks(piece: Piece, index: int, units: str, room: float) -> list[Block]:

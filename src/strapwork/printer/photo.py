@@ -11,24 +11,52 @@ figure may be off is worked out in ``worth``.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 from strapwork.errors import InputError
 from strapwork.printer import calibration as scale
 from strapwork.printer import markers, paper_edges, picture_file, worth
+from strapwork.printer.picture_file import Picture
 from strapwork.stock.printers import MOST_SKEW, Printer
+from strapwork.units import parse_length
 
 MOST_APART = 0.8
 # The markers stand 6 mm inside the paper, and a printer may shift its page by half of that.
 CLEAR = 3.0
 
 
-def measure(path: Path, paper: tuple[float, float], name: str, dpi: float | None, place: str = "--picture") -> Printer:
+def judge(
+    picture: Picture, paper: tuple[float, float], name: str, dpi: float | None, bars: Sequence[str] = ()
+) -> Printer:
+    """The printer that a picture shows, bettered by the bars, and refused where it is not known well enough.
+
+    Args:
+        picture: PNG, JPEG or TIFF.
+        paper: (short, long) side of the sheet in mm.
+        name: what to call the printer.
+        dpi: of a scan; None for a photograph.
+        bars: the bar across and the bar along as they were read, as texts.
+
+    Raises:
+        InputError: saying what is wrong with the picture, the print or the readings; places are the options of ``scale``.
+    """
+    if len(bars) > 2:
+        raise InputError("--bar", f"{len(bars)} readings are given", "give the bar across and the bar along")
+    read = [parse_length(t, place="--bar", most=1e5) for t in bars]
+    printer = worth.with_bars(measure(picture, paper, name, dpi), paper, read)
+    worth.check(printer, paper, scan=dpi is not None)
+    return printer
+
+
+def measure(
+    picture: Picture | Path, paper: tuple[float, float], name: str, dpi: float | None, place: str = "--picture"
+) -> Printer:
     """Measure a picture of the printed sheet.
 
     Args:
-        path: PNG, JPEG or TIFF.
+        picture: PNG, JPEG or TIFF.
         paper: (short, long) side of the sheet in mm.
         name: what to call the printer.
         dpi: of a scan; None for a photograph.
@@ -40,7 +68,7 @@ def measure(path: Path, paper: tuple[float, float], name: str, dpi: float | None
         InputError: saying what is wrong with the picture, or with the print.
     """
     np, cv2 = picture_file.libraries(place)
-    grey = picture_file.load(path, place)
+    grey = picture_file.load(picture if isinstance(picture, Picture) else picture_file.read(picture, place), place)
     if dpi is not None and not 50 <= dpi <= 4800:
         raise InputError("--dpi", f"{dpi:g} dots per inch is no scan", "give from 50 to 4800")
     seen = markers.find(grey, place, np, cv2)

@@ -1,4 +1,4 @@
-"""Pictures from disk: whole, or refused.
+"""Pictures from disk or from the page: whole, or refused.
 
 A decoder that shows pictures fills what is missing with grey and goes on, and a
 grey stripe can lie where a marker was to be measured.  So the file is taken
@@ -11,10 +11,11 @@ OpenCV, Pillow and simplejpeg come with the optional extra ``scan``.
 from __future__ import annotations
 
 import io
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from strapwork.errors import InputError
+from strapwork.errors import InputError, shown
 from strapwork.files.reading import read_file
 
 LARGEST_FILE = 80_000_000
@@ -41,38 +42,62 @@ def libraries(place: str) -> tuple[Any, Any]:
     return np, cv2
 
 
-def load(path: Path, place: str) -> Any:
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A picture's file as it came: its bytes, what it is called in messages, and how many pixels it may have."""
+
+    raw: bytes
+    called: str
+    most_pixels: int = MOST_SIDE**2
+
+
+def read(path: Path, place: str) -> Picture:
+    """A picture from disk.
+
+    Raises:
+        InputError: where there is none, or too large a one.
+    """
+    return Picture(read_file(path, "picture", LARGEST_FILE, place), str(path))
+
+
+def load(picture: Picture, place: str) -> Any:
     """The picture in grey, turned upright if the file says how, as an array of bytes.
 
     Raises:
         InputError: for what is no picture, is damaged, or too small or large.
     """
     np, cv2 = libraries(place)
-    raw = read_file(path, "picture", LARGEST_FILE, place)
-    _check_whole(path, raw, place)
-    grey = cv2.imdecode(np.frombuffer(raw, dtype=np.uint8), cv2.IMREAD_GRAYSCALE)
+    _check_whole(picture, place)
+    grey = cv2.imdecode(np.frombuffer(picture.raw, dtype=np.uint8), cv2.IMREAD_GRAYSCALE)
     if grey is None:
-        raise _damaged(path, place)
+        raise _damaged(picture, place)
     return grey
 
 
-def _check_whole(path: Path, raw: bytes, place: str) -> None:
+def _check_whole(picture: Picture, place: str) -> None:
     import simplejpeg
     from PIL import Image, UnidentifiedImageError
 
+    raw = picture.raw
     try:
         with Image.open(io.BytesIO(raw), formats=FORMATS) as image:
             width, height = image.size
             kind = image.format
     except UnidentifiedImageError as e:
-        raise InputError(place, f"'{path}' is no picture", "give a PNG, JPEG or TIFF file") from e
+        raise InputError(place, f"{shown(picture.called, 300)} is no picture", "give a PNG, JPEG or TIFF file") from e
     except Exception as e:  # Pillow's readers fail in as many ways as files can
-        raise _damaged(path, place) from e
+        raise _damaged(picture, place) from e
     if min(width, height) < LEAST_SIDE or max(width, height) > MOST_SIDE:
         raise InputError(
             place,
             f"the picture is {width} × {height} pixels",
             "give 500 to 20000 pixels a side; 2000 or more are best",
+        )
+    if width * height > picture.most_pixels:
+        raise InputError(
+            place,
+            f"the picture has {width * height / 1e6:.0f} million pixels",
+            f"give one of {picture.most_pixels / 1e6:.0f} million at the most; a scan at 300 dots per inch is enough",
         )
     try:
         with Image.open(io.BytesIO(raw), formats=FORMATS) as image:
@@ -83,8 +108,10 @@ def _check_whole(path: Path, raw: bytes, place: str) -> None:
             with Image.open(io.BytesIO(raw), formats=FORMATS) as image:
                 image.load()
     except Exception as e:  # see above; whatever it is, the file is not whole
-        raise _damaged(path, place) from e
+        raise _damaged(picture, place) from e
 
 
-def _damaged(path: Path, place: str) -> InputError:
-    return InputError(place, f"the picture '{path}' is damaged", "copy it again from the camera or scanner")
+def _damaged(picture: Picture, place: str) -> InputError:
+    return InputError(
+        place, f"the picture {shown(picture.called, 300)} is damaged", "copy it again from the camera or scanner"
+    )

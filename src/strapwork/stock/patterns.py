@@ -8,6 +8,7 @@ buckle's bar, a rivet) inwards as plus and outwards as minus.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Literal, get_args
 
@@ -234,7 +235,16 @@ def _many(count: int, what: str) -> str:
 
 
 def load(path: Path) -> Pattern:
-    """Read and check one pattern file."""
+    """Read and check one pattern file; one that has not changed since is not read again."""
+    try:
+        found = path.stat()
+    except OSError:
+        return _read(path, ())  # reading says what is the matter with it
+    return _read(path, (found.st_ino, found.st_mtime_ns, found.st_size))
+
+
+@lru_cache(maxsize=256)
+def _read(path: Path, _state: tuple[int, ...]) -> Pattern:
     pattern = schema.check(Pattern, schema.read_toml(path, "pattern"), str(path))
     return pattern.model_copy(update={"name": path.stem})
 

@@ -6,7 +6,6 @@ from the description; each says how it was understood or what cannot be used.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -27,12 +26,11 @@ from strapwork.stock.hardware import catalogue
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
 from strapwork.units import format_inches, format_mm, parse_length, parse_thickness, shown_in
-from strapwork.web import concerns
+from strapwork.web import concerns, wrong
 
 LONGEST_FIELD = 200
 LONGEST_HIDDEN = 20_000
 USUAL = {"pattern": "wristband", "units": "mm"}
-_FITTING = re.compile(r"\b(start|finish) [a-z-]+$")
 PAGE = Place("", "{key}")
 
 
@@ -41,7 +39,8 @@ class Read:
     """What was read: notes and errors by field, and the job if all of it can be used.
 
     ``absent`` are the keys that the goods have no use for, ``idle`` those that say nothing yet, ``left_out`` the
-    absent ones that were filled all the same (with other goods in mind) and are not counted.
+    absent ones that were filled all the same (with other goods in mind) and are not counted; ``aside`` is what the rest
+    was read with in place of fields that are wrong or empty, ``enough`` whether that makes the piece.
     """
 
     values: dict[str, str]
@@ -53,6 +52,8 @@ class Read:
     absent: tuple[str, ...] = ()
     idle: tuple[str, ...] = ()
     left_out: tuple[str, ...] = ()
+    aside: dict[str, str] = field(default_factory=dict)
+    enough: bool = False
 
 
 def both(mm: float) -> str:
@@ -90,37 +91,55 @@ def read(args: Mapping[str, str], places: Places) -> Read:
     texts = asked(got.values)
     got.values["pattern"] = texts["pattern"]
     unit = texts["units"]
-    texts = _concerning(texts, places, got)
+    pattern = _pattern(texts, places, got)
+    texts = _concerning(texts, pattern, got)
     whole, piece = doors.split(texts)
     for name, text in texts.items():
         if len(text) > (LONGEST_HIDDEN if doors.ONE_PIECE_KEYS[name].hidden else LONGEST_FIELD):
             got.errors[name] = f"A text of more than {LONGEST_FIELD} characters is too long here; shorten it."
     for model, values in ((JobAsk, whole), (PieceAsk, piece)):
         _read_fields(model, values, unit, got)
-    _note_pattern(texts, places, got)
-    if got.errors or not ({"measure", "sizes"} & texts.keys()):
-        return got
-    try:
+    _note_goods(texts, pattern, got)
+    asked_for = bool({"measure", "sizes"} & texts.keys())
+
+    def make(texts: Mapping[str, Any]) -> tuple[Job, list[Piece]]:
         job = doors.of_texts(texts, PAGE, places)
         with shown_in(job.units):
-            got.pieces = with_companions(job.orders[0])
+            pieces = with_companions(job.orders[0])
         if job.machine is not None:
             from strapwork.cutter import paths
 
-            paths.refuse_fumes(got.pieces, job.machine, "tannage")
-            got.pieces = paths.with_cautions(got.pieces, job.machine)
-    except InputError as e:
-        _blame(e, got)
-        return got
-    got.job = job
+            paths.refuse_fumes(pieces, job.machine, "tannage")
+            pieces = paths.with_cautions(pieces, job.machine)
+        return job, pieces
+
+    told = wrong.found(
+        texts,
+        make,
+        lambda e: wrong.blamed(e, got.absent),
+        wrong.for_piece(pattern),
+        [*got.errors, *(() if asked_for else ("measure",))],
+    )
+    got.errors |= {name: sentence(e) for name, e in told.errors.items()}
+    got.general = sentence(told.general) if told.general else ""
+    got.aside, got.enough = told.aside, told.enough
+    if told.made:
+        got.job, got.pieces = told.made
     return got
 
 
-def _concerning(texts: dict[str, str], places: Places, got: Read) -> dict[str, str]:
-    """The texts that concern the goods; what was typed for other goods is set aside."""
+def _pattern(texts: Mapping[str, str], places: Places, got: Read) -> Pattern | None:
+    """The goods; None, with the message, where nothing is called so."""
     try:
-        pattern = pattern_files.find(texts["pattern"], "pattern", places.patterns)
-    except InputError:
+        return pattern_files.find(texts["pattern"], "pattern", places.patterns)
+    except InputError as e:
+        got.errors["pattern"] = sentence(e)
+        return None
+
+
+def _concerning(texts: dict[str, str], pattern: Pattern | None, got: Read) -> dict[str, str]:
+    """The texts that concern the goods; what was typed for other goods is set aside."""
+    if pattern is None:
         return texts
     got.absent, got.idle = concerns.absent(pattern, texts), concerns.idle(pattern, texts)
     got.left_out = tuple(name for name in got.absent if name in texts)
@@ -166,14 +185,9 @@ def _note(model: type[BaseModel], name: str, value: Any, unit: str) -> str:
         return ""
 
 
-def _note_pattern(texts: Mapping[str, str], places: Places, got: Read) -> None:
+def _note_goods(texts: Mapping[str, str], pattern: Pattern | None, got: Read) -> None:
     """What follows from the goods and the leather before a measure is typed."""
-    try:
-        pattern = pattern_files.find(texts["pattern"], "pattern", places.patterns)
-    except InputError as e:
-        got.errors["pattern"] = sentence(e)
-        return
-    if "measure" not in texts and "sizes" not in texts:
+    if pattern is not None and "measure" not in texts and "sizes" not in texts:
         got.notes["measure"] = f"Type what you measured, such as {pattern.measure.example(texts['units'])}."
     said = texts.get("leather", "")
     if said and "leather" not in got.errors and shelf.is_thickness(said):
@@ -183,18 +197,6 @@ def _note_pattern(texts: Mapping[str, str], places: Places, got: Read) -> None:
                 got.notes["leather"] = f"= {Leather(thick).words()}, {texts.get('temper', 'medium')}"
         except InputError as e:
             got.errors["leather"] = sentence(e)
-
-
-def _blame(e: InputError, got: Read) -> None:
-    """Put an error beside the field it names, or over the whole piece."""
-    name = e.place.partition(".")[0]
-    if name in doors.ONE_PIECE_KEYS:
-        got.errors[name] = sentence(e)
-    elif _FITTING.search(e.place) and "hardware" not in got.absent:
-        # A fitting is chosen by the strap's width or by what its post goes through.
-        got.errors["width" if " wide" in e.problem else "hardware"] = sentence(e)
-    else:
-        got.general = sentence(e)
 
 
 def hardware_for(pattern: Pattern, places: Places) -> list[tuple[str, str]]:

@@ -33,10 +33,14 @@ def words(text: str) -> str:
 def path_data(segments: Iterable[Segment], closed: bool, high: float = 0.0) -> str:
     """The ``d`` of a path with y down from ``high``; arcs go out in halves at most."""
     out: list[str] = []
-    at: tuple[float, float] | None = None
+    at_x, at_y = math.inf, math.inf
     for s in segments:
-        if at is None or abs(at[0] - s.start[0]) > 1e-6 or abs(at[1] - s.start[1]) > 1e-6:
-            out.append(f"M{number(s.start[0])} {number(high - s.start[1])}")
+        if isinstance(s, Arc):
+            (x0, y0), (x1, y1) = s.start, s.end
+        else:
+            x0, y0, x1, y1 = s.x0, s.y0, s.x1, s.y1
+        if abs(at_x - x0) > 1e-6 or abs(at_y - y0) > 1e-6:
+            out.append(f"M{number(x0)} {number(high - y0)}")
         if isinstance(s, Arc):
             parts = max(1, math.ceil(abs(s.sweep_deg) / 170.0))
             flag = 0 if s.sweep_deg > 0 else 1
@@ -44,8 +48,8 @@ def path_data(segments: Iterable[Segment], closed: bool, high: float = 0.0) -> s
                 x, y = s.at(s.start_deg + s.sweep_deg * k / parts)
                 out.append(f"A{number(s.r)} {number(s.r)} 0 0 {flag} {number(x)} {number(high - y)}")
         else:
-            out.append(f"L{number(s.x1)} {number(high - s.y1)}")
-        at = s.end
+            out.append(f"L{number(x1)} {number(high - y1)}")
+        at_x, at_y = x1, y1
     return "".join(out) + ("Z" if closed else "")
 
 
@@ -120,8 +124,10 @@ def inline(drawing: Drawing, title: str, margin: float = 2.0, box: Box | None = 
     """A drawing as an SVG element for a page, cropped to what it holds; a user unit is a millimetre."""
     x0, y0, x1, y1 = box or extent(drawing)
     wide, high = x1 - x0 + 2 * margin, y1 - y0 + 2 * margin
-    inside = pen.draw([Sheet(wide, high, "", (Placed(drawing, margin - x0, margin - y0),))], ScreenPen())[0]
+    # The view is moved to the drawing, not the drawing, line by line, to the view.
+    inside = pen.draw([Sheet(wide, y1 + margin, "", (Placed(drawing, 0.0, 0.0),))], ScreenPen())[0]
+    view = " ".join(number(v) for v in (x0 - margin, 0.0, wide, high))
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(wide)} {number(high)}" width="{number(wide)}mm" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" width="{number(wide)}mm" '
         f'height="{number(high)}mm" role="img" aria-label="{words(title)}"><title>{words(title)}</title>{inside}</svg>'
     )

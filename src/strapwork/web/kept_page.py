@@ -1,4 +1,4 @@
-"""Jobs kept by name, beside the shelf: listed, opened, saved."""
+"""Jobs kept by name, beside the shelf: listed, opened, saved, renamed, taken out and put back."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def register(app: Flask, places: Places) -> None:
 
     @app.get("/jobs")
     def jobs_listed() -> Response:
-        return jsonify(folder=str(where()), jobs=[asdict(k) for k in kept.listed(where())])
+        return jsonify(folder=str(where()), jobs=[asdict(k) for k in kept.listed(where())], out=kept.taken_out(where()))
 
     @app.get("/jobs/<name>")
     def jobs_open(name: str) -> Response:
@@ -35,3 +35,17 @@ def register(app: Flask, places: Places) -> None:
         body = bodies.document(request)
         mark = kept.save(where(), name, documents.of_page(body), asked.text(body, "mark"))
         return jsonify(mark=mark, name=kept.check_name(name, "the name"), folder=str(where()))
+
+    @app.post("/jobs/<name>/rename")
+    def jobs_rename(name: str) -> Response:
+        body = bodies.document(request)
+        return jsonify(name=kept.rename(where(), name, asked.text(body, "to"), asked.text(body, "mark")))
+
+    @app.post("/jobs/<name>/take-out")
+    def jobs_take_out(name: str) -> Response:
+        return jsonify(called=kept.take_out(where(), name, asked.text(bodies.document(request), "mark")))
+
+    @app.post("/jobs/<called>/put-back")
+    def jobs_put_back(called: str) -> Response:
+        bodies.document(request)
+        return jsonify(name=kept.put_back(where(), called))

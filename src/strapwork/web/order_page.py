@@ -7,7 +7,7 @@ costs one piece, and the lists that follow cost next to nothing.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
@@ -31,10 +31,12 @@ from strapwork.piece.piece import Piece
 from strapwork.say import findings
 from strapwork.stock import patterns as pattern_files
 from strapwork.units import format_length, shown_in
-from strapwork.web import asked, bodies, documents, form
+from strapwork.web import asked, bodies, documents, form, wrong
+from strapwork.workshop import prices
 
 MOST_AT_A_TIME = 25  # rows in one request: an answer comes soon, and what was begun can be given up
 MOST_ROW = 20_000  # characters
+PLAIN = {"pattern": "plain-strap", "measure": "300 mm"}  # any piece, to look up what the job itself names
 # What a piece does not depend on: to type a title works nothing out afresh.
 BESIDE = (
     "title", "paper", "margin", "formats", "card", "printer", "lists", "strips", "blade", "spare", "waste", "prices",
@@ -66,7 +68,8 @@ def register(app: Flask, places: Places) -> None:
         whole, rows = _whole(body), body.get("pieces")
         if not isinstance(rows, list) or len(rows) > MOST_AT_A_TIME or not all(isinstance(r, dict) for r in rows):
             raise InputError("the page", f"a request takes up to {MOST_AT_A_TIME} rows", "reload the page")
-        return jsonify(job=whole_problems(whole), rows=[shown(row_of(whole, r, places), whole) for r in rows])
+        bad = whole_problems(whole, places)
+        return jsonify(job=bad, rows=[shown(row_of(whole, r, places, bad), whole) for r in rows])
 
     @app.post("/job/order")
     def job_order() -> Response:
@@ -107,10 +110,21 @@ def _whole(body: Mapping[str, Any]) -> dict[str, Any]:
     return {k: v for k, v in whole.items() if k != "pieces"}
 
 
-def whole_problems(whole: Mapping[str, Any]) -> dict[str, str]:
-    """What is wrong with the job's own keys, by key."""
-    bad = schema.all_problems(JobAsk, dict(whole), Place("", "{key}"), _unit(whole))
-    return {name: form.sentence(e) for name, e in reversed(bad)}
+def whole_problems(whole: Mapping[str, Any], places: Places) -> dict[str, str]:
+    """What is wrong with the job's own keys, by key: what cannot be read, and what names something that is not there."""
+    bad = dict(reversed(schema.all_problems(JobAsk, dict(whole), Place("", "{key}"), _unit(whole))))
+
+    def make(asked: Mapping[str, Any]) -> Job:
+        job = resolve.job(asked, [Asked(PLAIN, Place("", "row {key}"))], form.PAGE, places, "job")
+        if job.prices is not None:
+            try:
+                prices.read(job.prices)
+            except InputError as e:
+                raise e.at("prices") from e
+        return job
+
+    told = wrong.found(whole, make, wrong.blamed, lambda name: ({name: None}, {name: None}), bad)
+    return {name: form.sentence(e) for name, e in {**bad, **told.errors}.items()}
 
 
 def _unit(whole: Mapping[str, Any]) -> str:
@@ -118,9 +132,8 @@ def _unit(whole: Mapping[str, Any]) -> str:
     return unit if unit in ("mm", "in", "in16") else "mm"
 
 
-def row_of(whole: Mapping[str, Any], row: Mapping[str, Any], places: Places) -> Row:
-    """A row of the list worked out; what is wrong with the job itself is not held against it."""
-    bad = whole_problems(whole)
+def row_of(whole: Mapping[str, Any], row: Mapping[str, Any], places: Places, bad: Collection[str]) -> Row:
+    """A row of the list worked out; what is wrong with the job itself (``bad``, its keys) is not held against it."""
     mine = {k: v for k, v in whole.items() if k not in BESIDE and k not in bad}
     texts = [json.dumps(part, sort_keys=True) for part in (mine, row)]
     if sum(map(len, texts)) > MOST_ROW:
@@ -140,11 +153,10 @@ def _stamp(places: Places) -> tuple[int, int]:
 @lru_cache(maxsize=600)
 def _worked(whole_text: str, row_text: str, places: Places, _stamp: tuple[int, int]) -> Row:
     whole, row = json.loads(whole_text), json.loads(row_text)
-    bad = schema.all_problems(PieceAsk, row, Place("", "{key}"), whole.get("units"))
-    if bad:
-        return Row(problems={name: form.sentence(e) for name, e in reversed(bad)})
-    try:
-        job = resolve.job(whole, [Asked(row, form.PAGE)], form.PAGE, places, "job")
+    bad = dict(reversed(schema.all_problems(PieceAsk, row, Place("", "{key}"), whole.get("units"))))
+
+    def make(values: Mapping[str, Any]) -> Row:
+        job = resolve.job(whole, [Asked(values, form.PAGE)], form.PAGE, places, "job")
         with shown_in(job.units):
             each = [with_companions(order) for order in job.orders]
             out = [piece for group in each for piece in group]
@@ -153,16 +165,30 @@ def _worked(whole_text: str, row_text: str, places: Places, _stamp: tuple[int, i
 
                 paths.refuse_fumes(out, job.machine, "tannage")
         return Row(tuple(group[0] for group in each), tuple(out))
-    except InputError as e:
-        name = e.place.partition(".")[0]
-        # A job's own key at fault is told at its field; the row only says that it waits for it.
-        return Row(problems={name if name in doors.PIECE_KEYS else "": form.sentence(e)})
+
+    try:
+        pattern = pattern_files.find(str(row.get("pattern", "")), "", places.patterns)
+    except InputError:
+        pattern = None
+    told = wrong.found(row, make, _of_row, wrong.for_piece(pattern), bad)
+    if told.made:
+        return told.made
+    found = {name: form.sentence(e) for name, e in {**bad, **told.errors}.items()}
+    # What is wrong with the job is told at its own field; the row only says that it waits for it.
+    return Row(problems=found | ({"": form.sentence(told.general)} if told.general else {}))
+
+
+def _of_row(e: InputError) -> str:
+    """The key of a row that an error is about; one of the job's own keys is none of them."""
+    name = wrong.blamed(e)
+    return name if name in doors.PIECE_KEYS else ""
 
 
 def shown(row: Row, whole: Mapping[str, Any]) -> dict[str, Any]:
     """A row for the page: cut length (from the shortest to the longest of a run), what to mind, what is wrong."""
     if row.problems:
-        return {"cut": "", "problems": row.problems, "mind": [], "count": 0}
+        labels = {name: doors.PIECE_KEYS[name].label for name in row.problems if name in doors.PIECE_KEYS}
+        return {"cut": "", "problems": row.problems, "labels": labels, "mind": [], "count": 0}
     low, high = min(p.strap.length for p in row.own), max(p.strap.length for p in row.own)
     units = _unit(whole)
     with shown_in(units):
@@ -173,7 +199,7 @@ def shown(row: Row, whole: Mapping[str, Any]) -> dict[str, Any]:
                 findings.sentence(f) for p in row.pieces for f in p.findings if f.level == "caution" and not f.is_safety
             )
         )
-    return {"cut": cut, "problems": {}, "mind": mind, "count": sum(p.count for p in row.own)}
+    return {"cut": cut, "problems": {}, "labels": {}, "mind": mind, "count": sum(p.count for p in row.own)}
 
 
 def order(raw: Mapping[str, Any], places: Places) -> tuple[Job, Lists]:
@@ -186,7 +212,7 @@ def order(raw: Mapping[str, Any], places: Places) -> tuple[Job, Lists]:
     whole = {k: v for k, v in raw.items() if k != "pieces"}
     pieces: list[Piece] = []
     for k, each in enumerate(raw["pieces"], start=1):
-        row = row_of(whole, each, places)
+        row = row_of(whole, each, places, ())
         if row.problems:
             key, text = next(iter(row.problems.items()))
             raise InputError(f"row {k}{f', {key}' if key else ''}", text.rstrip("."), "mend it in the list")

@@ -49,8 +49,15 @@ def answer(app: Flask, args: Mapping[str, str], places: Places) -> dict[str, Any
         "unfinished": [name for name in got.errors if remedies.unfinished(got.values.get(name, ""))],
         "absent": got.absent,
         "idle": got.idle,
-        "labels": {name: doors.ONE_PIECE_KEYS[name].label for name in got.errors},
+        "general": _general(got),
     }
+
+
+def _general(got: form.Read) -> str:
+    """What is wrong with the whole, and with keys that have no field on the page."""
+    fields = {*FIRST, *(name for group in _more() for name in group["names"])}
+    kept = [f"{doors.ONE_PIECE_KEYS[n].label}: {text}" for n, text in got.errors.items() if n not in fields]
+    return " ".join(filter(None, [got.general, *kept]))
 
 
 def page(app: Flask, args: Mapping[str, str], places: Places) -> dict[str, Any]:
@@ -73,6 +80,7 @@ def page(app: Flask, args: Mapping[str, str], places: Places) -> dict[str, Any]:
         "kept": [key.label.lower() for name, key in keys.items() if key.hidden and values[name]],
         "left_out": [keys[name].label.lower() for name in got.left_out],
         "got": got,
+        "general": _general(got),
         "ways": remedies.of(got, places),
         "query": urlencode(filled(form.asked(got.values))),
         "more": _more(),

@@ -1,4 +1,4 @@
-"""The page of printers: the calibration sheet, and readings kept as ``strapwork scale`` keeps them."""
+"""The page of printers: the calibration sheet, readings kept as ``strapwork scale`` keeps them, and pictures read as it does."""
 
 from __future__ import annotations
 
@@ -8,18 +8,30 @@ from flask import Flask, Response, jsonify, render_template, request
 
 from strapwork import units
 from strapwork.drawing import pdf
-from strapwork.errors import InputError
+from strapwork.errors import InputError, shown
 from strapwork.files.folders import Places
 from strapwork.printer import calibration
 from strapwork.stock import printers
 from strapwork.stock.papers import PAPERS, parse_paper
-from strapwork.web import asked, bodies
+from strapwork.web import asked, bodies, pictures
+from strapwork.web.pictures import Pictures
 
 READINGS = ("X", "Y", "D1", "D2")
+# What the command line calls what the page asks for, longest first.
+NAMES = {
+    'with --bar "ACROSS" "ALONG"': "in the two fields for the bars",
+    "--picture": "Picture",
+    "--bar": "Black bars",
+    "--dpi": "Dots per inch",
+    "--paper": "Paper of the sheet",
+}
+KEPT = "Kept; choose it in the field 'Measured printer'."
 
 
 def register(app: Flask, places: Places) -> None:
     """The routes under ``/printers``."""
+
+    coming = Pictures()
 
     def path() -> Path:
         return places.printers or printers.default_path()
@@ -34,6 +46,8 @@ def register(app: Flask, places: Places) -> None:
             "printers.html",
             path=path(),
             problem=problem,
+            unread=without_scan(),
+            largest=pictures.LARGEST,
             papers=[name for name in PAPERS if name != "A4"],
             said=[calibration.words(p) for p in kept.values()],
         )
@@ -65,4 +79,72 @@ def register(app: Flask, places: Places) -> None:
         paper = parse_paper(asked.text(body, "paper", 40) or "A4")
         printer = calibration.judge(name, paper, read, "the readings")
         printers.store(path(), printer)
-        return jsonify(said=f"{calibration.words(printer)}\nKept; choose it in the field 'Measured printer'.")
+        return jsonify(said=f"{calibration.words(printer)}\n{KEPT}")
+
+    @app.post("/printers/picture")
+    def printers_picture() -> Response:
+        size = bodies.document(request).get("size")
+        missing = without_scan()
+        if missing:
+            raise InputError("Picture", *missing)
+        return jsonify(key=coming.begin(size if type(size) is int else 0))
+
+    @app.post("/printers/picture/<key>")
+    def printers_part(key: str) -> Response:
+        return jsonify(there=coming.add(key, request.get_data()))
+
+    @app.post("/printers/picture/<key>/read")
+    def printers_read(key: str) -> Response:
+        from strapwork.printer import photo, picture_file
+
+        body = bodies.document(request)
+        with coming.whole(key) as raw:  # whatever is wrong with the rest, the picture is not kept for another try
+            name = asked.text(body, "printer")
+            called = printers.check_name(name, "Printer") if name else "this printer"
+            paper = parse_paper(asked.text(body, "paper", 40) or "A4")
+            dpi, bars = _dots(asked.text(body, "dpi")), _bars(asked.text(body, "across"), asked.text(body, "along"))
+            picture = picture_file.Picture(raw, asked.text(body, "file") or "the picture", pictures.MOST_PIXELS)
+            try:
+                printer = photo.judge(picture, paper, called, dpi, bars)
+            except InputError as e:
+                raise InputError(*(on_the_page(text) for text in (e.place, e.problem, e.remedy))) from e
+        if not name:
+            said = f"{calibration.words(printer)}\nNot kept: give the printer a name and measure the picture again."
+            return jsonify(said=said, kept=False)
+        printers.store(path(), printer)
+        return jsonify(said=f"{calibration.words(printer)}\n{KEPT}", kept=True)
+
+
+def without_scan() -> tuple[str, str] | None:
+    """Why no picture can be read here, and what to do; None where it can."""
+    from strapwork.printer import picture_file
+
+    try:
+        picture_file.libraries("Picture")
+    except InputError as e:
+        return e.problem, e.remedy
+    return None
+
+
+def on_the_page(text: str) -> str:
+    """A sentence of the command line with the page's names for what is asked."""
+    for option, name in NAMES.items():
+        text = text.replace(option, name)
+    return text
+
+
+def _dots(text: str) -> float | None:
+    if not text:
+        return None
+    try:
+        return float(text.replace(",", "."))
+    except ValueError as e:
+        raise InputError(
+            "Dots per inch", f"{shown(text)} is no number", "leave it empty for a photograph, or give 300, for example"
+        ) from e
+
+
+def _bars(across: str, along: str) -> list[str]:
+    if along and not across:
+        raise InputError("Black bars", "the bar across is missing", "give the bar across as well")
+    return [text for text in (across, along) if text]

@@ -58,10 +58,12 @@ def of(got: form.Read, places: Places) -> dict[str, list[Remedy]]:
 
 
 def _works(got: form.Read, name: str, remedy: Remedy, places: Places) -> bool:
-    again = form.read({**got.values, remedy.field: remedy.text}, places)
-    # A message about another field is that field's; a new one about the field that was changed is no remedy.
-    known = set(got.errors) - {name, remedy.field}
-    return not again.general and set(again.errors) <= known
+    if got.enough and remedy.field == name and remedy.text == (got.aside.get(name) or ""):
+        return True  # just that has been tried
+    # The other fields that are wrong keep their messages; here something else stands in for them.
+    others = {key: text or "" for key, text in got.aside.items() if key != name}
+    again = form.read({**got.values, **others, remedy.field: remedy.text}, places)
+    return again.job is not None
 
 
 def _candidates(name: str, text: str, message: str) -> Iterator[Remedy]:

@@ -53,8 +53,8 @@ def inline(
     sheet = Sheet(x1 - x0 + 2 * margin, y1 - y0 + 2 * margin, "", (Placed(drawing, margin - x0, margin - y0),))
     text = svg.write([sheet], title)[0]
     # Several drawings share a page: layer ids would clash with each other and with the page's own.
-    # On the page a layer is a group like any other.
-    plain = re.sub(r' (?:xmlns:)?inkscape(?::[a-z]+)?="[^"]*"', "", text[text.index("<svg") :])
+    # On the page a layer is a group like any other, and no namespace is declared that HTML does not know.
+    plain = re.sub(r' (?:xmlns:(?:inkscape|ev)|inkscape:[a-z]+)="[^"]*"', "", text[text.index("<svg") :])
     return re.sub(r'(<g) id="[a-z]+"', r"\1", plain)
 
 

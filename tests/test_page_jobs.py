@@ -1,0 +1,124 @@
+"""Jobs saved by name: renamed and taken out on the page, and nothing of anybody's is lost by it."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from strapwork.errors import InputError
+from strapwork.files import update
+from strapwork.files.folders import Places
+from strapwork.order import kept
+from strapwork.web import app
+from strapwork.web import server as servers
+from tests.conftest import watched_page
+
+BODY = {"job": {"title": "Class"}, "pieces": [{"pattern": "wristband", "measure": "172 mm", "label": "Ada"}]}
+
+
+@pytest.fixture
+def places(tmp_path: Path) -> Places:
+    return Places(None, tmp_path / "leathers.toml")
+
+
+@pytest.fixture
+def ask(places: Places) -> Callable[..., Any]:
+    client = app.create_app(places).test_client()
+    page = client.get("/", headers={"Host": "localhost"}).get_data(as_text=True)
+    head = {"Host": "localhost", "X-Strapwork-Token": page.split('name="strapwork-token" content="')[1].split('"')[0]}
+
+    def one(address: str, body: Any = None) -> Any:
+        reply = client.get(address, headers=head) if body is None else client.post(address, json=body, headers=head)
+        return reply.get_json()
+
+    return one
+
+
+def test_a_job_is_renamed_taken_out_and_put_back_with_every_byte(ask: Callable[..., Any], tmp_path: Path) -> None:
+    mark = ask("/jobs/Class", BODY)["mark"]
+    file = tmp_path / "jobs" / "Class.toml"
+    content = file.read_bytes()
+    assert ask("/jobs/Class/rename", {"to": "Class in May", "mark": mark}) == {"name": "Class in May"}
+    assert not file.exists()
+    assert file.with_name("Class in May.toml").read_bytes() == content
+
+    assert ask("/jobs/Class in May/take-out", {"mark": mark}) == {"called": "Class in May"}
+    assert ask("/jobs")["jobs"] == []
+    assert ask("/jobs")["out"] == ["Class in May"]
+    # Another one of that name, taken out as well, does not push the first out.
+    again = ask("/jobs/Class in May", BODY)["mark"]
+    assert ask("/jobs/Class in May/take-out", {"mark": again})["called"] == "Class in May~2"
+    assert ask("/jobs/Class in May/put-back", {})["name"] == "Class in May"
+    assert "again" in ask("/jobs/Class in May~2/put-back", {})["error"]  # the name is taken by now
+    assert file.with_name("Class in May.toml").read_bytes() == content
+    assert [p.name for p in (tmp_path / "jobs").iterdir() if p.name.startswith(".")] == []
+
+
+def test_a_job_that_someone_changed_or_whose_name_is_taken_stays_as_it_is(
+    ask: Callable[..., Any], tmp_path: Path
+) -> None:
+    mark = ask("/jobs/Class", BODY)["mark"]
+    ask("/jobs/Market", BODY)
+    file = tmp_path / "jobs" / "Class.toml"
+    other = file.with_name("Market.toml").read_bytes()
+    assert "already" in ask("/jobs/Class/rename", {"to": "Market", "mark": mark})["error"]
+    assert file.with_name("Market.toml").read_bytes() == other
+    file.write_text("# mine\n" + file.read_text(encoding="utf-8"), encoding="utf-8")
+    for what in ("rename", "take-out"):
+        assert "changed since it was seen" in ask(f"/jobs/Class/{what}", {"to": "New", "mark": mark})["error"]
+    assert file.read_text(encoding="utf-8").startswith("# mine\n")
+    for name in ("../evil", "a/b", ".hidden", "con", "Class~2"):
+        assert "no name for a job" in ask("/jobs/Class/rename", {"to": name, "mark": mark})["error"]
+    for called in ("Class~x", "..~2", "None such"):
+        assert "error" in ask(f"/jobs/{called}/put-back", {})
+    assert sorted(p.name for p in file.parent.glob("*.toml")) == ["Class.toml", "Market.toml"]
+
+
+def test_what_is_written_at_the_last_moment_is_not_taken_along(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    where = tmp_path / "jobs"
+    mark = kept.save(where, "Class", {"pieces": BODY["pieces"]})
+    plain = update.move
+
+    def late(here: Path, there: Path) -> None:
+        if here.name == "Class.toml":
+            here.write_text("# written between the look and the move\n", encoding="utf-8")
+        plain(here, there)
+
+    monkeypatch.setattr(update, "move", late)
+    with pytest.raises(InputError, match="changed since it was seen"):
+        kept.take_out(where, "Class", mark)
+    assert (where / "Class.toml").read_text(encoding="utf-8") == "# written between the look and the move\n"
+    assert kept.taken_out(where) == []
+
+
+@pytest.fixture
+def shop(places: Places) -> Iterator[str]:
+    made = servers.create(app.create_app(places), "127.0.0.1", 0)
+    threading.Thread(target=made.run, daemon=True).start()
+    yield f"http://127.0.0.1:{made.effective_port}"
+    made.close()
+
+
+@pytest.mark.browser
+def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop: str, places: Places) -> None:
+    kept.save(kept.folder(places.shelf or Path()), "Class", {"pieces": BODY["pieces"]})
+    with watched_page(browser) as page:
+        page.goto(f"{shop}/job")
+        page.click("#jobs summary")
+        page.click("#file-list button:text-is('Rename')")
+        page.keyboard.type("Class in May")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#file-list li:has-text('Class in May, 1 row')")
+        page.wait_for_function("() => document.activeElement.textContent === 'Undo'")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#file-list li:has-text('Class, 1 row')")
+        page.click("#file-list button:text-is('Take out')")
+        page.wait_for_selector("#out:not([hidden])")
+        page.wait_for_function("() => document.activeElement.textContent === 'Put it back'")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#file-list li:has-text('Class, 1 row')")
+        page.wait_for_selector("#out", state="hidden")

@@ -1,0 +1,134 @@
+"""All that is wrong is told at once, each at its field with its way out: on the page of one piece and in a job's rows."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+
+from strapwork.files.folders import Places
+from strapwork.web import app
+from tests.conftest import SAMPLES, settled
+
+HOST = {"Host": "localhost"}
+
+
+@pytest.fixture(scope="module")
+def client() -> Any:
+    return app.create_app(Places(None, SAMPLES / "leathers.toml")).test_client()
+
+
+def answer(client: Any, query: str) -> dict[str, Any]:
+    return dict(client.get(f"/preview?{query}", headers=HOST).get_json())
+
+
+def rows(client: Any, whole: dict[str, Any], *pieces: dict[str, Any]) -> dict[str, Any]:
+    page = client.get("/", headers=HOST).get_data(as_text=True)
+    head = HOST | {"X-Strapwork-Token": page.split('name="strapwork-token" content="')[1].split('"')[0]}
+    return dict(client.post("/job/rows", json={"job": whole, "pieces": list(pieces)}, headers=head).get_json())
+
+
+@pytest.mark.parametrize(
+    ("query", "wanted"),
+    [
+        ("measure=9000&strands=4", {"measure": "from 100 mm to 300 mm", "strands": "odd number"}),
+        ("measure=abc&strands=x", {"measure": "write a number and a unit", "strands": "in digits"}),
+        ("strands=4&leather=nope", {"strands": "odd number", "leather": "'nope'"}),  # nothing measured yet
+        (
+            "measure=9000&leather=nope&machine=laserx&printer=attik&paper=A9&hardware=nail",
+            {
+                "measure": "from 100",
+                "leather": "'nope'",
+                "machine": "'laser'",
+                "printer": "measure it first",
+                "paper": "A4",
+                "hardware": "choose one of",
+            },
+        ),
+        (
+            "pattern=belt&measure=2+mm&width=900&holes=x",
+            {"measure": "give from", "width": "give from", "holes": "digits"},
+        ),
+    ],
+)
+def test_every_wrong_field_has_its_own_message(client: Any, query: str, wanted: dict[str, str]) -> None:
+    got = answer(client, query)
+    assert set(got["errors"]) == set(wanted)
+    for name, words in wanted.items():
+        assert words in got["errors"][name], name
+    assert not got["ok"]
+
+
+def test_a_message_that_hangs_on_another_wrong_field_is_not_guessed(client: Any) -> None:
+    # How many sets go in follows from the strands; with a number of strands that cannot be braided nobody knows.
+    assert set(answer(client, "measure=172&strands=4&sets=40")["errors"]) == {"strands"}
+    assert set(answer(client, "measure=172&strands=5&sets=40")["errors"]) == {"sets"}
+    assert set(answer(client, "measure=9000&strands=3&sets=40")["errors"]) == {"measure"}
+
+
+def test_each_wrong_field_has_its_way_out_although_the_other_is_still_wrong(client: Any) -> None:
+    ways = answer(client, "measure=6+3/4+mm&strands=4")["remedies"]
+    assert [w["text"] for w in ways["measure"]] == ["6 3/4 in"]
+    assert [w["text"] for w in ways["strands"]][:2] == ["3", "5"]
+    # Taken one after the other they make the piece.
+    assert answer(client, "measure=6+3/4+in&strands=5")["ok"]
+
+
+def test_the_form_without_scripts_shows_both_messages_and_their_links(client: Any) -> None:
+    page = client.get("/?measure=6+3/4+mm&strands=4", headers=HOST).get_data(as_text=True)
+    for name, words, link in (
+        ("measure", "out of range", "You mean 6 3/4 in?"),
+        ("strands", "4 strands", "Cut 5 strands"),
+    ):
+        part = page.split(f'data-field="{name}"')[1].split('data-field="')[0]
+        assert words in part.split(f'id="n-{name}"')[1].split("</p>")[0]
+        assert re.search(rf'<a class="way" href="/\?[^"]*">{re.escape(link)}</a>', part), name
+        assert 'aria-invalid="true"' in part
+    assert re.search(r'id="fields" open', page)  # the strands are behind a word
+
+
+def test_what_is_wrong_and_has_no_field_is_told_over_the_piece(client: Any) -> None:
+    got = answer(client, "measure=9000&lists=perhaps&formats=doc")
+    assert set(got["errors"]) == {"measure", "lists", "formats"}
+    assert "'perhaps' is not a choice here" in got["general"]
+    assert "Sheets as: " in got["general"]
+    page = client.get("/?measure=172&formats=doc", headers=HOST).get_data(as_text=True)
+    assert re.search(r'id="general" class="problem" role="status"\s*>Sheets as: ', page)
+
+
+def test_a_row_of_a_job_tells_all_its_faults_and_the_job_its_own_at_its_fields(client: Any) -> None:
+    got = rows(
+        client,
+        {"machine": "laserx", "printer": "attik", "prices": "none-such", "spare": "lots"},
+        {"pattern": "wristband", "measure": "9 m", "strands": 4, "leather": "nope"},
+        {"pattern": "wristband", "measure": "172 mm"},
+        {"pattern": "wristbant", "measure": "172 mm", "leather": "nope"},
+    )
+    assert set(got["job"]) == {"machine", "printer", "prices", "spare"}
+    assert set(got["rows"][0]["problems"]) == {"measure", "strands", "leather"}
+    assert got["rows"][0]["labels"]["strands"] == "Strands"  # it has no column, so its name is said
+    assert got["rows"][1]["problems"] == {}  # what is wrong with the job is not held against its rows
+    assert got["rows"][1]["cut"]
+    assert set(got["rows"][2]["problems"]) == {"pattern", "leather"}
+
+
+@pytest.mark.browser
+def test_two_messages_stand_at_their_fields_and_the_pdf_goes_to_the_first(page: Any, server: str) -> None:
+    page.goto(f"{server}/?measure=172&strands=3")
+    settled(page)
+    page.click("#fields summary")
+    page.fill("#f-strands", "4")
+    page.fill("#f-measure", "9000")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("#n-measure.wrong")
+    page.wait_for_selector("#n-strands.wrong")
+    assert page.get_attribute("#f-measure", "aria-invalid") == "true"
+    assert page.locator("#w-strands button").count() >= 2
+    page.click("#dock [data-file=pdf]")
+    page.wait_for_function("() => document.activeElement.id === 'f-measure'")
+    page.fill("#f-measure", "172 mm")
+    page.keyboard.press("Enter")
+    page.click("#w-strands button >> text=Cut 5 strands")
+    page.wait_for_selector("form[data-state=new]")
+    settled(page)
