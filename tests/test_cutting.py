@@ -375,7 +375,7 @@ def test_idle_travel_is_counted_from_the_corner_of_the_bed() -> None:
 
 
 def test_beds_are_numbered_and_leathers_of_one_name_are_told_apart(draft: Draft) -> None:
-    small = machine.find("oscillating-knife", "x").model_copy(update={"bed": (1200.0, 80.0)})
+    small = machine.find("oscillating-knife", "x").model_copy(update={"bed": (1500.0, 80.0)})
     three = [replace(draft("belt", "900 mm"), label=f"b{k}") for k in range(3)]
     cut = cutting.plan(three, small)
     assert [b.sheet.name for b in cut.beds] == ["bed 1", "bed 2", "bed 3"]
