@@ -231,10 +231,10 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     if cut is not None:
         data["cutting"] = numbers.of_cutting(cut)
     data |= listed.data()
-    text = numbers.dumps(data)
-    files.draw({ORDER: written.toml(job.asked).encode(), NUMBERS: text.encode()} if files.carrying else {})
+    as_numbers = numbers.encoded(data)
+    files.draw({ORDER: written.toml(job.asked).encode(), NUMBERS: as_numbers} if files.carrying else {})
     # Last: what the next run needs to know which files here are this run's.
     data["files"] = earlier.record(files.contents)
-    files.contents[NUMBERS] = numbers.dumped_with(text, "files", data["files"]).encode()
+    files.contents[NUMBERS] = numbers.encoded_with(as_numbers, "files", data["files"])
     far.at(1.0)
     return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed, tiled)

@@ -7,6 +7,7 @@ before any kerf or printer correction.
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 import math
 from collections.abc import Iterator, Sequence
@@ -169,8 +170,12 @@ def fingerprint(pieces: Sequence[dict[str, Any]]) -> str:
     A hash of the pieces' numbers to a ten-thousandth, so that the last digit of a sine, which differs between
     processors, does not matter.
     """
-    text = json.dumps(_rounded(pieces), ensure_ascii=False, sort_keys=True)
-    return hashlib.sha256(text.encode()).hexdigest()[:8]
+    digest = hashlib.sha256(b"[")
+    for k, piece in enumerate(pieces):
+        text = json.dumps(_rounded(piece), ensure_ascii=False, sort_keys=True)
+        digest.update(f"{', ' if k else ''}{text}".encode())
+    digest.update(b"]")
+    return digest.hexdigest()[:8]
 
 
 def _rounded(value: Any) -> Any:
@@ -211,12 +216,22 @@ def dumps(data: dict[str, Any]) -> str:
     return "".join(_lines(data, 0)) + "\n"
 
 
-def dumped_with(text: str, key: str, value: Any) -> str:
-    """The text of :func:`dumps` with one more key at its end, without writing the rest again."""
-    return f"{text.removesuffix(_CLOSE)},{dumps({key: value}).removeprefix('{')}"
+def encoded(data: dict[str, Any]) -> bytes:
+    """The text of :func:`dumps` in UTF-8, without ever being one text: of a large job that would be there twice over."""
+    out = io.BytesIO()
+    written = io.TextIOWrapper(out, encoding="utf-8", newline="")
+    written.writelines(_lines(data, 0))
+    written.write("\n")
+    written.flush()
+    return out.getvalue()
 
 
-_CLOSE = "\n}\n"
+def encoded_with(already: bytes, key: str, value: Any) -> bytes:
+    """What :func:`encoded` gave, with one more key at its end, without writing the rest again."""
+    return b"".join((already.removesuffix(_CLOSE), b",", encoded({key: value}).removeprefix(b"{")))
+
+
+_CLOSE = b"\n}\n"
 _DEEPEST = 4
 _ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
