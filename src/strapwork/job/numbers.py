@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
 
 
+_CLOSE = b"\n}\n"  # how every text of numbers ends
+
+
 def segment(s: Segment) -> dict[str, list[float]]:
     """A segment as ``{"line": [x0, y0, x1, y1]}`` or ``{"arc": [cx, cy, r, start, sweep]}``."""
     if isinstance(s, Line):
@@ -228,10 +231,9 @@ def encoded(data: dict[str, Any]) -> bytes:
 
 def encoded_with(already: bytes, key: str, value: Any) -> bytes:
     """What :func:`encoded` gave, with one more key at its end, without writing the rest again."""
-    return b"".join((already.removesuffix(_CLOSE), b",", encoded({key: value}).removeprefix(b"{")))
+    return b"".join((memoryview(already)[: -len(_CLOSE)], b",", encoded({key: value}).removeprefix(b"{")))
 
 
-_CLOSE = b"\n}\n"
 _DEEPEST = 4
 _ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
