@@ -216,11 +216,11 @@ def dumps(data: dict[str, Any]) -> str:
     Everything stands on a line of its own down to four levels, so that a
     change reads line by line; what lies deeper (a segment, a hole) is one line.
     """
-    return "".join(_lines(data, 0)) + "\n"
+    return encoded(data).decode()
 
 
 def encoded(data: dict[str, Any]) -> bytes:
-    """The text of :func:`dumps` in UTF-8, without ever being one text: of a large job that would be there twice over."""
+    """The text of :func:`dumps` in UTF-8, never one text on the way: of a large job that would be there twice over."""
     out = io.BytesIO()
     written = io.TextIOWrapper(out, encoding="utf-8", newline="")
     written.writelines(_lines(data, 0))

@@ -26,7 +26,6 @@ class Told(Generic[T]):
     """What was made, if nothing is wrong; else what is, by key and of the whole, and what stood in for the faults."""
 
     made: T | None = None
-
     errors: dict[str, InputError] = field(default_factory=dict)
     general: InputError | None = None
     aside: dict[str, Any] = field(default_factory=dict)
