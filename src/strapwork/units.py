@@ -24,6 +24,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 
 if TYPE_CHECKING:
@@ -33,9 +34,9 @@ LONGEST_TEXT = 40
 MM_PER_INCH = 25.4
 THINNEST = 0.3  # mm, of a leather
 
-_LENGTH_HELP = "write a number and a unit, such as '17.2 cm', '172 mm', '6 3/4 in' or '1 ft 2 1/2 in'"
-_THICKNESS_HELP = "write it as '1.8 mm', '4.5 oz' or a range such as '4-5 oz'"
-_LIGNE_HELP = "write it as '24 L' (lignes, 40 to the inch) or '15.2 mm'"
+_LENGTH_HELP = tr("write a number and a unit, such as '17.2 cm', '172 mm', '6 3/4 in' or '1 ft 2 1/2 in'")
+_THICKNESS_HELP = tr("write it as '1.8 mm', '4.5 oz' or a range such as '4-5 oz'")
+_LIGNE_HELP = tr("write it as '24 L' (lignes, 40 to the inch) or '15.2 mm'")
 
 _DEFINITIONS = (
     "milli- = 1e-3 = m-",
@@ -118,9 +119,9 @@ def _number(text: str) -> float | None:
 
 def _tidy(text: str, place: str, help_: str) -> str:
     if not isinstance(text, str):
-        raise InputError(place, f"{shown(text)} has no unit", help_)
+        raise InputError(place, tr("{text} has no unit", text=shown(text)), help_)
     if len(text) > LONGEST_TEXT:
-        raise InputError(place, f"a text of {len(text)} characters is no length", help_)
+        raise InputError(place, tr("a text of {text} characters is no length", text=len(text)), help_)
     out = text.strip().replace("\u00a0", " ").replace("\u202f", " ")
     for sign, plain in _VULGAR.items():
         out = re.sub(rf"(?<=\d) ?{sign}", f" {plain}", out).replace(sign, plain)
@@ -134,30 +135,32 @@ def _quantity(text: str, units: dict[str, str], default: str | None, place: str,
     if feet:
         inches = _number(feet.group(3))
         if inches is None or inches >= 12:
-            raise InputError(place, f"{shown(text)} has no clear number of inches", help_)
+            raise InputError(place, tr("{text} has no clear number of inches", text=shown(text)), help_)
         return int(feet.group(1)) * mm_per("foot") + inches * mm_per("inch")
     m = _PLAIN.fullmatch(tidy)
     if m is None and re.match(r"[-−–] ?[\d.,]", tidy):
-        raise InputError(place, f"{shown(text)} is below zero", "give a length above zero")
+        raise InputError(place, tr("{text} is below zero", text=shown(text)), tr("give a length above zero"))
     if m is None:
-        raise InputError(place, f"{shown(text)} cannot be read", help_)
+        raise InputError(place, tr("{text} cannot be read", text=shown(text)), help_)
     value = _number(m.group(1))
     if value is None:
         if "," in m.group(1):
             raise InputError(
                 place,
-                f"{shown(text)} could mean thousands or a decimal comma",
-                "write the decimals with a point, or leave the comma out",
+                tr("{text} could mean thousands or a decimal comma", text=shown(text)),
+                tr("write the decimals with a point, or leave the comma out"),
             )
-        raise InputError(place, f"{shown(text)} has no clear fraction", help_)
+        raise InputError(place, tr("{text} has no clear fraction", text=shown(text)), help_)
     if m.group(2) is None:
         if default is None:
-            raise InputError(place, f"{shown(text)} has no unit", help_)
+            raise InputError(place, tr("{text} has no unit", text=shown(text)), help_)
         unit = default
     else:
         name = units.get(m.group(2))
         if name is None:
-            raise InputError(place, f"{shown(m.group(2))} in {shown(text)} is not a unit used here", help_)
+            raise InputError(
+                place, tr("{group} in {text} is not a unit used here", group=shown(m.group(2)), text=shown(text)), help_
+            )
         unit = name
     return value * mm_per(unit)
 
@@ -195,12 +198,16 @@ def parse_length(
     default = {"mm": "millimeter", "in": "inch", "in16": "inch", None: None}[unit]
     value = round(sign * _quantity(body, _UNITS, default, place, _LENGTH_HELP), 9)
     if value == 0 and not allow_zero:
-        raise InputError(place, f"{shown(text)} is zero", "give a length above zero")
+        raise InputError(place, tr("{text} is zero", text=shown(text)), tr("give a length above zero"))
     if value and not least <= abs(value) <= most:
         raise InputError(
             place,
-            f"{shown(text)} is out of range",
-            f"give a length from {say_at_least(least)} to {say_at_most(most)}",
+            tr("{text} is out of range", text=shown(text)),
+            tr(
+                "give a length from {say_at_least} to {say_at_most}",
+                say_at_least=say_at_least(least),
+                say_at_most=say_at_most(most),
+            ),
         )
     return value
 
@@ -232,15 +239,19 @@ def parse_thickness(text: str, *, place: str, most: float = 12.0) -> Thickness:
             for part in m.groups()[:2]
         ]
         if pair[0] >= pair[1]:
-            raise InputError(place, f"{shown(text)} does not run from thin to thick", _THICKNESS_HELP)
+            raise InputError(place, tr("{text} does not run from thin to thick", text=shown(text)), _THICKNESS_HELP)
         low, high = pair
     else:
         low = high = _quantity(text, _THIN_UNITS, None, place, _THICKNESS_HELP)
     if not THINNEST <= low <= high <= most:
         raise InputError(
             place,
-            f"{shown(text)} is no thickness of strap leather",
-            f"give from {say_thin_at_least(THINNEST)} to {say_thin_at_most(most)}",
+            tr("{text} is no thickness of strap leather", text=shown(text)),
+            tr(
+                "give from {say_thin_at_least} to {say_thin_at_most}",
+                say_thin_at_least=say_thin_at_least(THINNEST),
+                say_thin_at_most=say_thin_at_most(most),
+            ),
         )
     return Thickness(round(low, 9), round(high, 9))
 
@@ -253,7 +264,7 @@ def parse_cap(text: str, *, place: str) -> float:
     """
     value = round(_quantity(text, _CAP_UNITS, None, place, _LIGNE_HELP), 9)
     if not 1.0 <= value <= 100.0:
-        raise InputError(place, f"{shown(text)} is no cap that is made", "give from 1 mm to 100 mm")
+        raise InputError(place, tr("{text} is no cap that is made", text=shown(text)), tr("give from 1 mm to 100 mm"))
     return value
 
 
@@ -262,7 +273,7 @@ _LOAD_UNITS = {
     "lb": "pound", "lbs": "pound", "pound": "pound", "pounds": "pound",
     "n": "newton", "newton": "newton", "newtons": "newton",
 }  # fmt: skip
-_LOAD_HELP = "write it as '12 kg', '25 lb' or '120 N'"
+_LOAD_HELP = tr("write it as '12 kg', '25 lb' or '120 N'")
 STANDARD_GRAVITY = 9.80665  # m/s2, exact by definition (CGPM 1901)
 
 
@@ -291,10 +302,12 @@ def parse_load(text: str, *, place: str) -> float:
     value = _number(m.group(1)) if m else None
     unit = _LOAD_UNITS.get(m.group(2) or "") if m else None
     if value is None or unit is None:
-        raise InputError(place, f"{shown(text)} is no load", _LOAD_HELP)
+        raise InputError(place, tr("{text} is no load", text=shown(text)), _LOAD_HELP)
     newtons = value * _newtons_per(unit)
     if not 0.1 <= newtons <= 20_000.0:
-        raise InputError(place, f"{shown(text)} is out of range", "give from 10 g to 2 t (0.1 N to 20 kN)")
+        raise InputError(
+            place, tr("{text} is out of range", text=shown(text)), tr("give from 10 g to 2 t (0.1 N to 20 kN)")
+        )
     return newtons
 
 
@@ -348,7 +361,7 @@ def format_column(value: float, units: str = "mm") -> str:
 def rounding_note(units: str) -> str:
     """How lengths are rounded, for the foot of a report."""
     step = f"1/{_DENOMINATOR[units]} in" if units in _DENOMINATOR else "0.1 mm"
-    return f"Lengths are rounded half up to {step}; the column adds up as printed."
+    return tr("Lengths are rounded half up to {step}; the column adds up as printed.", step=step)
 
 
 # Findings and reasons are worded deep inside, where no command's options reach: what a job shows its lengths in

@@ -14,6 +14,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from strapwork.catalogue import tr, trn
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, schema
 from strapwork.units import parse_length
@@ -81,12 +82,12 @@ def find(name: str, place: str, extra: Path | None = None) -> Bodies:
     Raises:
         InputError: naming the nearest one when there is none of that name.
     """
-    path = schema.named(_files(extra), name, place, "group of people")
-    bodies = schema.check(Bodies, schema.read_toml(path, "file of girths"), str(path))
+    path = schema.named(_files(extra), name, place, tr("group of people"))
+    bodies = schema.check(Bodies, schema.read_toml(path, tr("file of girths")), str(path))
     for girth, counted in bodies.girths.items():
         if not any(c is not None and c.total for c in (counted.women, counted.men)):
             raise InputError(
-                f"{path}, girths.{girth}", "nobody was measured", "add women or men with first_mm and people"
+                f"{path}, girths.{girth}", tr("nobody was measured"), tr("add women or men with first_mm and people")
             )
     return bodies
 
@@ -102,20 +103,26 @@ def spread(bodies: Bodies, girth: str, women: float | None = None, place: str = 
     if girth not in bodies.girths:
         raise InputError(
             place,
-            f"the {shown(girth)} of {bodies.title.lower()} was not counted",
+            tr("the {girth} of {title} was not counted", girth=shown(girth), title=bodies.title.lower()),
             schema.nearest(girth, sorted(bodies.girths)),
         )
     counted = bodies.girths[girth]
     if women is None:
         women = 0.5 if counted.women and counted.men else 1.0 if counted.women else 0.0
     if not 0.0 <= women <= 1.0:
-        raise InputError("--women", f"{100 * women:g} in a hundred is no share", "give from 0 to 100")
+        raise InputError(
+            "--women", tr("{women:g} in a hundred is no share", women=100 * women), tr("give from 0 to 100")
+        )
     weight: dict[float, float] = {}
     for share, counts, sex in ((women, counted.women, "women"), (1.0 - women, counted.men, "men")):
         if share == 0.0:
             continue
         if counts is None or not counts.total:
-            raise InputError(place, f"no {sex} were measured in {bodies.title}", f"ask for sizes without {sex}")
+            raise InputError(
+                place,
+                tr("no {sex} were measured in {title}", sex=sex, title=bodies.title),
+                tr("ask for sizes without {sex}", sex=sex),
+            )
         for k, people in enumerate(counts.people):
             if people:
                 mm = round(counts.first_mm + k * counts.step_mm, 9)
@@ -128,8 +135,8 @@ def _mix(women: float) -> str:
     if women in (0.0, 1.0):
         return "women" if women else "men"
     if women == 0.5:
-        return "women and men, half and half"
-    return f"{100 * women:g} women and {100 * (1 - women):g} men in a hundred"
+        return tr("women and men, half and half")
+    return tr("{women:g} women and {women2:g} men in a hundred", women=100 * women, women2=100 * (1 - women))
 
 
 def _spread(weight: dict[float, float], who: str, source: str, notes: tuple[str, ...]) -> Distribution:
@@ -144,7 +151,9 @@ def of_list(measures: list[float], who: str = "", source: str = "") -> Distribut
     for mm in measures:
         weight[mm] = weight.get(mm, 0.0) + 1.0
     many = len(measures)
-    return _spread(weight, who or f"{many} measure{'s' if many != 1 else ''} of your own", source, ())
+    return _spread(
+        weight, who or trn("{many} measure of your own", "{many} measures of your own", many, many=many), source, ()
+    )
 
 
 def read_list(path: Path, unit: str | None = None) -> Distribution:
@@ -159,18 +168,26 @@ def read_list(path: Path, unit: str | None = None) -> Distribution:
     try:
         raw = path.read_bytes() if path.stat().st_size <= schema.LARGEST_FILE else None
     except OSError as e:
-        raise InputError(str(path), f"the list cannot be read ({e.strerror})", "check the name and the folder") from e
+        raise InputError(
+            str(path),
+            tr("the list cannot be read ({strerror})", strerror=e.strerror),
+            tr("check the name and the folder"),
+        ) from e
     if raw is None:
-        raise InputError(str(path), "the list is larger than 1 MB", "give a smaller file")
+        raise InputError(str(path), tr("the list is larger than 1 MB"), tr("give a smaller file"))
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as e:
-        raise InputError(str(path), "the list is not UTF-8 text", "save it as UTF-8") from e
+        raise InputError(str(path), tr("the list is not UTF-8 text"), tr("save it as UTF-8")) from e
     cells = _cells(text, str(path))
-    measures = [parse_length(t, place=f"{path}, line {n}", unit=unit) for n, t in cells]
+    measures = [parse_length(t, place=tr("{path}, line {n}", path=path, n=n), unit=unit) for n, t in cells]
     if not 1 <= len(measures) <= MOST_MEASURES:
         many = "no" if not measures else f"{len(measures)}"
-        raise InputError(str(path), f"there are {many} measures in the list", f"give from 1 to {MOST_MEASURES}")
+        raise InputError(
+            str(path),
+            tr("there are {many} measures in the list", many=many),
+            tr("give from 1 to {most_measures}", most_measures=MOST_MEASURES),
+        )
     return of_list(measures, source=path.name)
 
 
@@ -194,5 +211,9 @@ def _cells(text: str, place: str) -> list[tuple[int, str]]:
             if rows.line_num > kept[0][0] and column < len(row) and row[column].strip():
                 out.append((rows.line_num, row[column].strip()))
     except csv.Error as e:
-        raise InputError(f"{place}, line {rows.line_num}", f"the table cannot be read ({e})", "mend that line") from e
+        raise InputError(
+            tr("{place}, line {line_num}", place=place, line_num=rows.line_num),
+            tr("the table cannot be read ({e})", e=e),
+            tr("mend that line"),
+        ) from e
     return out

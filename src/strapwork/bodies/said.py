@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from strapwork.bodies.sizes import Sizes
+from strapwork.catalogue import tr, trn
 from strapwork.units import format_column, format_length, rounding_note
 
 
@@ -58,8 +59,10 @@ def rows(found: Sizes, count: int | None, units: str) -> list[tuple[str, ...]]:
 
 def heading(what: str, found: Sizes) -> str:
     """What the sizes are of, how many, and for whom."""
-    many = f"{len(found.sizes)} size{'s' if len(found.sizes) > 1 else ''}"
-    return f"{what[:1].upper()}{what[1:]}, {many}, for {found.spread.who}"
+    many = trn("{sizes} size", "{sizes} sizes", len(found.sizes), sizes=len(found.sizes))
+    return tr(
+        "{what}{what2}, {many}, for {who}", what=what[:1].upper(), what2=what[1:], many=many, who=found.spread.who
+    )
 
 
 def sentences(by: str, found: Sizes, more: Sizes | None, reach: float | None, units: str) -> list[str]:
@@ -68,24 +71,47 @@ def sentences(by: str, found: Sizes, more: Sizes | None, reach: float | None, un
     def show(mm: float) -> str:
         return format_length(mm, units)
 
-    many = f"{len(found.sizes)} size{'s' if len(found.sizes) > 1 else ''}"
+    many = trn("{sizes} size", "{sizes} sizes", len(found.sizes), sizes=len(found.sizes))
     lines = [
         f"{rounding_note(units).split(';')[0]}.",
-        f"A person's girth is typically {show(found.misfit)} from a size (root mean square); "
-        f"95 people in 100 are within {show(found.nearly_all)} of one.",
+        tr(
+            "A person's girth is typically {misfit} from a size (root mean square); "
+            "95 people in 100 are within {nearly_all} of one.",
+            misfit=show(found.misfit),
+            nearly_all=show(found.nearly_all),
+        ),
     ]
     if reach is not None:
-        best = "" if by == "reach" else f"; no {many} could hold more than {_percent(found.at_most(reach))}"
-        lines.append(f"Within {show(reach)} of a size: {_percent(found.within(reach))} people in 100{best}.")
+        best = (
+            ""
+            if by == "reach"
+            else tr("; no {many} could hold more than {percent}", many=many, percent=_percent(found.at_most(reach)))
+        )
+        lines.append(
+            tr(
+                "Within {reach} of a size: {percent} people in 100{best}.",
+                reach=show(reach),
+                percent=_percent(found.within(reach)),
+                best=best,
+            )
+        )
     if more is not None:
-        gain = "" if reach is None else f", and {_percent(more.within(reach))} in 100 within {show(reach)}"
-        lines.append(f"With one size more: typically {show(more.misfit)} from a size{gain}.")
+        gain = (
+            ""
+            if reach is None
+            else tr(", and {percent} in 100 within {reach}", percent=_percent(more.within(reach)), reach=show(reach))
+        )
+        lines.append(
+            tr("With one size more: typically {misfit} from a size{gain}.", misfit=show(more.misfit), gain=gain)
+        )
     if by == "reach":
-        lines.append("These sizes leave the fewest people out of reach; no others, as many, leave fewer.")
+        lines.append(tr("These sizes leave the fewest people out of reach; no others, as many, leave fewer."))
     else:
-        steps = f" in whole steps of {show(found.step)}" if found.step else ""
-        lines.append(f"These are the best sizes{steps} by mean squared distance; no others, as many, have less.")
-    return [*lines, f"Counted on: {found.spread.source}.", *found.spread.notes]
+        steps = tr(" in whole steps of {step}", step=show(found.step)) if found.step else ""
+        lines.append(
+            tr("These are the best sizes{steps} by mean squared distance; no others, as many, have less.", steps=steps)
+        )
+    return [*lines, tr("Counted on: {source}.", source=found.spread.source), *found.spread.notes]
 
 
 def words(

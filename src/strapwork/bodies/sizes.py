@@ -20,6 +20,7 @@ import numpy as np
 
 from strapwork.bodies.girths import Distribution
 from strapwork.bodies.quantise import Numbers, Quantiser, windows
+from strapwork.catalogue import tr, trn
 from strapwork.errors import InputError
 from strapwork.units import format_mm
 
@@ -96,25 +97,37 @@ def runs_of_sizes(
 ) -> list[Sizes]:
     """:func:`best_sizes` for several numbers of sizes, for little more than the price of the largest."""
     if step is not None and not 0.1 <= step <= 200.0:
-        raise InputError("--step", f"steps of {format_mm(step, 3)} are of no use", "give from 0.1 mm to 200 mm")
+        raise InputError(
+            "--step",
+            tr("steps of {format_mm} are of no use", format_mm=format_mm(step, 3)),
+            tr("give from 0.1 mm to 200 mm"),
+        )
     q = Quantiser(spread.girths, spread.shares, step)
     out = []
     for of in counts:
         _check(spread, of, place)
         centres = q.best(of)
         if len(set(centres)) < of:
-            problem = f"{of} sizes do not fit into these girths in whole steps of {format_mm(step or 0.0)}"
-            raise InputError(place, problem, "ask for fewer sizes or a smaller step")
+            problem = tr(
+                "{of} sizes do not fit into these girths in whole steps of {format_mm}",
+                of=of,
+                format_mm=format_mm(step or 0.0),
+            )
+            raise InputError(place, problem, tr("ask for fewer sizes or a smaller step"))
         out.append(_sizes(spread, centres, q.runs(of), step))
     return out
 
 
 def _check(spread: Distribution, of: int, place: str) -> None:
     if not 1 <= of <= MOST_SIZES:
-        raise InputError(place, f"{of} is no number of sizes", f"give from 1 to {MOST_SIZES}")
+        raise InputError(
+            place, tr("{of} is no number of sizes", of=of), tr("give from 1 to {most_sizes}", most_sizes=MOST_SIZES)
+        )
     if of > len(spread.girths):
-        many = f"{len(spread.girths)} different measure{'s' if len(spread.girths) > 1 else ''}"
-        raise InputError(place, f"{of} sizes cannot be made of {many}", "ask for fewer sizes")
+        many = trn(
+            "{girths} different measure", "{girths} different measures", len(spread.girths), girths=len(spread.girths)
+        )
+        raise InputError(place, tr("{of} sizes cannot be made of {many}", of=of, many=many), tr("ask for fewer sizes"))
 
 
 def most_in_reach(spread: Distribution, of: int, reach: float, place: str = "--of") -> Sizes:
@@ -127,7 +140,9 @@ def most_in_reach(spread: Distribution, of: int, reach: float, place: str = "--o
     """
     _check(spread, of, place)
     if not reach > 0.0:
-        raise InputError("--reach", f"a reach of {format_mm(reach)} is none", "give a length above zero")
+        raise InputError(
+            "--reach", tr("a reach of {format_mm} is none", format_mm=format_mm(reach)), tr("give a length above zero")
+        )
     _, runs = windows(spread.girths, spread.shares, of, reach)
     centres = []
     for a, z in runs:
@@ -137,8 +152,10 @@ def most_in_reach(spread: Distribution, of: int, reach: float, place: str = "--o
     edges = [0, *(_after(spread, (b + c) / 2.0) for b, c in pairwise(centres)), len(spread.girths)]
     served = list(pairwise(edges))
     if len(centres) < of or any(a == z for a, z in served):
-        problem = f"fewer than {of} sizes already reach as many people within {format_mm(reach)}"
-        raise InputError(place, problem, "ask for fewer sizes or a smaller reach")
+        problem = tr(
+            "fewer than {of} sizes already reach as many people within {format_mm}", of=of, format_mm=format_mm(reach)
+        )
+        raise InputError(place, problem, tr("ask for fewer sizes or a smaller reach"))
     return _sizes(spread, centres, served, None)
 
 

@@ -28,6 +28,7 @@ from strapwork.braid.patterns import Pattern
 from strapwork.braid.plan import Plan
 from strapwork.braid.unlinked import families
 from strapwork.braid.word import Word, crossings
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 
 LEAST_STRANDS = 3
@@ -298,13 +299,15 @@ def check_listed(strands: int, pairs: int) -> None:
     """
     if pairs not in MOST_STRANDS:
         raise InputError(
-            "--pairs", f"{pairs} right and {pairs} left turns are more than can be listed",
-            f"give a count from 1 to {max(MOST_STRANDS)}",
+            "--pairs", tr("{pairs} right and {pairs} left turns are more than can be listed", pairs=pairs),
+            tr("give a count from 1 to {most_strands}", most_strands=max(MOST_STRANDS)),
         )  # fmt: skip
     most = MOST_STRANDS[pairs]
     if not LEAST_STRANDS <= strands <= most:
-        turns = "one right and one left turn" if pairs == 1 else f"{pairs} right and {pairs} left turns"
+        turns = (
+            tr("one right and one left turn") if pairs == 1 else tr("{pairs} right and {pairs} left turns", pairs=pairs)
+        )
         raise InputError(
-            "STRANDS", f"the atlas of {turns} has no page for {strands} strands",
-            f"give a count from {LEAST_STRANDS} to {most}",
+            "STRANDS", tr("the atlas of {turns} has no page for {strands} strands", turns=turns, strands=strands),
+            tr("give a count from {least_strands} to {most}", least_strands=LEAST_STRANDS, most=most),
         )  # fmt: skip

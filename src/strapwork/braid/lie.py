@@ -21,6 +21,7 @@ from strapwork.braid.spelling import spelled
 from strapwork.braid.way import Way
 from strapwork.braid.word import Word, crossings, letter, parse_word, positions_after
 from strapwork.braid.work import Back, Done, Pass, Step
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 
 MOST_PAIRS = 300
@@ -44,29 +45,41 @@ def parse_lie(text: str, strands: int, place: str = "--below") -> Word:
         return parse_word(text, strands, place)
     items = [" ".join(item.split()) for item in text.split(",")]
     if len(items) > MOST_PAIRS:
-        raise InputError(place, f"{len(items)} crossings are too many", f"keep it to {MOST_PAIRS}")
+        raise InputError(
+            place,
+            tr("{items} crossings are too many", items=len(items)),
+            tr("keep it to {most_pairs}", most_pairs=MOST_PAIRS),
+        )
     order = list(range(1, strands + 1))
     word: list[int] = []
     # The order is known at the tab, so the pairs are read from there upwards.
     for k in range(len(items), 0, -1):
-        where = f"{place}, item {k}"
+        where = tr("{place}, item {k}", place=place, k=k)
         m = _PAIR.fullmatch(items[k - 1])
         if m is None:
-            raise InputError(where, f"{shown(items[k - 1])} is no crossing", "write 'A over B'")
+            raise InputError(where, tr("{items} is no crossing", items=shown(items[k - 1])), tr("write 'A over B'"))
         over, under = (ord(x.upper()) - 64 for x in m.groups())
         if max(over, under) > strands or over == under:
             raise InputError(
                 where,
-                f"{shown(items[k - 1])} names no two of the {strands} strands",
-                f"use two letters from A to {letter(strands)}, lettered from the left as they lie in the tab",
+                tr("{items} names no two of the {strands} strands", items=shown(items[k - 1]), strands=strands),
+                tr(
+                    "use two letters from A to {letter}, lettered from the left as they lie in the tab",
+                    letter=letter(strands),
+                ),
             )
         a, b = sorted((order.index(over), order.index(under)))
         if b != a + 1:
             between = ", ".join(letter(s) for s in order[a + 1 : b])
             raise InputError(
                 where,
-                f"{letter(over)} and {letter(under)} do not lie side by side there, {between} is between them",
-                "say every crossing, from the work down to the tab",
+                tr(
+                    "{letter} and {letter2} do not lie side by side there, {between} is between them",
+                    letter=letter(over),
+                    letter2=letter(under),
+                    between=between,
+                ),
+                tr("say every crossing, from the work down to the tab"),
             )
         # Read downwards the strand that lies on the left below comes from the right.
         word.append(a + 1 if order[b] == over else -(a + 1))
@@ -82,10 +95,12 @@ def parse_twisted(text: str, strands: int, place: str = "--twisted") -> frozense
     for x in names:
         if len(x) != 1 or not 1 <= ord(x) - 64 <= strands:
             raise InputError(
-                place, f"{shown(x)} is no strand", f"use letters from A to {letter(strands)} with commas, or 'none'"
+                place,
+                tr("{x} is no strand", x=shown(x)),
+                tr("use letters from A to {letter} with commas, or 'none'", letter=letter(strands)),
             )
     if not names:
-        raise InputError(place, "no strand is named", "name the twisted ones, such as 'A, C', or write 'none'")
+        raise InputError(place, tr("no strand is named"), tr("name the twisted ones, such as 'A, C', or write 'none'"))
     return frozenset(ord(x) - 64 for x in names)
 
 
@@ -93,7 +108,9 @@ def check_after(after: int, per_set: int) -> int:
     """A number of turns of the set in hand."""
     if not 0 <= after <= per_set:
         raise InputError(
-            "--after", f"{after} is no turn of this set", f"give from 0 to {per_set}: turns since the last good set"
+            "--after",
+            tr("{after} is no turn of this set", after=after),
+            tr("give from 0 to {per_set}: turns since the last good set", per_set=per_set),
         )
     return after
 
@@ -117,22 +134,30 @@ def from_lie(way: Way, below: Word, after: int | None) -> Done:
         lie = ", ".join(letter(s) for s in at_work)
         raise InputError(
             "--below",
-            f"below these crossings' upper end the strands lie {lie}, which no turn of this set leaves"
+            tr("below these crossings' upper end the strands lie {lie}, which no turn of this set leaves", lie=lie)
             if after is None
-            else f"these crossings lead up to {lie}, but after turn {after} the strands at the work lie "
+            else tr(
+                "these crossings lead up to {lie}, but after turn {after} the strands at the work lie ",
+                lie=lie,
+                after=after,
+            )
             + ", ".join(letter(s) for s in positions_after(n, crossings(way.turns[:after]))),
-            "follow every strand from the tab up to the work again",
+            tr("follow every strand from the tab up to the work again"),
         )
     possible = [k for k in fitting if proof.judge(n, crossings(way.turns[:k]) + below).reason != "cannot be undone"]
     if not possible:
         raise InputError(
             "--below",
-            "turns of this braid and passes alone do not make these crossings",
-            "look again which strand is on top, and say whether a turn was worked otherwise (--done has the form for it)",
+            tr("turns of this braid and passes alone do not make these crossings"),
+            tr(
+                "look again which strand is on top, and say whether a turn was worked otherwise (--done has the form for it)"
+            ),
         )
     if len(possible) > 1:
-        turns = " or ".join(map(str, possible))
-        raise InputError("--below", f"this can be the lie after {turns} turns", "say which with --after")
+        turns = tr(" or ").join(map(str, possible))
+        raise InputError(
+            "--below", tr("this can be the lie after {turns} turns", turns=turns), tr("say which with --after")
+        )
     return _stand_in(way, below, possible[0])
 
 
@@ -151,12 +176,12 @@ def _stand_in(way: Way, below: Word, at: int) -> Done:
             return Done(way.turns[:at], made)
     raise InputError(
         "--below",
-        "the whole strap below is turned round itself, which passes between two turns do not do"
+        tr("the whole strap below is turned round itself, which passes between two turns do not do")
         if read
-        else "the tangle is too long to be read",
-        "turn the tab once round, the way that leaves fewer strands twisted, and describe it again"
+        else tr("the tangle is too long to be read"),
+        tr("turn the tab once round, the way that leaves fewer strands twisted, and describe it again")
         if read
-        else "say what was done, with --done",
+        else tr("say what was done, with --done"),
     )
 
 

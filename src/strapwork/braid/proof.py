@@ -46,6 +46,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from strapwork.braid.word import Word, linking, positions_after
+from strapwork.catalogue import tr
 
 PRIME = 2**127 - 1
 
@@ -184,12 +185,12 @@ class Verdict:
         """The verdict in words for the maker."""
         names = ", ".join(str(s) for s in self.strands_named)
         if self.workable:
-            return "Workable: the tab can be passed so that every strand ends in its place, untwisted."
+            return tr("Workable: the tab can be passed so that every strand ends in its place, untwisted.")
         if self.reason == "not pure":
-            return f"Not workable: strands do not come back to their own places ({names})."
+            return tr("Not workable: strands do not come back to their own places ({names}).", names=names)
         if self.reason == "strands left twisted":
-            return f"Not workable: strands left twisted ({names})."
-        return "Not workable: the tangle below cannot be undone by passing the tab."
+            return tr("Not workable: strands left twisted ({names}).", names=names)
+        return tr("Not workable: the tangle below cannot be undone by passing the tab.")
 
 
 def judge(strands: int, word: Word) -> Verdict:

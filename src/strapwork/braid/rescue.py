@@ -59,6 +59,7 @@ from strapwork.braid.tables import Tables
 from strapwork.braid.way import Way, as_planned, loops_of, since_good
 from strapwork.braid.word import Turn, crossings
 from strapwork.braid.work import Back, Done, Pass, Step, Work
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 
 BACK = 4
@@ -137,8 +138,8 @@ def mend(way: Way, done: Done, *, keep_turns: bool = False, most_sets: int | Non
         assert keep_turns  # everything taken back is a way out
         raise InputError(
             "--keep-turns",
-            "no way out was found that keeps every turn",
-            "leave it out, so that turns may be taken back",
+            tr("no way out was found that keeps every turn"),
+            tr("leave it out, so that turns may be taken back"),
         )
     at = len(now.turns)
     as_on_card = tuple(p for p in way.planned(len(found.turns)) if p.after_turn >= at)

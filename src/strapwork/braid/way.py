@@ -13,6 +13,7 @@ from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import Turn, crossings, mirrored
 from strapwork.braid.work import Done
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 
 
@@ -64,15 +65,18 @@ def way_of(plan: Plan, left_handed: bool = False, place: str = "STRANDS") -> Way
     if not plan.workable or not plan.schedules:
         raise InputError(
             place,
-            f"this braid of {n} strands has no set that can be worked with both ends joined, so no mend ends well",
-            f"look at 'strapwork braid {n} --search' for turns that do",
+            tr(
+                "this braid of {n} strands has no set that can be worked with both ends joined, so no mend ends well",
+                n=n,
+            ),
+            tr("look at 'strapwork braid {n} --search' for turns that do", n=n),
         )
     if not left_handed:
         return Way(n, plan.turns, tuple(plan.schedules))
     return Way(n, mirrored(n, plan.turns), tuple(passes.mirrored(n, s) for s in plan.schedules), True)
 
 
-def as_worked(plan: Plan, place: str = "the braid") -> Way:
+def as_worked(plan: Plan, place: str = tr("the braid")) -> Way:
     """The way of working of a plan, for the hand that it is for."""
     return way_of(plan.mirror_of or plan, plan.hand == "left", place)
 

@@ -17,6 +17,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 
 MOST_STRANDS = 25
@@ -168,7 +169,11 @@ def mirrored(strands: int, turns: Sequence[Turn]) -> tuple[Turn, ...]:
 def check_strands(strands: int, place: str) -> int:
     """``strands`` if it is a count this module can work with."""
     if not 2 <= strands <= MOST_STRANDS:
-        raise InputError(place, f"{strands} strands cannot be braided here", f"give a count from 2 to {MOST_STRANDS}")
+        raise InputError(
+            place,
+            tr("{strands} strands cannot be braided here", strands=strands),
+            tr("give a count from 2 to {most_strands}", most_strands=MOST_STRANDS),
+        )
     return strands
 
 
@@ -188,21 +193,30 @@ def parse_turns(text: str, strands: int, place: str = "--turns") -> tuple[Turn, 
         if m is None:
             raise InputError(
                 place,
-                f"{shown(part)} is not a turn",
-                "write R or L and one o (over) or u (under) for each strand crossed, such as 'Ro Lo'",
+                tr("{part} is not a turn", part=shown(part)),
+                tr("write R or L and one o (over) or u (under) for each strand crossed, such as 'Ro Lo'"),
             )
         side, letters = m.group(1).upper(), m.group(2).lower()
         if len(letters) > strands - 1:
             raise InputError(
                 place,
-                f"{shown(part)} crosses {len(letters)} strands but only {strands - 1} others are there",
-                f"cross at most {strands - 1}",
+                tr(
+                    "{part} crosses {letters} strands but only {strands} others are there",
+                    part=shown(part),
+                    letters=len(letters),
+                    strands=strands - 1,
+                ),
+                tr("cross at most {strands}", strands=strands - 1),
             )
         result.append(turn(strands, side, [x == "o" for x in letters]))
     if not result:
-        raise InputError(place, "no turns were given", "write at least one, such as 'Ro Lo'")
+        raise InputError(place, tr("no turns were given"), tr("write at least one, such as 'Ro Lo'"))
     if sum(len(t.crossings) for t in result) > MOST_CROSSINGS:
-        raise InputError(place, "the pattern is too long", f"keep it under {MOST_CROSSINGS} crossings")
+        raise InputError(
+            place,
+            tr("the pattern is too long"),
+            tr("keep it under {most_crossings} crossings", most_crossings=MOST_CROSSINGS),
+        )
     return tuple(result)
 
 
@@ -210,16 +224,20 @@ def parse_word(text: str, strands: int, place: str = "--word") -> Word:
     """Read a word such as ``"-2 1 -2 1"`` (commas allowed)."""
     parts = text.replace(",", " ").split()
     if not parts:
-        raise InputError(place, "no crossings were given", "write numbers such as '-2 1 -2 1'")
+        raise InputError(place, tr("no crossings were given"), tr("write numbers such as '-2 1 -2 1'"))
     if len(parts) > MOST_CROSSINGS:
-        raise InputError(place, f"{len(parts)} crossings are too many", f"keep it to {MOST_CROSSINGS} or fewer")
+        raise InputError(
+            place,
+            tr("{parts} crossings are too many", parts=len(parts)),
+            tr("keep it to {most_crossings} or fewer", most_crossings=MOST_CROSSINGS),
+        )
     word = []
     for part in parts:
         if not re.fullmatch(r"[+-]?\d{1,3}", part) or not 1 <= abs(int(part)) <= strands - 1:
             raise InputError(
                 place,
-                f"{shown(part)} is not a crossing of {strands} strands",
-                f"use whole numbers from 1 to {strands - 1}, with a minus sign for 'under'",
+                tr("{part} is not a crossing of {strands} strands", part=shown(part), strands=strands),
+                tr("use whole numbers from 1 to {strands}, with a minus sign for 'under'", strands=strands - 1),
             )
         word.append(int(part))
     return tuple(word)

@@ -16,6 +16,7 @@ from typing import TypeAlias
 from strapwork.braid import passes
 from strapwork.braid.passes import FACES, Face, Schedule, TabPass
 from strapwork.braid.word import MOST_CROSSINGS, Turn, parse_turns, parse_word
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 
 MOST_TEXT = 2000
@@ -108,16 +109,26 @@ def parse_done(text: str, strands: int, pattern: Sequence[Turn], place: str = "-
         InputError: naming the item that cannot be read.
     """
     if len(text) > MOST_TEXT:
-        raise InputError(place, f"{len(text)} characters are too many", f"keep it to {MOST_TEXT}")
+        raise InputError(
+            place,
+            tr("{text} characters are too many", text=len(text)),
+            tr("keep it to {most_text}", most_text=MOST_TEXT),
+        )
     items = [" ".join(item.split()) for item in text.split(",")]
     if items == [""]:
-        raise InputError(place, "nothing is said", "write what was done, such as '4 turns, pass 2 front, 2 turns'")
+        raise InputError(
+            place, tr("nothing is said"), tr("write what was done, such as '4 turns, pass 2 front, 2 turns'")
+        )
     if len(items) > MOST_ITEMS:
-        raise InputError(place, f"{len(items)} items are too many", f"keep it to {MOST_ITEMS}")
+        raise InputError(
+            place,
+            tr("{items} items are too many", items=len(items)),
+            tr("keep it to {most_items}", most_items=MOST_ITEMS),
+        )
     turns: list[Turn] = []
     made: list[TabPass] = []
     for k, item in enumerate(items, start=1):
-        where = f"{place}, item {k}"
+        where = tr("{place}, item {k}", place=place, k=k)
         if m := _COUNT.fullmatch(item):
             count = int(m.group(1))
             _bounded(len(turns) + count, MOST_TURNS, "turns", where)
@@ -132,26 +143,38 @@ def parse_done(text: str, strands: int, pattern: Sequence[Turn], place: str = "-
         else:
             raise InputError(
                 where,
-                f"{shown(item)} says no turns and no pass",
-                "write '4 turns', 'pass 2 front', or a turn such as 'Ru', with commas between",
+                tr("{item} says no turns and no pass", item=shown(item)),
+                tr("write '4 turns', 'pass 2 front', or a turn such as 'Ru', with commas between"),
             )
         _bounded(len(turns), MOST_TURNS, "turns", where)
     if sum(len(t.crossings) for t in turns) > MOST_CROSSINGS:
-        raise InputError(place, "the work is too long", f"keep it under {MOST_CROSSINGS} crossings")
+        raise InputError(
+            place,
+            tr("the work is too long"),
+            tr("keep it under {most_crossings} crossings", most_crossings=MOST_CROSSINGS),
+        )
     return Done(tuple(turns), tuple(made))
 
 
 def _bounded(value: int, most: int, what: str, where: str) -> None:
     if value > most:
-        raise InputError(where, f"{value} {what} are too many", f"keep it to {most}, or begin at the last good set")
+        raise InputError(
+            where,
+            tr("{value} {what} are too many", value=value, what=what),
+            tr("keep it to {most}, or begin at the last good set", most=most),
+        )
 
 
 def _pass(gap: int, face: str, after: int, strands: int, where: str) -> TabPass:
     if not 1 <= gap <= strands - 1:
         raise InputError(
-            where, f"{strands} strands have no gap {gap}", f"count the strands left of the gap: 1 to {strands - 1}"
+            where,
+            tr("{strands} strands have no gap {gap}", strands=strands, gap=gap),
+            tr("count the strands left of the gap: 1 to {strands}", strands=strands - 1),
         )
     for known in FACES:
         if face == known:
             return TabPass(after, gap, known)
-    raise InputError(where, f"{shown(face)} is no face", "write front or back: the face the tab goes in from")
+    raise InputError(
+        where, tr("{face} is no face", face=shown(face)), tr("write front or back: the face the tab goes in from")
+    )

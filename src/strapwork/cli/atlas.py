@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterator
 
 from strapwork.braid.atlas import LEAST_STRANDS, MOST_STRANDS, Atlas, atlas, check_listed
+from strapwork.catalogue import tr
 from strapwork.cli import terminal
 from strapwork.errors import InputError
 from strapwork.say import atlas as say
@@ -16,11 +17,15 @@ def run(args: argparse.Namespace, formats: tuple[str, ...]) -> None:
     """Answer one ``strapwork braid --atlas`` command."""
     pairs = 1 if args.pairs is None else args.pairs
     if not args.atlas:
-        raise InputError("--pairs", "it belongs to the atlas, which is not asked for", "add --atlas, or leave it out")
+        raise InputError(
+            "--pairs", tr("it belongs to the atlas, which is not asked for"), tr("add --atlas, or leave it out")
+        )
     for option in ("turns", "word", "search"):
         if getattr(args, option):
             raise InputError(
-                f"--{option}", "the atlas goes through all turns by itself", "leave it out, or leave out --atlas"
+                f"--{option}",
+                tr("the atlas goes through all turns by itself"),
+                tr("leave it out, or leave out --atlas"),
             )
     check_listed(LEAST_STRANDS if args.strands is None else args.strands, pairs)
     if args.out is not None:
@@ -64,4 +69,4 @@ def _sheets(pages: list[Atlas], args: argparse.Namespace, pairs: int, formats: t
     files = jobs.render(_stem(args, pairs), made, sheets.TITLE, formats, paper)
     paths = output.write_all(args.out, files, args.force)
     if not args.json:
-        print(f"Atlas: {', '.join(str(p) for p in paths)}")
+        print(tr("Atlas: {paths}", paths=", ".join(str(p) for p in paths)))

@@ -13,6 +13,7 @@ from strapwork.braid import plan as plans
 from strapwork.braid.passes import Schedule
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import check_strands, parse_word, reach, turn, turns_of_word
+from strapwork.catalogue import tr, trn
 from strapwork.cli import options, terminal
 from strapwork.errors import InputError
 from strapwork.say import braiding
@@ -23,34 +24,38 @@ MOST_SEARCHED = 4096
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
-    c = commands.add_parser("braid", help="a braid with joined ends: proof, set, tab passes, pictures")
+    c = commands.add_parser("braid", help=tr("a braid with joined ends: proof, set, tab passes, pictures"))
     c.add_argument(
-        "strands", type=int, nargs="?", metavar="STRANDS", help="number of strands; left out: 3 to 13, a line each"
+        "strands", type=int, nargs="?", metavar="STRANDS", help=tr("number of strands; left out: 3 to 13, a line each")
     )
     c.add_argument(
         "--weave",
         choices=("plain", *(value for value, _ in WEAVES)),
         default="over",
-        help="plain turns worked over (the same as plain) or under, or over-under",
+        help=tr("plain turns worked over (the same as plain) or under, or over-under"),
     )
     c.add_argument(
-        "--turns", metavar="TURNS", help="turns that repeat, such as 'Ro Lo' (o over, u under, from outside in)"
+        "--turns", metavar="TURNS", help=tr("turns that repeat, such as 'Ro Lo' (o over, u under, from outside in)")
     )
-    c.add_argument("--word", metavar="CROSSINGS", help="one set as crossings, such as '-2 1 -2 1 -2 1'")
-    c.add_argument("--all", action="store_true", help="every schedule with the fewest passes, easiest first")
-    c.add_argument("--search", action="store_true", help="small turn patterns: which work, and why the others do not")
+    c.add_argument("--word", metavar="CROSSINGS", help=tr("one set as crossings, such as '-2 1 -2 1 -2 1'"))
+    c.add_argument("--all", action="store_true", help=tr("every schedule with the fewest passes, easiest first"))
     c.add_argument(
-        "--atlas", action="store_true", help="which braids of 3 to 7 strands can be worked at all (--all: every class)"
+        "--search", action="store_true", help=tr("small turn patterns: which work, and why the others do not")
+    )
+    c.add_argument(
+        "--atlas",
+        action="store_true",
+        help=tr("which braids of 3 to 7 strands can be worked at all (--all: every class)"),
     )
     c.add_argument(
         "--pairs",
         type=int,
         metavar="N",
-        help="right turns in a pattern of the atlas, and left turns: 1, or 2 or 3 (minutes)",
+        help=tr("right turns in a pattern of the atlas, and left turns: 1, or 2 or 3 (minutes)"),
     )
     c.add_argument("--left-handed", action="store_true", help="mirrored")
-    c.add_argument("--paper", default="A4", help="paper of the card: A4 or letter")
-    c.add_argument("--formats", "--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
+    c.add_argument("--paper", default="A4", help=tr("paper of the card: A4 or letter"))
+    c.add_argument("--formats", "--format", default="pdf", metavar="LIST", help=tr("pdf, svg or pdf,svg"))
     options.output(c)
     options.json(c)
     c.set_defaults(run=run)
@@ -66,7 +71,7 @@ def run(args: argparse.Namespace) -> None:
     if args.strands is None:
         if args.turns or args.word or args.search or args.out:
             raise InputError(
-                "STRANDS", "the number of strands is missing", "write it first, such as 'strapwork braid 5'"
+                "STRANDS", tr("the number of strands is missing"), tr("write it first, such as 'strapwork braid 5'")
             )
         found = [plans.standard(n, args.weave) for n in range(3, 14)]
         if args.json:
@@ -90,7 +95,7 @@ def run(args: argparse.Namespace) -> None:
 def plan_of(n: int, args: argparse.Namespace) -> Plan:
     """The plan that the options name, as a right hand works it."""
     if args.turns and args.word:
-        raise InputError("--word", "both turns and a word are given", "give one of them")
+        raise InputError("--word", tr("both turns and a word are given"), tr("give one of them"))
     if args.turns:
         return plans.from_turns(n, args.turns, "--turns")
     if args.word:
@@ -127,46 +132,87 @@ def as_data(plan: Plan, every: bool = False) -> dict[str, Any]:
 def line(plan: Plan) -> str:
     """One line for a list."""
     if not plan.workable:
-        return f"{plan.strands:2d} strands: not workable in {plan.tried} repeats ({plan.verdict.reason})"
-    where = ", ".join(f"after turn {p.after_turn} through gap {p.gap}" for p in plan.schedule)
-    return f"{plan.strands:2d} strands: set of {len(plan.turns)} turns; tab passes {where}"
+        return tr(
+            "{strands:2d} strands: not workable in {tried} repeats ({reason})",
+            strands=plan.strands,
+            tried=plan.tried,
+            reason=plan.verdict.reason,
+        )
+    where = ", ".join(
+        tr("after turn {after_turn} through gap {gap}", after_turn=p.after_turn, gap=p.gap) for p in plan.schedule
+    )
+    return tr(
+        "{strands:2d} strands: set of {turns} turns; tab passes {where}",
+        strands=plan.strands,
+        turns=len(plan.turns),
+        where=where,
+    )
 
 
 def words(plan: Plan, every: bool) -> str:
     """The whole answer for a person."""
     n = plan.strands
     pattern = " ".join(t.text() for t in plan.pattern)
-    out = [f"{n} strands, turns {pattern}" if len(plan.pattern) < 12 else f"{n} strands, {len(plan.pattern)} crossings"]
+    out = [
+        tr("{n} strands, turns {pattern}", n=n, pattern=pattern)
+        if len(plan.pattern) < 12
+        else tr("{n} strands, {pattern} crossings", n=n, pattern=len(plan.pattern))
+    ]
     out.append(plan.verdict.sentence())
     if not plan.workable:
         tried = ", ".join(f"{count} × {reason}" for reason, count in plan.reasons)
-        out.append(f"Tried {plan.tried} repeat{'s' if plan.tried > 1 else ''}: {tried}.")
+        out.append(
+            trn(
+                "Tried {tried} repeat: {tried2}.",
+                "Tried {tried} repeats: {tried2}.",
+                plan.tried,
+                tried=plan.tried,
+                tried2=tried,
+            )
+        )
         if plan.verdict.turns_left:
-            left = ", ".join(f"strand {i}: {f:+d}" for i, f in enumerate(plan.verdict.turns_left, start=1) if f)
-            out.append(f"Full ribbon turns left: {left}.")
+            left = ", ".join(
+                tr("strand {i}: {f:+d}", i=i, f=f) for i, f in enumerate(plan.verdict.turns_left, start=1) if f
+            )
+            out.append(tr("Full ribbon turns left: {left}.", left=left))
         return "\n".join(out)
     turns = plan.turns
-    out.append(f"A set is {len(turns)} turns: {' '.join(t.text() for t in turns)}.")
+    out.append(tr("A set is {turns} turns: {turns2}.", turns=len(turns), turns2=" ".join(t.text() for t in turns)))
     found = plan.schedules if every else plan.schedules[:1]
     if not found:
-        out.append("No schedule was found within the limits of the search.")
+        out.append(tr("No schedule was found within the limits of the search."))
     for k, s in enumerate(found, start=1):
         if every:
-            out.append(f"Schedule {k}:")
+            out.append(tr("Schedule {k}:", k=k))
         if not s:
-            out.append("  No pass is needed.")
+            out.append(tr("  No pass is needed."))
         for p in s:
             out.append(
-                f"  After turn {p.after_turn} pass the tab {braiding.where(p, n)} (gap {p.gap}), {braiding.through(p)}."
+                tr(
+                    "  After turn {after_turn} pass the tab {where} (gap {gap}), {through}.",
+                    after_turn=p.after_turn,
+                    where=braiding.where(p, n),
+                    gap=p.gap,
+                    through=braiding.through(p),
+                )
             )
         if s:
             e = passes.effort(n, turns, s)
             out.append(
-                f"    {e.passes} passes, {e.face_changes} changes of face, {e.twisted_strand_turns} strand-turns worked twisted, "
-                f"{e.turns_after_last} turns after the last pass, tangle {e.tangle:.2f}"
+                tr(
+                    "    {passes} passes, {face_changes} changes of face, {twisted_strand_turns} strand-turns worked twisted, "
+                    "{turns_after_last} turns after the last pass, tangle {tangle:.2f}",
+                    passes=e.passes,
+                    face_changes=e.face_changes,
+                    twisted_strand_turns=e.twisted_strand_turns,
+                    turns_after_last=e.turns_after_last,
+                    tangle=e.tangle,
+                )
             )
     if not every and len(plan.schedules) > 1:
-        out.append(f"{len(plan.schedules) - 1} other schedules need as many passes; --all shows them.")
+        out.append(
+            tr("{schedules} other schedules need as many passes; --all shows them.", schedules=len(plan.schedules) - 1)
+        )
     return "\n".join(out)
 
 
@@ -174,7 +220,9 @@ def _search(n: int, as_json: bool) -> None:
     """Every over and under of the right and left turn of the usual reach."""
     right, left = reach(n, "R"), reach(n, "L")
     if 2 ** (right + left) > MOST_SEARCHED:
-        raise InputError("--search", f"{n} strands have too many turn patterns to try", "search up to 13 strands")
+        raise InputError(
+            "--search", tr("{n} strands have too many turn patterns to try", n=n), tr("search up to 13 strands")
+        )
     rows = []
     for overs_r in product((True, False), repeat=right):
         for overs_l in product((True, False), repeat=left):
@@ -186,10 +234,14 @@ def _search(n: int, as_json: bool) -> None:
         return
     for p in (*rows, *others):
         name = " ".join(t.text() for t in p.pattern)
-        verdict = f"workable, set of {len(p.turns)} turns" if p.workable else f"not workable: {p.verdict.reason}"
+        verdict = (
+            tr("workable, set of {turns} turns", turns=len(p.turns))
+            if p.workable
+            else tr("not workable: {reason}", reason=p.verdict.reason)
+        )
         sys.stdout.write(f"{name:<24} {verdict}\n")
     if others:
-        print("The last ones run past the centre; they are the smallest found that work.")
+        print(tr("The last ones run past the centre; they are the smallest found that work."))
 
 
 def _card(plan: Plan, args: argparse.Namespace) -> None:
@@ -200,12 +252,14 @@ def _card(plan: Plan, args: argparse.Namespace) -> None:
 
     if not plan.workable or not plan.schedules:
         raise InputError(
-            "--out", "there is no card for a braid that cannot be worked", "choose another order of over and under"
+            "--out",
+            tr("there is no card for a braid that cannot be worked"),
+            tr("choose another order of over and under"),
         )
     paper = papers.read(args.paper, "--paper")
     sheets = card.braid_card(plan, paper.size, "braid ")
-    title = f"Braiding {plan.strands} strands"
+    title = tr("Braiding {strands} strands", strands=plan.strands)
     files = jobs.render(f"braid-{plan.strands}", sheets, title, options.formats(args.formats), paper)
     paths = output.write_all(args.out, files, args.force)
     if not args.json:
-        print(f"Card: {', '.join(str(p) for p in paths)}")
+        print(tr("Card: {paths}", paths=", ".join(str(p) for p in paths)))

@@ -9,6 +9,7 @@ from contextlib import nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from strapwork.catalogue import tr, trn
 from strapwork.cli import report, terminal
 from strapwork.errors import InputError
 from strapwork.say import sheets
@@ -83,7 +84,7 @@ def _say(result: Result, args: argparse.Namespace, paths: Sequence[Path] | None)
             print(report.cutting(result.cutting, result.pieces, job.units))
     if paths is None:
         count = len(result.sheets)
-        print(f"{count} sheet{'s' if count > 1 else ''}; nothing was written.")
+        print(trn("{count} sheet; nothing was written.", "{count} sheets; nothing was written.", count, count=count))
     else:
         _say_files(result, paths)
 
@@ -92,13 +93,26 @@ def _say_files(result: Result, paths: Sequence[Path]) -> None:
     names = ", ".join(p.name for p in paths if p.suffix != ".svg") or ""
     svgs = [p.name for p in paths if p.suffix == ".svg"]
     if svgs:
-        names += f", {svgs[0]}" + (f" to {svgs[-1]}" if len(svgs) > 1 else "")
+        names += f", {svgs[0]}" + (tr(" to {svgs}", svgs=svgs[-1]) if len(svgs) > 1 else "")
     count = len(result.sheets)
-    print(f"{count} sheet{'s' if count > 1 else ''} in {paths[0].parent}: {names}")
+    print(
+        trn(
+            "{count} sheet in {parent}: {names}",
+            "{count} sheets in {parent}: {names}",
+            count,
+            count=count,
+            parent=paths[0].parent,
+            names=names,
+        )
+    )
     saving = result.saving
     if saving:
-        print(saving if any(p.broken for p in result.pieces) else f"{saving} Ask for them with --broken.")
-    print("Print at 100 % and measure the 50 mm square before you cut.")
+        print(
+            saving
+            if any(p.broken for p in result.pieces)
+            else tr("{saving} Ask for them with --broken.", saving=saving)
+        )
+    print(tr("Print at 100 % and measure the 50 mm square before you cut."))
 
 
 def _progress(total: int) -> Any:

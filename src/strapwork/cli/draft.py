@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from strapwork.catalogue import tr
 from strapwork.cli import options
 
 
@@ -12,12 +13,12 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
     from strapwork.order.doors import ONE_PIECE_KEYS
 
-    c = commands.add_parser("draft", help="one piece, from one measure")
+    c = commands.add_parser("draft", help=tr("one piece, from one measure"))
     c.add_argument("pattern", metavar="PATTERN", help=ONE_PIECE_KEYS["pattern"].help)
     options.keys(c, ONE_PIECE_KEYS, leave_out=("pattern",))
     options.output(c)
     options.dry(c)
-    options.json(c, "numbers on standard output; files only where --out is given")
+    options.json(c, tr("numbers on standard output; files only where --out is given"))
     options.patterns(c)
     options.shelf(c)
     options.printers(c)

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 
 from strapwork import __version__
+from strapwork.catalogue import tr
 from strapwork.cli import options, terminal
 from strapwork.errors import InputError
 
@@ -35,10 +36,10 @@ COMMANDS = (
 def parser(only: str | None = None) -> options.Parser:
     """The parser of all commands; of one command where only that one is wanted, which spares the rest's imports."""
     p = options.Parser(
-        prog="strapwork", description="Full-scale, print-or-cut patterns for slit-and-braided strap goods."
+        prog="strapwork", description=tr("Full-scale, print-or-cut patterns for slit-and-braided strap goods.")
     )
-    p.add_argument("--version", action="version", version=f"strapwork {__version__}")
-    p.add_argument("--debug", action="store_true", help="with a fault of ours, write all that is known of it")
+    p.add_argument("--version", action="version", version=tr("strapwork {version}", version=__version__))
+    p.add_argument("--debug", action="store_true", help=tr("with a fault of ours, write all that is known of it"))
     commands = p.add_subparsers(dest="command", metavar="COMMAND", parser_class=options.Parser)
     for name in COMMANDS:
         if only is None or name == only:
@@ -94,12 +95,12 @@ def main(argv: Sequence[str] | None = None) -> int:
             else:
                 args.run(args)
     except InputError as e:
-        terminal.complain(f"strapwork: {e}")
+        terminal.complain(tr("strapwork: {e}", e=e))
         return UNUSABLE
     except BrokenPipeError:
         return DONE
     except (Stopped, KeyboardInterrupt) as e:
-        terminal.complain("strapwork: stopped; nothing half-made is left.")
+        terminal.complain(tr("strapwork: stopped; nothing half-made is left."))
         return 128 + (e.number if isinstance(e, Stopped) else signal.SIGINT)
     except Exception as e:
         if debug:
@@ -107,8 +108,11 @@ def main(argv: Sequence[str] | None = None) -> int:
 
             terminal.complain(traceback.format_exc())
         terminal.complain(
-            f"strapwork: a fault of ours ({type(e).__name__}), not yours; run the same again with --debug and send what it "
-            "writes to those who keep the tool."
+            tr(
+                "strapwork: a fault of ours ({name}), not yours; run the same again with --debug and send what it "
+                "writes to those who keep the tool.",
+                name=type(e).__name__,
+            )
         )
         return FAULT
     return DONE

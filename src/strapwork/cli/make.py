@@ -6,6 +6,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.cli import options
 from strapwork.errors import InputError, Place
 
@@ -16,25 +17,25 @@ def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
     from strapwork.order.doors import JOB_KEYS
 
-    c = commands.add_parser("make", help="the whole job: everything a job file asks for")
+    c = commands.add_parser("make", help=tr("the whole job: everything a job file asks for"))
     c.add_argument(
         "job",
         type=Path,
         metavar="JOB",
         nargs="?",
-        help="a job file (.toml), a table of people (.csv), or a PDF that this tool made of one",
+        help=tr("a job file (.toml), a table of people (.csv), or a PDF that this tool made of one"),
     )
     c.add_argument(
         "--starter",
         type=Path,
         metavar="FILE",
-        help="write a job file (.toml) or a table of people (.csv) to begin with, and stop",
+        help=tr("write a job file (.toml) or a table of people (.csv) to begin with, and stop"),
     )
-    keys = c.add_argument_group("instead of what the job file says")
+    keys = c.add_argument_group(tr("instead of what the job file says"))
     options.keys(keys, JOB_KEYS)
     options.output(c)
     options.dry(c)
-    options.json(c, "numbers on standard output; files only where --out is given")
+    options.json(c, tr("numbers on standard output; files only where --out is given"))
     options.patterns(c)
     options.shelf(c)
     options.printers(c)
@@ -54,13 +55,13 @@ def run(args: argparse.Namespace) -> None:
         kind = "table.csv" if args.starter.suffix.lower() == ".csv" else "job.toml"
         text = (folders.folder("templates") / kind).read_bytes()
         output.write_all(args.starter.parent, {args.starter.name: text}, args.force)
-        print(f"Wrote {args.starter}; fill it in and run 'strapwork make {args.starter}'.")
+        print(tr("Wrote {starter}; fill it in and run 'strapwork make {starter}'.", starter=args.starter))
         return
     if args.job is None:
         raise InputError(
             "JOB.toml",
-            "no job file is named",
-            "name one, or write one to begin with: strapwork make --starter job.toml",
+            tr("no job file is named"),
+            tr("name one, or write one to begin with: strapwork make --starter job.toml"),
         )
     instead = options.given(args, doors.JOB_KEYS)
     place = Place(str(args.job), f"{args.job}, {{key}}", frozenset(instead))
@@ -85,7 +86,7 @@ def _document(path: Path) -> tuple[dict[str, Any], str]:
     from strapwork.order.description import LARGEST_JOB
 
     if not carried.is_pdf(path):
-        return schema.read_toml(path, "job file", LARGEST_JOB), ""
+        return schema.read_toml(path, tr("job file"), LARGEST_JOB), ""
     found = carried.taken_out(path, (ORDER, NUMBERS))
     raw = schema.parse_toml(found[ORDER], f"{path}, {ORDER}", LARGEST_JOB)
     try:

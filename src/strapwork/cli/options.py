@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import NoReturn
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files.folders import Places
 from strapwork.files.keys import Key
@@ -21,7 +22,7 @@ class Parser(argparse.ArgumentParser):
     """An argument parser whose errors read like the rest of ours."""
 
     def error(self, message: str) -> NoReturn:
-        print(f"{self.prog}: {message}; see '{self.prog} --help'.", file=sys.stderr)
+        print(tr("{prog}: {message}; see '{prog} --help'.", prog=self.prog, message=message), file=sys.stderr)
         raise SystemExit(UNUSABLE)
 
 
@@ -59,33 +60,35 @@ def given(args: argparse.Namespace, described: Iterable[str]) -> dict[str, str]:
 
 def output(c: argparse.ArgumentParser) -> None:
     """Where files go."""
-    c.add_argument("--out", type=Path, metavar="DIR", help="folder for the files (made if missing)")
-    c.add_argument("--force", action="store_true", help="overwrite files that are there already")
+    c.add_argument("--out", type=Path, metavar="DIR", help=tr("folder for the files (made if missing)"))
+    c.add_argument("--force", action="store_true", help=tr("overwrite files that are there already"))
 
 
 def dry(c: argparse.ArgumentParser) -> None:
     """Numbers and lists without files."""
-    c.add_argument("--dry", action="store_true", help="say the numbers and lists, and what would change; write nothing")
+    c.add_argument(
+        "--dry", action="store_true", help=tr("say the numbers and lists, and what would change; write nothing")
+    )
 
 
-def json(c: argparse.ArgumentParser, what: str = "numbers on standard output") -> None:
+def json(c: argparse.ArgumentParser, what: str = tr("numbers on standard output")) -> None:
     """Numbers for other programs."""
     c.add_argument("--json", action="store_true", help=what)
 
 
 def patterns(c: argparse.ArgumentParser) -> None:
     """The maker's own patterns."""
-    c.add_argument("--patterns", type=Path, metavar="DIR", help="a folder with patterns of your own")
+    c.add_argument("--patterns", type=Path, metavar="DIR", help=tr("a folder with patterns of your own"))
 
 
 def shelf(c: argparse.ArgumentParser) -> None:
     """The leather shelf."""
-    c.add_argument("--shelf", type=Path, metavar="FILE", help="the leather shelf, instead of your usual one")
+    c.add_argument("--shelf", type=Path, metavar="FILE", help=tr("the leather shelf, instead of your usual one"))
 
 
 def printers(c: argparse.ArgumentParser) -> None:
     """The printer file."""
-    c.add_argument("--printers", type=Path, metavar="FILE", help="the printer file, instead of your usual one")
+    c.add_argument("--printers", type=Path, metavar="FILE", help=tr("the printer file, instead of your usual one"))
 
 
 def places(args: argparse.Namespace) -> Places:
@@ -100,5 +103,9 @@ def formats(text: str) -> tuple[str, ...]:
     names = tuple(dict.fromkeys(f.strip().lower() for f in text.split(",")))
     for name in names:
         if name not in FORMATS:
-            raise InputError("--formats", f"{shown(name)} is no format", f"use {' or '.join(FORMATS)}, or both")
+            raise InputError(
+                "--formats",
+                tr("{name} is no format", name=shown(name)),
+                tr("use {formats}, or both", formats=tr(" or ").join(FORMATS)),
+            )
     return names

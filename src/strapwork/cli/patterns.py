@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import argparse
 
+from strapwork.catalogue import tr
 from strapwork.cli import options, terminal
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
-    c = commands.add_parser("patterns", help="list the patterns and what each needs measured")
+    c = commands.add_parser("patterns", help=tr("list the patterns and what each needs measured"))
     options.patterns(c)
-    options.json(c, "the list as JSON")
+    options.json(c, tr("the list as JSON"))
     c.add_argument(
         "--check",
         action="store_true",
-        help="work every pattern out at many sizes, in either hand, and say what cannot be made",
+        help=tr("work every pattern out at many sizes, in either hand, and say what cannot be made"),
     )
     c.set_defaults(run=run)
 
@@ -62,4 +63,6 @@ def _check(args: argparse.Namespace) -> None:
             print("\n".join(t.words()))
     bad = [t.name for t in found if t.trouble]
     if bad:
-        raise InputError("--check", f"{', '.join(bad)} cannot be made as drawn", "mend what is named above")
+        raise InputError(
+            "--check", tr("{bad} cannot be made as drawn", bad=", ".join(bad)), tr("mend what is named above")
+        )

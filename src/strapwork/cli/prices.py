@@ -7,17 +7,18 @@ import json
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.cli import terminal
 from strapwork.errors import InputError
 
 
 def add(commands: argparse._SubParsersAction[Any]) -> None:
     """Declare the command."""
-    c = commands.add_parser("prices", help="a price file to begin with, or what one says")
-    c.add_argument("file", type=Path, nargs="?", metavar="PRICES.toml", help="a price file to read and check")
-    c.add_argument("--starter", type=Path, metavar="FILE", help="write a commented price file to fill in, and stop")
-    c.add_argument("--force", action="store_true", help="overwrite a file that is there already")
-    c.add_argument("--json", action="store_true", help="what the file says as JSON")
+    c = commands.add_parser("prices", help=tr("a price file to begin with, or what one says"))
+    c.add_argument("file", type=Path, nargs="?", metavar="PRICES.toml", help=tr("a price file to read and check"))
+    c.add_argument("--starter", type=Path, metavar="FILE", help=tr("write a commented price file to fill in, and stop"))
+    c.add_argument("--force", action="store_true", help=tr("overwrite a file that is there already"))
+    c.add_argument("--json", action="store_true", help=tr("what the file says as JSON"))
     c.set_defaults(run=run)
 
 
@@ -29,12 +30,17 @@ def run(args: argparse.Namespace) -> None:
     if args.starter is not None:
         text = (folders.folder("templates") / "prices.toml").read_bytes()
         output.write_all(args.starter.parent, {args.starter.name: text}, args.force)
-        print(f"Wrote {args.starter}; put your own prices in and check it with 'strapwork prices {args.starter}'.")
+        print(
+            tr(
+                "Wrote {starter}; put your own prices in and check it with 'strapwork prices {starter}'.",
+                starter=args.starter,
+            )
+        )
         return
     if args.file is None:
-        problem = "no price file is named"
+        problem = tr("no price file is named")
         raise InputError(
-            "PRICES.toml", problem, "name one, or write one to begin with: strapwork prices --starter prices.toml"
+            "PRICES.toml", problem, tr("name one, or write one to begin with: strapwork prices --starter prices.toml")
         )
     found = prices.read(args.file)
     if args.json:

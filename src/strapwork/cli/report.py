@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from strapwork.catalogue import tr, trn
 from strapwork.paper.order_page import Table
 from strapwork.piece import load
 from strapwork.piece.piece import Piece
@@ -19,21 +20,26 @@ if TYPE_CHECKING:
 
 def of_piece(piece: Piece, units: str = "mm") -> str:
     """One piece in full."""
-    lines = [f"{piece.label}  ({piece.pattern.title}, {piece.count} to cut)"]
+    lines = [tr("{label}  ({title}, {count} to cut)", label=piece.label, title=piece.pattern.title, count=piece.count)]
     rows = lengths.breakdown(piece, units)
     wide = max(len(r.what) for r in rows)
     lines += [f"  {r.what:<{wide}}  {r.length:>12}   {r.why}" for r in rows]
     lines.append(f"  {rounding_note(units)}")
-    lines.append("  Three lengths, never to be mixed up:")
+    lines.append(tr("  Three lengths, never to be mixed up:"))
     lines += [f"    {r.what:<18}  {r.length:>12}   {r.why}" for r in lengths.three(piece, units)]
-    lines.append(f"  Band of the cut length: {lengths.band(piece, units)}")
+    lines.append(tr("  Band of the cut length: {band}", band=lengths.band(piece, units)))
     lines += [f"  {sentence}" for sentence in braiding.worked(piece, units)]
     if piece.leather.price is not None:
         area = piece.strap.length * piece.strap.width * piece.count
         lines.append(
-            f"  Leather: {area / 1e4:.1f} dm2 of strip, {area / 1e6 * piece.leather.price:.2f} at {piece.leather.price:g} a square metre."
+            tr(
+                "  Leather: {area:.1f} dm2 of strip, {area2:.2f} at {price:g} a square metre.",
+                area=area / 10000.0,
+                area2=area / 1000000.0 * piece.leather.price,
+                price=piece.leather.price,
+            )
         )
-    lines += [f"  Hardware, {end}: {what}." for end, what in hardware.fittings(piece)]
+    lines += [tr("  Hardware, {end}: {what}.", end=end, what=what) for end, what in hardware.fittings(piece)]
     if load.wanted(piece):
         lines += [f"  {row}" for row in loads.words(load.estimate(piece))]
     lines += [f"  {f.level}: {f.message} [{f.source}]" for f in findings.to_mind(piece)]
@@ -43,25 +49,41 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
 def cutting(cut: Cutting, pieces: Sequence[Piece] = (), units: str = "mm") -> str:
     """What a machine has to do, bed by bed; ``pieces`` are the job's, whose lengths are named where they fit no bed."""
     m = cut.machine
-    beds = f"{cut.plan.beds} bed{'s' if cut.plan.beds > 1 else ''}"
-    lines = [f"{m.title}: {_pieces(len(cut.plan.spots))} on {beds} (areas alone would need {cut.plan.least})."]
+    beds = trn("{beds} bed", "{beds} beds", cut.plan.beds, beds=cut.plan.beds)
+    lines = [
+        tr(
+            "{title}: {pieces} on {beds} (areas alone would need {least}).",
+            title=m.title,
+            pieces=_pieces(len(cut.plan.spots)),
+            beds=beds,
+            least=cut.plan.least,
+        )
+    ]
     for b in cut.beds:
         saved = 100.0 * (1.0 - b.travel / b.before) if b.before else 0.0
         lines.append(
-            f"  {b.sheet.name}{f' ({b.leather})' if b.leather else ''}: {_pieces(b.pieces)}, {100 * b.used:.0f} % of the bed used; "
-            f"idle travel {say_far(b.travel)}, {saved:.0f} % less than unordered"
+            tr(
+                "  {name}{rest}: {pieces}, {used:.0f} % of the bed used; "
+                "idle travel {say_far}, {saved:.0f} % less than unordered",
+                name=b.sheet.name,
+                rest=f" ({b.leather})" if b.leather else "",
+                pieces=_pieces(b.pieces),
+                used=100 * b.used,
+                say_far=say_far(b.travel),
+                saved=saved,
+            )
         )
     if cut.left_out:
         long = [f" ({format_length(pieces[k].strap.length, units)})" if pieces else "" for k, _ in cut.left_out]
         named = ", ".join(f"{label}{mm}" for (_, label), mm in zip(cut.left_out, long, strict=True))
-        lines.append(f"  Left out, as they fit no bed: {named}")
+        lines.append(tr("  Left out, as they fit no bed: {named}", named=named))
     for _, written, label in cut.numbered:
-        lines.append(f"  Written on the bed as {written}: {label}")
+        lines.append(tr("  Written on the bed as {written}: {label}", written=written, label=label))
     return "\n".join(lines)
 
 
 def _pieces(count: int) -> str:
-    return f"{count} piece{'s' if count != 1 else ''}"
+    return trn("{count} piece", "{count} pieces", count, count=count)
 
 
 def order(result: Result, *, whole: bool = False) -> str:
@@ -78,7 +100,7 @@ def order(result: Result, *, whole: bool = False) -> str:
     lines = [strip_words.words(plan, labels, result.job.units) for plan in listed.plans]
     if listed.cost is not None:
         lines.append(cost.words(listed.cost))
-    return "\n".join([*lines, "What to cut, lay out and buy is on the order page and in order.csv."])
+    return "\n".join([*lines, tr("What to cut, lay out and buy is on the order page and in order.csv.")])
 
 
 def _table(table: Table) -> list[str]:
@@ -112,10 +134,14 @@ def patterns(patterns: Sequence[Pattern]) -> str:
     lines = []
     for r in patterns:
         lines.append(f"{r.name}: {r.title}. {r.about}")
-        lines.append(f"    measure the {r.measure.what}: {r.measure.how}")
+        lines.append(tr("    measure the {what}: {how}", what=r.measure.what, how=r.measure.how))
         lines.append(
-            f"    as it comes: {format_mm(r.strap.width)} wide, leather {format_mm(r.leather.low, 2)}"
-            + (f" to {format_mm(r.leather.high, 2)}" if r.leather.high > r.leather.low else "")
-            + (f", {r.braid.strands} strands" if r.braid.strands > 1 else ", not braided")
+            tr(
+                "    as it comes: {format_mm} wide, leather {format_mm2}",
+                format_mm=format_mm(r.strap.width),
+                format_mm2=format_mm(r.leather.low, 2),
+            )
+            + (tr(" to {format_mm}", format_mm=format_mm(r.leather.high, 2)) if r.leather.high > r.leather.low else "")
+            + (tr(", {strands} strands", strands=r.braid.strands) if r.braid.strands > 1 else tr(", not braided"))
         )
     return "\n".join(lines)

@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from strapwork.catalogue import tr
 from strapwork.cli import options, terminal
 from strapwork.errors import InputError
 
@@ -24,35 +25,43 @@ MOST_SETS = 200
 
 def add(commands: argparse._SubParsersAction[Any]) -> None:
     """Declare the command."""
-    c = commands.add_parser("rescue", help="a braid gone wrong: is all well, and the least work that puts it right")
-    c.add_argument("strands", type=int, metavar="STRANDS", help="number of strands")
-    c.add_argument("--done", metavar="WORK", help="what was done, such as '4 turns, pass 2 front, 2 turns'")
+    c = commands.add_parser("rescue", help=tr("a braid gone wrong: is all well, and the least work that puts it right"))
+    c.add_argument("strands", type=int, metavar="STRANDS", help=tr("number of strands"))
+    c.add_argument("--done", metavar="WORK", help=tr("what was done, such as '4 turns, pass 2 front, 2 turns'"))
     c.add_argument(
         "--below",
         metavar="CROSSINGS",
-        help="how the strands lie, from the work down to the tab, such as 'A over B, C over A', or '1 -2', or 'free'",
+        help=tr(
+            "how the strands lie, from the work down to the tab, such as 'A over B, C over A', or '1 -2', or 'free'"
+        ),
     )
-    c.add_argument("--twisted", metavar="STRANDS", help="which strands are twisted, such as 'A, C', or 'none'")
-    c.add_argument("--after", type=int, metavar="N", help="turns of this set worked so far, with --below or --twisted")
-    c.add_argument("--slips", action="store_true", help="the common slips, how each looks, and the mend")
-    c.add_argument("--keep-turns", action="store_true", help="take no turn back")
-    c.add_argument("--sets", type=int, metavar="N", help="sets that the strap is to have; no mend goes past the last")
+    c.add_argument("--twisted", metavar="STRANDS", help=tr("which strands are twisted, such as 'A, C', or 'none'"))
+    c.add_argument(
+        "--after", type=int, metavar="N", help=tr("turns of this set worked so far, with --below or --twisted")
+    )
+    c.add_argument("--slips", action="store_true", help=tr("the common slips, how each looks, and the mend"))
+    c.add_argument("--keep-turns", action="store_true", help=tr("take no turn back"))
+    c.add_argument(
+        "--sets", type=int, metavar="N", help=tr("sets that the strap is to have; no mend goes past the last")
+    )
     c.add_argument(
         "--weave",
         choices=("plain", "over", "under", "over-under"),
         default="over",
-        help="plain turns worked over or under, or over-under",
+        help=tr("plain turns worked over or under, or over-under"),
     )
     c.add_argument(
-        "--turns", metavar="PATTERN", help="turns that repeat, such as 'Ro Lo' (o over, u under, from outside in)"
+        "--turns", metavar="PATTERN", help=tr("turns that repeat, such as 'Ro Lo' (o over, u under, from outside in)")
     )
-    c.add_argument("--word", metavar="CROSSINGS", help="one set as crossings, such as '-2 1 -2 1 -2 1'")
+    c.add_argument("--word", metavar="CROSSINGS", help=tr("one set as crossings, such as '-2 1 -2 1 -2 1'"))
     c.add_argument("--left-handed", action="store_true", help="mirrored")
-    c.add_argument("--paper", default="A4", help="paper of the card: A4 or letter")
-    c.add_argument("--formats", "--format", default="pdf", metavar="LIST", help="pdf, svg or pdf,svg")
-    c.add_argument("--out", type=Path, metavar="DIR", help="write a card with a picture of each step into this folder")
-    c.add_argument("--force", action="store_true", help="overwrite files that are there already")
-    c.add_argument("--json", action="store_true", help="the answer as JSON on standard output")
+    c.add_argument("--paper", default="A4", help=tr("paper of the card: A4 or letter"))
+    c.add_argument("--formats", "--format", default="pdf", metavar="LIST", help=tr("pdf, svg or pdf,svg"))
+    c.add_argument(
+        "--out", type=Path, metavar="DIR", help=tr("write a card with a picture of each step into this folder")
+    )
+    c.add_argument("--force", action="store_true", help=tr("overwrite files that are there already"))
+    c.add_argument("--json", action="store_true", help=tr("the answer as JSON on standard output"))
     c.set_defaults(run=run)
 
 
@@ -79,19 +88,23 @@ def _check(args: argparse.Namespace) -> None:
     if not asked and args.twisted is None:
         raise InputError(
             "--done",
-            "nothing is said of the work",
-            "say what was done, such as --done '4 turns, pass 2 front, 2 turns'",
+            tr("nothing is said of the work"),
+            tr("say what was done, such as --done '4 turns, pass 2 front, 2 turns'"),
         )
     if len(asked) > 1 or (args.twisted is not None and asked and asked != ["below"]):
         raise InputError(
             f"--{'twisted' if args.twisted is not None and len(asked) == 1 else asked[1]}",
-            "two descriptions are given",
-            "give one: --done, or --below and --twisted, or --slips",
+            tr("two descriptions are given"),
+            tr("give one: --done, or --below and --twisted, or --slips"),
         )
     if args.after is not None and asked in (["done"], ["slips"]):
-        raise InputError("--after", "it goes with --below or --twisted only", "leave it out")
+        raise InputError("--after", tr("it goes with --below or --twisted only"), tr("leave it out"))
     if args.sets is not None and not 1 <= args.sets <= MOST_SETS:
-        raise InputError("--sets", f"{args.sets} is no number of sets", f"give from 1 to {MOST_SETS}")
+        raise InputError(
+            "--sets",
+            tr("{sets} is no number of sets", sets=args.sets),
+            tr("give from 1 to {most_sets}", most_sets=MOST_SETS),
+        )
 
 
 def _done(way: Way, args: argparse.Namespace) -> Done:
@@ -109,8 +122,11 @@ def _done(way: Way, args: argparse.Namespace) -> Done:
         if said != must:
             raise InputError(
                 "--twisted",
-                f"with these crossings {tangles.strands(sorted(must)) if must else 'no strand'} must be twisted",
-                "look again at the crossings and at the twisted strands",
+                tr(
+                    "with these crossings {strands} must be twisted",
+                    strands=tangles.strands(sorted(must)) if must else tr("no strand"),
+                ),
+                tr("look again at the crossings and at the twisted strands"),
             )
     return done
 
@@ -143,7 +159,13 @@ def _without_opening(way: Way, done: Done, args: argparse.Namespace) -> None:
         other = mend(way, done, keep_turns=True, most_sets=args.sets)
     except InputError:
         return
-    print(f"Or without taking a turn back: {mending.in_short(way, other)} ({mending.brief_words(way.strands)})")
+    print(
+        tr(
+            "Or without taking a turn back: {in_short} ({brief_words})",
+            in_short=mending.in_short(way, other),
+            brief_words=mending.brief_words(way.strands),
+        )
+    )
 
 
 def _twisted(way: Way, args: argparse.Namespace, formats: Sequence[str]) -> None:
@@ -235,4 +257,4 @@ def _card(stem: str, sheets: Sequence[Sheet], args: argparse.Namespace, formats:
     files = jobs.render(stem, sheets, title, formats, papers.read(args.paper, "--paper"))
     paths = output.write_all(args.out, files, args.force)
     if not args.json:
-        print(f"Card: {', '.join(str(p) for p in paths)}")
+        print(tr("Card: {paths}", paths=", ".join(str(p) for p in paths)))

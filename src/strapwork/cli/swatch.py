@@ -5,18 +5,19 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from strapwork.catalogue import tr
 from strapwork.cli import options, terminal
 from strapwork.errors import InputError
 
 
 def add(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Declare the command."""
-    c = commands.add_parser("swatch", help="learn a leather's take-up from test braids")
-    c.add_argument("file", type=Path, nargs="?", metavar="FILE", help="swatches as CSV or TOML")
-    c.add_argument("--name", help="keep what was learned as this leather on the shelf")
-    c.add_argument("--template", type=Path, metavar="FILE", help="write a CSV file to fill in, and stop")
-    c.add_argument("--force", action="store_true", help="overwrite the template file")
-    options.json(c, "what was learned as JSON")
+    c = commands.add_parser("swatch", help=tr("learn a leather's take-up from test braids"))
+    c.add_argument("file", type=Path, nargs="?", metavar="FILE", help=tr("swatches as CSV or TOML"))
+    c.add_argument("--name", help=tr("keep what was learned as this leather on the shelf"))
+    c.add_argument("--template", type=Path, metavar="FILE", help=tr("write a CSV file to fill in, and stop"))
+    c.add_argument("--force", action="store_true", help=tr("overwrite the template file"))
+    options.json(c, tr("what was learned as JSON"))
     options.shelf(c)
     c.set_defaults(run=run)
 
@@ -29,13 +30,18 @@ def run(args: argparse.Namespace) -> None:
 
     if args.template is not None:
         output.write_all(args.template.parent, {args.template.name: swatch.TEMPLATE.encode()}, args.force)
-        print(f"Wrote {args.template}; fill it in and run 'strapwork swatch {args.template} --name LEATHER'.")
+        print(
+            tr(
+                "Wrote {template}; fill it in and run 'strapwork swatch {template} --name LEATHER'.",
+                template=args.template,
+            )
+        )
         return
     if args.file is None:
         raise InputError(
             "FILE",
-            "no swatch file is named",
-            "name one, or write one to fill in: strapwork swatch --template swatches.csv",
+            tr("no swatch file is named"),
+            tr("name one, or write one to fill in: strapwork swatch --template swatches.csv"),
         )
     name = shelf.check_name(args.name, "--name") if args.name is not None else None
     lesson = swatch.learn(swatch.read(args.file), str(args.file))
@@ -49,4 +55,4 @@ def run(args: argparse.Namespace) -> None:
     else:
         print(swatch.words(lesson, name or args.file.name))
         if name is not None:
-            print(f"Kept as '{name}' on {path}.")
+            print(tr("Kept as '{name}' on {path}.", name=name, path=path))

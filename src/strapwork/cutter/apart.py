@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from strapwork.catalogue import tr, trn
 from strapwork.cutter.beds import BedPlan, Spot, arrange, fits, room
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
@@ -37,7 +38,9 @@ def arrange_apart(pieces: Sequence[Piece], machine: Machine, place: str) -> Apar
     left_out = tuple(k for k, p in enumerate(pieces) if not fits(p, machine))
     if len(left_out) == len(pieces):
         raise InputError(
-            place, too_long(pieces, left_out, machine), "use a longer bed or sheet of leather; a strap is never split"
+            place,
+            too_long(pieces, left_out, machine),
+            tr("use a longer bed or sheet of leather; a strap is never split"),
         )
     groups: dict[Leather, list[int]] = {}
     for k, p in enumerate(pieces):
@@ -62,4 +65,11 @@ def too_long(pieces: Sequence[Piece], which: Sequence[int], machine: Machine) ->
         f"{pieces[k].label!r} ({say(pieces[k].strap.length)} × {say(pieces[k].strap.width)})" for k in which
     )
     long, wide = room(machine)
-    return f"{named} fit{'s' if len(which) == 1 else ''} no bed: the bed takes pieces up to {say(long)} × {say(wide)}"
+    return trn(
+        "{named} fits no bed: the bed takes pieces up to {long} × {wide}",
+        "{named} fit no bed: the bed takes pieces up to {long} × {wide}",
+        len(which),
+        named=named,
+        long=say(long),
+        wide=say(wide),
+    )

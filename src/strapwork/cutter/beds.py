@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.stock.machines import Machine
@@ -77,17 +78,23 @@ def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine")
         if not fits(p, machine):
             raise InputError(
                 place,
-                f"{p.label!r} is {say(p.strap.length)} × {say(p.strap.width)}, the bed takes pieces up to "
-                f"{say(long - machine.kerf)} × {say(wide - machine.kerf)}",
-                "make the longer pieces a job of their own on a longer bed; a strap is never split",
+                tr(
+                    "{label!r} is {length} × {width}, the bed takes pieces up to {long} × {wide}",
+                    label=p.label,
+                    length=say(p.strap.length),
+                    width=say(p.strap.width),
+                    long=say(long - machine.kerf),
+                    wide=say(wide - machine.kerf),
+                ),
+                tr("make the longer pieces a job of their own on a longer bed; a strap is never split"),
             )
         box = tuple(math.ceil((v + machine.gap) * MICRO) for v in need)
         boxes += [(box[0], box[1], k)] * p.count
     if len(boxes) > MOST_COPIES:
         raise InputError(
             place,
-            f"{len(boxes)} pieces to cut are too many for one layout of beds",
-            f"keep count, over all pieces, to {MOST_COPIES}, or split the job",
+            tr("{boxes} pieces to cut are too many for one layout of beds", boxes=len(boxes)),
+            tr("keep count, over all pieces, to {most_copies}, or split the job", most_copies=MOST_COPIES),
         )
     best: list[Spot] | None = None
     key: tuple[float, ...] = ()
@@ -132,7 +139,7 @@ def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine")
         if best is None or this < key:
             best, key = spots, this
     if best is None:
-        raise InputError(place, "the pieces could not be laid on the bed", "use a larger bed or a smaller gap")
+        raise InputError(place, tr("the pieces could not be laid on the bed"), tr("use a larger bed or a smaller gap"))
     beds = int(key[0])
     area = machine.bed[0] * machine.bed[1]
     used = [sum(pieces[s.piece].strap.outline.area for s in best if s.bed == b) / area for b in range(beds)]

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Line, Outline, Segment, stadium
 from strapwork.piece.strap import Hole
@@ -52,8 +53,13 @@ def hole_path(hole: Hole, kerf: float, place: str) -> Circle | Outline:
     if hole.diameter <= kerf + 1e-9:
         raise InputError(
             place,
-            f"a {say(hole.diameter)} {hole.purpose} hole is no wider than the kerf of {say(kerf)}",
-            "punch it by hand (leave holes out of the profile) or use a finer tool",
+            tr(
+                "a {diameter} {purpose} hole is no wider than the kerf of {kerf}",
+                diameter=say(hole.diameter),
+                purpose=hole.purpose,
+                kerf=say(kerf),
+            ),
+            tr("punch it by hand (leave holes out of the profile) or use a finer tool"),
         )
     d, length = hole.diameter - kerf, hole.length - kerf
     if hole.is_slot:
@@ -79,6 +85,10 @@ def check(machine: Machine, strand: float, place: str) -> None:
     if eats >= strand:
         raise InputError(
             place,
-            f"the machine takes away {say(eats)} but the strands are only {say(strand)} wide",
-            "cut fewer or wider strands, or use a finer tool",
+            tr(
+                "the machine takes away {eats} but the strands are only {strand} wide",
+                eats=say(eats),
+                strand=say(strand),
+            ),
+            tr("cut fewer or wider strands, or use a finer tool"),
         )

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from functools import cache
 from typing import Any, TypeAlias
 
+from strapwork.catalogue import tr
 from strapwork.characters import composed
 
 Stroke: TypeAlias = tuple[tuple[float, float], ...]
@@ -137,7 +138,7 @@ def written(labels: Sequence[str], rooms: Sequence[float]) -> tuple[str, ...]:
         if found is not None and found[1] <= room:
             out.append(label)
             continue
-        number = f"No. {k}"
+        number = tr("No. {k}", k=k)
         while number in taken:  # somebody's own label
             number += "*"
         out.append(number)

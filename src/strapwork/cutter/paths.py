@@ -12,6 +12,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from strapwork.catalogue import tr
 from strapwork.cutter import kerf, lettering
 from strapwork.cutter.apart import arrange_apart
 from strapwork.cutter.beds import BedPlan, Spot, fits, room
@@ -27,7 +28,9 @@ from strapwork.units import say
 
 TEXT_SIZE = lettering.SIZE
 EDGE = 2.0  # from the strap's end to its label
-LASER_SOURCE = "NIOSH Pocket Guide to Chemical Hazards, entries for chromium(VI) compounds, chlorine and hydrogen chloride (named from memory)"
+LASER_SOURCE = tr(
+    "NIOSH Pocket Guide to Chemical Hazards, entries for chromium(VI) compounds, chlorine and hydrogen chloride (named from memory)"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +71,10 @@ def laser_caution() -> Finding:
     return Finding(
         "caution",
         "safety-laser",
-        "laser only leather known to be free of chrome and PVC (they give off chromium(VI), chlorine and hydrogen chloride), only "
-        "with extraction running, never unattended; local rules come first",
+        tr(
+            "laser only leather known to be free of chrome and PVC (they give off chromium(VI), chlorine and hydrogen chloride), only "
+            "with extraction running, never unattended; local rules come first"
+        ),
         "",
         LASER_SOURCE,
     )
@@ -89,9 +94,15 @@ def _no_bed(piece: Piece, machine: Machine) -> list[Finding]:
         Finding(
             "caution",
             "fits-no-bed",
-            f"{say(piece.strap.length)} × {say(piece.strap.width)} is more than the bed takes ({say(long)} × {say(wide)}), so "
-            "it is left out of the cutter's files",
-            "cut it by hand from the sheets, or use a longer bed; a strap is never split",
+            tr(
+                "{length} × {width} is more than the bed takes ({long} × {wide}), so "
+                "it is left out of the cutter's files",
+                length=say(piece.strap.length),
+                width=say(piece.strap.width),
+                long=say(long),
+                wide=say(wide),
+            ),
+            tr("cut it by hand from the sheets, or use a longer bed; a strap is never split"),
             GEOMETRY,
         )
     ]
@@ -109,8 +120,12 @@ def refuse_fumes(pieces: Iterable[Piece], machine: Machine, place: str) -> None:
         if p.leather.tannage in ("chrome", "combination"):
             raise InputError(
                 place,
-                f"{p.label!r} is in {p.leather.tannage}-tanned leather, which gives off chromium(VI) under a laser",
-                "use leather known to be free of chrome and PVC, or a knife",
+                tr(
+                    "{label!r} is in {tannage}-tanned leather, which gives off chromium(VI) under a laser",
+                    label=p.label,
+                    tannage=p.leather.tannage,
+                ),
+                tr("use leather known to be free of chrome and PVC, or a knife"),
             )
 
 
@@ -341,7 +356,7 @@ def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") ->
 def _bed_names(leathers: Sequence[Leather]) -> list[str]:
     """``bed 1``, .. for one leather, ``harbour-tan bed 1``, .. for several."""
     if len(set(leathers)) < 2:
-        return [f"bed {b}" for b in range(1, len(leathers) + 1)]
+        return [tr("bed {b}", b=b) for b in range(1, len(leathers) + 1)]
     called: dict[Leather, str] = {}
     for leather in leathers:
         name = file_stem(leather.name or leather.words())
@@ -351,5 +366,5 @@ def _bed_names(leathers: Sequence[Leather]) -> list[str]:
     out = []
     for leather in leathers:
         count[leather] = count.get(leather, 0) + 1
-        out.append(f"{called[leather]} bed {count[leather]}")
+        out.append(tr("{called} bed {count}", called=called[leather], count=count[leather]))
     return out

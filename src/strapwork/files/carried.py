@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, StrapworkError
 
 LARGEST = 100_000_000
@@ -68,10 +69,12 @@ def taken_out(path: Path, names: Sequence[str]) -> dict[str, bytes]:
     place = str(path)
     try:
         if path.stat().st_size > LARGEST:
-            raise InputError(place, "the PDF is larger than 100 MB", "give the PDF that the tool made")
+            raise InputError(place, tr("the PDF is larger than 100 MB"), tr("give the PDF that the tool made"))
         raw = path.read_bytes()
     except OSError as e:
-        raise InputError(place, f"the PDF cannot be read ({e.strerror})", "check the name and the folder") from e
+        raise InputError(
+            place, tr("the PDF cannot be read ({strerror})", strerror=e.strerror), tr("check the name and the folder")
+        ) from e
     return taken_from(raw, place, names)
 
 
@@ -88,7 +91,9 @@ def taken_from(pdf: bytes, place: str, names: Sequence[str]) -> dict[str, bytes]
         reader = PdfReader(io.BytesIO(pdf))
         found = {name: reader.attachments[name][0] for name in names if name in reader.attachments}
     except (PyPdfError, ValueError, KeyError, TypeError, AttributeError, IndexError, RecursionError) as e:
-        raise InputError(place, "the PDF is damaged or locked", "give the PDF as the tool made it") from e
+        raise InputError(place, tr("the PDF is damaged or locked"), tr("give the PDF as the tool made it")) from e
     if names[0] not in found:
-        raise InputError(place, "the PDF carries no order", "give sheets made by this tool, or the job file itself")
+        raise InputError(
+            place, tr("the PDF carries no order"), tr("give sheets made by this tool, or the job file itself")
+        )
     return found

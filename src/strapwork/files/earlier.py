@@ -9,6 +9,7 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files.jsonin import parse_json
 from strapwork.files.reading import read_if_there
@@ -58,7 +59,7 @@ def of_run_before(folder: Path, but: Collection[str]) -> tuple[tuple[str, ...], 
 
 def _listed(path: Path) -> list[Any]:
     """The rows of the record, or of the sheets where there is no record; none where there are no numbers of ours."""
-    raw = read_if_there(path, "list of numbers", _LARGEST_NUMBERS, "--out")
+    raw = read_if_there(path, tr("list of numbers"), _LARGEST_NUMBERS, "--out")
     if raw is None:
         return []
     begin = raw.find(_BEGIN)
@@ -71,8 +72,10 @@ def _listed(path: Path) -> list[Any]:
             data = (whole.get("files") or whole.get("sheets")) if isinstance(whole, dict) else None
     except InputError as e:
         # Going on would leave sheets of two runs side by side.
-        problem = f"{shown(path, 200)} is damaged, so that nobody can tell which files here are the earlier run's"
-        raise InputError("--out", problem, "move what is there away, or give another folder") from e
+        problem = tr(
+            "{path} is damaged, so that nobody can tell which files here are the earlier run's", path=shown(path, 200)
+        )
+        raise InputError("--out", problem, tr("move what is there away, or give another folder")) from e
     return data if isinstance(data, list) else []
 
 

@@ -7,6 +7,7 @@ import math
 import re
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files.reading import LARGEST_FILE
 from strapwork.files.toml import decoded, refuse_deep
@@ -33,29 +34,42 @@ def parse_json(raw: bytes, place: str, most: int = LARGEST_FILE) -> Any:
             or of more than ``MOST_DIGITS`` digits, or half a character.
     """
     if len(raw) > most:
-        raise InputError(place, f"the text is larger than {most / 1e6:g} MB", "give less at a time")
+        raise InputError(
+            place, tr("the text is larger than {most:g} MB", most=most / 1000000.0), tr("give less at a time")
+        )
     text = decoded(raw, place)
     refuse_deep(_STRING.sub("", text), place, MOST_DEPTH)
 
     def whole(digits: str) -> int:
         if len(digits) > MOST_DIGITS + 1:
-            raise InputError(place, f"{shown(digits, 24)} is out of range", f"give at most {MOST_DIGITS} digits")
+            raise InputError(
+                place,
+                tr("{digits} is out of range", digits=shown(digits, 24)),
+                tr("give at most {most_digits} digits", most_digits=MOST_DIGITS),
+            )
         return int(digits)
 
     def broken(digits: str) -> float:
         value = float(digits)
         if not math.isfinite(value):
-            raise InputError(place, f"{shown(digits, 24)} is out of range", "give a smaller number")
+            raise InputError(
+                place, tr("{digits} is out of range", digits=shown(digits, 24)), tr("give a smaller number")
+            )
         return value
 
     def constant(name: str) -> float:
-        raise InputError(place, f"{shown(name)} is no number to work with", "give a finite one")
+        raise InputError(place, tr("{name} is no number to work with", name=shown(name)), tr("give a finite one"))
 
     try:
         data = json.loads(text, parse_int=whole, parse_float=broken, parse_constant=constant)
     except json.JSONDecodeError as e:
-        problem = f"not valid JSON: {e.msg[:1].lower() + e.msg[1:]} (at line {e.lineno}, column {e.colno})"
-        raise InputError(place, problem, "mend it and try again") from e
+        problem = tr(
+            "not valid JSON: {msg} (at line {lineno}, column {colno})",
+            msg=e.msg[:1].lower() + e.msg[1:],
+            lineno=e.lineno,
+            colno=e.colno,
+        )
+        raise InputError(place, problem, tr("mend it and try again")) from e
     if _HALF.search(text):
         _refuse_halves(data, place)
     return data
@@ -74,4 +88,6 @@ def _refuse_halves(value: Any, place: str) -> None:
         try:
             value.encode()
         except UnicodeEncodeError as e:
-            raise InputError(place, f"{shown(value)} holds half a character", "type that text again") from e
+            raise InputError(
+                place, tr("{value} holds half a character", value=shown(value)), tr("type that text again")
+            ) from e

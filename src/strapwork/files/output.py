@@ -7,19 +7,20 @@ import os
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import runs, update
 from strapwork.files.lock import BusyError
 from strapwork.files.runs import Written as Written
 
-_CHOOSE = "choose a folder that you may write to"
+_CHOOSE = tr("choose a folder that you may write to")
 _REMEDIES = {
-    errno.ENOSPC: "make room on the disk, or choose a folder on another",
-    errno.EDQUOT: "make room on the disk, or choose a folder on another",
-    errno.EFBIG: "choose a folder on a disk that takes files of this size",
-    errno.ENAMETOOLONG: "give a shorter name",
-    errno.EBUSY: "close what has a file in it open, and try again",
-    errno.ETXTBSY: "close what has a file in it open, and try again",
+    errno.ENOSPC: tr("make room on the disk, or choose a folder on another"),
+    errno.EDQUOT: tr("make room on the disk, or choose a folder on another"),
+    errno.EFBIG: tr("choose a folder on a disk that takes files of this size"),
+    errno.ENAMETOOLONG: tr("give a shorter name"),
+    errno.EBUSY: tr("close what has a file in it open, and try again"),
+    errno.ETXTBSY: tr("close what has a file in it open, and try again"),
 }
 _OPEN_ELSEWHERE = (32, 33)  # Windows: ERROR_SHARING_VIOLATION, ERROR_LOCK_VIOLATION
 
@@ -63,7 +64,9 @@ def write_run(folder: Path, files: Mapping[str, bytes], force: bool) -> Written:
         return runs.write_run(folder, files, lambda: _check(folder, names, force))
     except BusyError as e:
         raise InputError(
-            "--out", f"{shown(folder, 200)} is being written by someone else", "try again in a moment"
+            "--out",
+            tr("{folder} is being written by someone else", folder=shown(folder, 200)),
+            tr("try again in a moment"),
         ) from e
     except (OSError, ValueError) as e:
         raise _refusal(folder, e) from e
@@ -72,16 +75,22 @@ def write_run(folder: Path, files: Mapping[str, bytes], force: bool) -> Written:
 def _check(folder: Path, names: Iterable[str], force: bool) -> None:
     nearest = next((p for p in (folder, *folder.parents) if p.exists()), folder)
     if nearest.exists() and not nearest.is_dir():
-        raise InputError("--out", f"{shown(nearest, 200)} is a file", "name a folder")
+        raise InputError("--out", tr("{nearest} is a file", nearest=shown(nearest, 200)), tr("name a folder"))
     there = [n for n in names if os.path.lexists(folder / n)]
     if there and not force:
-        more = f" and {len(there) - 1} more" if len(there) > 1 else ""
+        more = tr(" and {there} more", there=len(there) - 1) if len(there) > 1 else ""
         raise InputError(
-            "--out", f"{shown(folder / there[0], 200)}{more} would be overwritten", "give another folder or --force"
+            "--out",
+            tr("{folder}{more} would be overwritten", folder=shown(folder / there[0], 200), more=more),
+            tr("give another folder or --force"),
         )
     for name in there:
         if (folder / name).is_dir():
-            raise InputError("--out", f"{shown(folder / name, 200)} is a folder", "move it away or give another folder")
+            raise InputError(
+                "--out",
+                tr("{folder} is a folder", folder=shown(folder / name, 200)),
+                tr("move it away or give another folder"),
+            )
 
 
 def _refusal(folder: Path, e: OSError | ValueError) -> InputError:
@@ -91,5 +100,5 @@ def _refusal(folder: Path, e: OSError | ValueError) -> InputError:
     else:
         remedy = _REMEDIES.get(e.errno or 0, _CHOOSE) if isinstance(e, OSError) else _CHOOSE
     # ValueError: a name that no system can hold, such as one with a NUL in it.
-    why = (e.strerror if isinstance(e, OSError) else None) or "the name cannot be used"
-    return InputError("--out", f"{shown(folder, 200)} cannot be written ({why})", remedy)
+    why = (e.strerror if isinstance(e, OSError) else None) or tr("the name cannot be used")
+    return InputError("--out", tr("{folder} cannot be written ({why})", folder=shown(folder, 200), why=why), remedy)

@@ -7,6 +7,7 @@ import os
 import stat
 from pathlib import Path
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 
 LARGEST_FILE = 1_000_000
@@ -52,7 +53,9 @@ def read_if_there(path: Path, what: str, most: int = LARGEST_FILE, place: str | 
     finally:
         os.close(handle)
     if len(raw) > most:
-        raise InputError(where, f"the {what} is larger than {_size(most)}", "give a smaller file")
+        raise InputError(
+            where, tr("the {what} is larger than {size}", what=what, size=_size(most)), tr("give a smaller file")
+        )
     return raw
 
 
@@ -69,16 +72,20 @@ def _read_most(handle: int, most: int) -> bytes:
 def _refuse_odd(found: os.stat_result, what: str, where: str) -> None:
     if stat.S_ISREG(found.st_mode):
         return
-    kind = "a folder" if stat.S_ISDIR(found.st_mode) else "a pipe or a device"
-    raise InputError(where, f"the {what} is {kind}, not a file", "name a file")
+    kind = tr("a folder") if stat.S_ISDIR(found.st_mode) else tr("a pipe or a device")
+    raise InputError(where, tr("the {what} is {kind}, not a file", what=what, kind=kind), tr("name a file"))
 
 
 def _unreadable(path: Path, what: str, place: str | None, e: Exception) -> InputError:
     # ValueError: a name that no system can hold, such as one with a NUL in it.
-    why = (e.strerror if isinstance(e, OSError) else None) or "the name cannot be used"
+    why = (e.strerror if isinstance(e, OSError) else None) or tr("the name cannot be used")
     if place is None:
-        return InputError(str(path), f"the {what} cannot be read ({why})", "check the name and the folder")
-    return InputError(place, f"'{path}' cannot be read ({why})", "check the name and the folder")
+        return InputError(
+            str(path), tr("the {what} cannot be read ({why})", what=what, why=why), tr("check the name and the folder")
+        )
+    return InputError(
+        place, tr("'{path}' cannot be read ({why})", path=path, why=why), tr("check the name and the folder")
+    )
 
 
 def _size(most: int) -> str:

@@ -12,6 +12,7 @@ from typing import Any, TypeVar, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place, shown
 from strapwork.files.reading import LARGEST_FILE as LARGEST_FILE
 from strapwork.files.toml import dotted
@@ -109,31 +110,47 @@ def _problem(model: type[BaseModel], err: Any, place: Place) -> InputError:
         owner = _model_at(model, loc[:-1])
         names = sorted(owner.model_fields) if owner else []
         near = difflib.get_close_matches(str(loc[-1]), names, 1)
-        remedy = f"did you mean '{near[0]}'" if near else f"the keys here are {', '.join(names)}"
-        return InputError(where, f"unknown key {shown(loc[-1])}", remedy)
+        remedy = (
+            tr("did you mean '{near}'", near=near[0])
+            if near
+            else tr("the keys here are {names}", names=", ".join(names))
+        )
+        return InputError(where, tr("unknown key {loc}", loc=shown(loc[-1])), remedy)
     if kind == "missing":
-        return InputError(where, "this key is missing", "add it")
+        return InputError(where, tr("this key is missing"), tr("add it"))
     if kind == "literal_error":
-        return InputError(where, f"{value} is not a choice here", f"use {ctx['expected']}")
+        return InputError(where, tr("{value} is not a choice here", value=value), tr("use {ctx}", ctx=ctx["expected"]))
     if kind in _BOUNDS:
         bound = next(iter(ctx.values()))
-        return InputError(where, f"{value} is out of range", f"use a number {_BOUNDS[kind]} {bound}")
+        return InputError(
+            where,
+            tr("{value} is out of range", value=value),
+            tr("use a number {bounds} {bound}", bounds=_BOUNDS[kind], bound=bound),
+        )
     if kind == "too_long":
         return InputError(
-            where, f"{ctx['actual_length']} are too many here", f"keep it to {ctx['max_length']} at the most"
+            where,
+            tr("{ctx} are too many here", ctx=ctx["actual_length"]),
+            tr("keep it to {ctx} at the most", ctx=ctx["max_length"]),
         )
     if kind == "too_short":
-        return InputError(where, "nothing is listed here", f"give at least {ctx['min_length']}")
+        return InputError(where, tr("nothing is listed here"), tr("give at least {ctx}", ctx=ctx["min_length"]))
     if kind == "string_too_long":
-        return InputError(where, f"a text of more than {ctx['max_length']} characters is too long here", "shorten it")
+        return InputError(
+            where, tr("a text of more than {ctx} characters is too long here", ctx=ctx["max_length"]), tr("shorten it")
+        )
     if kind == "string_too_short":
-        return InputError(where, f"{value} is too short", f"give at least {ctx['min_length']} characters")
-    return InputError(where, f"{value} cannot be used ({_lower(err['msg'])})", "change this value")
+        return InputError(
+            where, tr("{value} is too short", value=value), tr("give at least {ctx} characters", ctx=ctx["min_length"])
+        )
+    return InputError(
+        where, tr("{value} cannot be used ({lower})", value=value, lower=_lower(err["msg"])), tr("change this value")
+    )
 
 
 _BOUNDS = {
-    "less_than_equal": "at most",
-    "greater_than_equal": "at least",
+    "less_than_equal": tr("at most"),
+    "greater_than_equal": tr("at least"),
     "less_than": "below",
     "greater_than": "above",
 }
@@ -151,11 +168,13 @@ def named(known: dict[str, Path], name: str, place: str, what: str) -> Path:
         InputError: naming the nearest one when there is none of that name.
     """
     if name not in known:
-        raise InputError(place, f"no {what} is called {shown(name)}", nearest(name, sorted(known)))
+        raise InputError(
+            place, tr("no {what} is called {name}", what=what, name=shown(name)), nearest(name, sorted(known))
+        )
     return known[name]
 
 
 def nearest(name: str, names: list[str]) -> str:
     """A remedy that offers the nearest of ``names``, or all of them."""
     near = difflib.get_close_matches(name, names, 1, cutoff=0.5)
-    return f"did you mean '{near[0]}'" if near else f"choose one of {', '.join(names)}"
+    return tr("did you mean '{near}'", near=near[0]) if near else tr("choose one of {names}", names=", ".join(names))

@@ -14,6 +14,7 @@ import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files.reading import LARGEST_FILE
 from strapwork.files.schema import nearest
@@ -40,7 +41,7 @@ class Row:
 
     def place(self, heading: str = "") -> str:
         """Where the row, or its cell under ``heading``, stands."""
-        return f"{self.table}, row {self.number}" + (f", {heading}" if heading else "")
+        return tr("{table}, row {number}", table=self.table, number=self.number) + (f", {heading}" if heading else "")
 
 
 def read_table(raw: bytes, place: str, known: Collection[str], most_rows: int, most: int = LARGEST_FILE) -> list[Row]:
@@ -58,28 +59,38 @@ def read_table(raw: bytes, place: str, known: Collection[str], most_rows: int, m
         InputError: naming row and column.
     """
     if len(raw) > most:
-        raise InputError(place, f"the table is larger than {most / 1e6:g} MB", "give a smaller one")
+        raise InputError(
+            place, tr("the table is larger than {most:g} MB", most=most / 1000000.0), tr("give a smaller one")
+        )
     text = decoded(raw, place)
     if "\0" in text:
         row = text.count("\n", 0, text.index("\0")) + 1
-        raise InputError(f"{place}, row {row}", "there is a NUL in it, so it is no text", "save it as CSV in UTF-8")
+        raise InputError(
+            tr("{place}, row {row}", place=place, row=row),
+            tr("there is a NUL in it, so it is no text"),
+            tr("save it as CSV in UTF-8"),
+        )
     lines = iter(io.StringIO(text, newline=""))  # keeps line ends, which may stand inside quoted cells
     numbered = enumerate(lines, start=1)
     top = next(((k, t) for k, t in numbered if t.strip(" \t\r\n,;") and not t.startswith(("#", '"#'))), None)
     if top is None:
-        raise InputError(place, "there is no row of headings", f"begin with one, such as {','.join(known)}")
-    mark, headings = _headings(top[1], f"{place}, row {top[0]}", known)
+        raise InputError(
+            place, tr("there is no row of headings"), tr("begin with one, such as {known}", known=",".join(known))
+        )
+    mark, headings = _headings(top[1], tr("{place}, row {top}", place=place, top=top[0]), known)
     rows: list[Row] = []
     for number, line in numbered:
-        where = f"{place}, row {number}"
+        where = tr("{place}, row {number}", place=place, number=number)
         cells = _cells(line, lines, mark, where, headings)
         if not any(cells) or _is_note(line, cells, where):
             continue
         if len(rows) == most_rows:
-            raise InputError(where, f"there are more than {most_rows} rows", "split the table")
+            raise InputError(
+                where, tr("there are more than {most_rows} rows", most_rows=most_rows), tr("split the table")
+            )
         rows.append(Row(place, number, _by_heading(cells, headings, where)))
     if not rows:
-        raise InputError(place, "there is no row under the headings", "write at least one")
+        raise InputError(place, tr("there is no row under the headings"), tr("write at least one"))
     return rows
 
 
@@ -96,12 +107,24 @@ def _headings(line: str, where: str, known: Collection[str]) -> tuple[str, list[
         if score > best:
             best, mark, found = score, m, heads
     if len(found) > MOST_COLUMNS:
-        raise InputError(where, f"there are {len(found)} columns", f"keep to {MOST_COLUMNS}")
+        raise InputError(
+            where,
+            tr("there are {found} columns", found=len(found)),
+            tr("keep to {most_columns}", most_columns=MOST_COLUMNS),
+        )
     for k, h in enumerate(found, start=1):
         if h and h not in known:
-            raise InputError(f"{where}, column {k}", f"no column is called {shown(h)}", nearest(h[:40], sorted(known)))
+            raise InputError(
+                tr("{where}, column {k}", where=where, k=k),
+                tr("no column is called {h}", h=shown(h)),
+                nearest(h[:40], sorted(known)),
+            )
         if h and h in found[: k - 1]:
-            raise InputError(f"{where}, column {k}", f"there are two columns {shown(h)}", "take one out")
+            raise InputError(
+                tr("{where}, column {k}", where=where, k=k),
+                tr("there are two columns {h}", h=shown(h)),
+                tr("take one out"),
+            )
     return mark, found
 
 
@@ -119,16 +142,18 @@ def _cells(line: str, more: Iterator[str], mark: str, where: str, headings: list
         cells = next(csv.reader(lines(), delimiter=mark, skipinitialspace=True, strict=True), [])
     except csv.Error as e:
         column = _column_at_fault("".join(taken), mark)
-        problem = "the quotation marks do not pair up" if "limit" not in str(e) else "a cell is too long"
+        problem = tr("the quotation marks do not pair up") if "limit" not in str(e) else tr("a cell is too long")
         raise InputError(
             f"{where}, {_named(column, headings)}",
             problem,
-            "close every cell that begins with one, and double one inside",
+            tr("close every cell that begins with one, and double one inside"),
         ) from e
     for k, cell in enumerate(cells, start=1):
         if len(cell) > LONGEST_CELL:
-            problem = f"the cell holds {len(cell)} characters"
-            raise InputError(f"{where}, {_named(k, headings)}", problem, f"keep to {LONGEST_CELL}")
+            problem = tr("the cell holds {cell} characters", cell=len(cell))
+            raise InputError(
+                f"{where}, {_named(k, headings)}", problem, tr("keep to {longest_cell}", longest_cell=LONGEST_CELL)
+            )
     return [c.strip() for c in cells]
 
 
@@ -143,7 +168,7 @@ def _column_at_fault(text: str, mark: str) -> int:
 
 def _named(column: int, headings: list[str]) -> str:
     heading = headings[column - 1] if column <= len(headings) else ""
-    return heading or f"column {column}"
+    return heading or tr("column {column}", column=column)
 
 
 def _is_note(line: str, cells: list[str], where: str) -> bool:
@@ -155,8 +180,8 @@ def _is_note(line: str, cells: list[str], where: str) -> bool:
     if line.startswith("#"):
         raise InputError(
             where,
-            "the row begins with '#' and holds values",
-            "write '# ' to leave the row out, or put the first cell in quotation marks to keep it",
+            tr("the row begins with '#' and holds values"),
+            tr("write '# ' to leave the row out, or put the first cell in quotation marks to keep it"),
         )
     return False
 
@@ -164,9 +189,15 @@ def _is_note(line: str, cells: list[str], where: str) -> bool:
 def _by_heading(cells: list[str], headings: list[str], where: str) -> dict[str, str]:
     if len(cells) > len(headings):
         raise InputError(
-            where, f"there are {len(cells)} values under {len(headings)} headings", "quote values that hold a comma"
+            where,
+            tr("there are {cells} values under {headings} headings", cells=len(cells), headings=len(headings)),
+            tr("quote values that hold a comma"),
         )
     for k, (heading, cell) in enumerate(zip(headings, cells, strict=False), start=1):
         if cell and not heading:
-            raise InputError(f"{where}, column {k}", f"{shown(cell)} stands under no heading", "give the column one")
+            raise InputError(
+                tr("{where}, column {k}", where=where, k=k),
+                tr("{cell} stands under no heading", cell=shown(cell)),
+                tr("give the column one"),
+            )
     return {h: c for h, c in zip(headings, cells, strict=False) if c}

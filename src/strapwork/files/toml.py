@@ -15,6 +15,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, printable, shown
 from strapwork.files.reading import LARGEST_FILE, read_file, read_if_there
 
@@ -58,19 +59,23 @@ def read_toml_if_there(path: Path, what: str) -> dict[str, Any]:
 def parse_toml(raw: bytes, place: str, most: int = LARGEST_FILE) -> dict[str, Any]:
     """Parse TOML bytes; ``place`` names them in messages."""
     if len(raw) > most:
-        raise InputError(place, f"the text is larger than {most / 1e6:g} MB", "give less at a time")
+        raise InputError(
+            place, tr("the text is larger than {most:g} MB", most=most / 1000000.0), tr("give less at a time")
+        )
     text = decoded(raw, place)
     _refuse_costly(_SET_ASIDE.sub("", text), place)
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as e:
         raise InputError(
-            place, f"not valid TOML: {_lower(_with_position(str(e), text))}", "mend that line and try again"
+            place,
+            tr("not valid TOML: {lower}", lower=_lower(_with_position(str(e), text))),
+            tr("mend that line and try again"),
         ) from e
     except RecursionError as e:
-        raise InputError(place, "tables are nested too deeply", "keep the nesting shallow") from e
+        raise InputError(place, tr("tables are nested too deeply"), tr("keep the nesting shallow")) from e
     except ValueError as e:
-        raise InputError(place, "a number has thousands of digits", "write fewer digits") from e
+        raise InputError(place, tr("a number has thousands of digits"), tr("write fewer digits")) from e
     _refuse_strange(data, place, ())
     return data
 
@@ -87,7 +92,9 @@ def decoded(raw: bytes, place: str) -> str:
         good = e.object[: e.start].decode("utf-8", "replace")
         line, column = good.count("\n") + 1, len(good) - good.rfind("\n")
         raise InputError(
-            place, f"the file is not UTF-8 text (at line {line}, column {column})", "save it as UTF-8"
+            place,
+            tr("the file is not UTF-8 text (at line {line}, column {column})", line=line, column=column),
+            tr("save it as UTF-8"),
         ) from e
 
 
@@ -106,9 +113,15 @@ def _refuse_costly(code: str, place: str) -> None:
         n = run.count(".")
         dots += n if mark else 0
         if n >= MOST_PARTS:
-            raise InputError(place, f"a key has {n + 1} parts", f"keep to {MOST_PARTS} parts joined by dots")
+            raise InputError(
+                place,
+                tr("a key has {n} parts", n=n + 1),
+                tr("keep to {most_parts} parts joined by dots", most_parts=MOST_PARTS),
+            )
     if dots > MOST_DOTS:
-        raise InputError(place, f"there are {dots} dots in keys", "write tables instead of keys joined by dots")
+        raise InputError(
+            place, tr("there are {dots} dots in keys", dots=dots), tr("write tables instead of keys joined by dots")
+        )
     refuse_deep(code, place, MOST_DEPTH)
 
 
@@ -118,7 +131,9 @@ def refuse_deep(code: str, place: str, most: int) -> None:
     for bracket in _NOT_BRACKETS.sub("", code):
         depth = depth + 1 if bracket in "[{" else max(0, depth - 1)
         if depth > most:
-            raise InputError(place, f"brackets are nested more than {most} deep", "keep the nesting shallow")
+            raise InputError(
+                place, tr("brackets are nested more than {most} deep", most=most), tr("keep the nesting shallow")
+            )
 
 
 def _refuse_strange(value: Any, place: str, path: tuple[str | int, ...]) -> None:
@@ -131,9 +146,15 @@ def _refuse_strange(value: Any, place: str, path: tuple[str | int, ...]) -> None
             if not isinstance(inner, str):
                 _refuse_strange(inner, place, (*path, k))
     elif isinstance(value, float) and not math.isfinite(value):
-        raise InputError(f"{place}, {dotted(path)}", f"{shown(value)} is no number to work with", "give a finite one")
+        raise InputError(
+            f"{place}, {dotted(path)}",
+            tr("{value} is no number to work with", value=shown(value)),
+            tr("give a finite one"),
+        )
     elif isinstance(value, int) and not -_LARGEST_INTEGER <= value < _LARGEST_INTEGER:
-        raise InputError(f"{place}, {dotted(path)}", f"{shown(value)} is out of range", "give a smaller number")
+        raise InputError(
+            f"{place}, {dotted(path)}", tr("{value} is out of range", value=shown(value)), tr("give a smaller number")
+        )
 
 
 def _with_position(message: str, text: str) -> str:

@@ -12,6 +12,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.files.lock import BusyError
 from strapwork.files.reading import read_file, read_if_there
@@ -82,10 +83,10 @@ def rewrite(path: Path, change: Callable[[bytes | None], bytes], check: Callable
             if after != before:
                 _replace(staging, after, before)
     except BusyError as e:
-        raise InputError(str(path), "the file is being written by someone else", "try again in a moment") from e
+        raise InputError(str(path), tr("the file is being written by someone else"), tr("try again in a moment")) from e
     except (OSError, ValueError) as e:
-        why = (e.strerror if isinstance(e, OSError) else None) or "the name cannot be used"
-        raise InputError(str(path), f"it cannot be written ({why})", "choose another file") from e
+        why = (e.strerror if isinstance(e, OSError) else None) or tr("the name cannot be used")
+        raise InputError(str(path), tr("it cannot be written ({why})", why=why), tr("choose another file")) from e
 
 
 def shift(path: Path, to: Path, check: Callable[[bytes], None]) -> None:
@@ -115,11 +116,13 @@ def shift(path: Path, to: Path, check: Callable[[bytes], None]) -> None:
             sync_folder(to.parent)
             sync_folder(path.parent)
     except BusyError as e:
-        raise InputError(str(path), "the file is being written by someone else", "try again in a moment") from e
+        raise InputError(str(path), tr("the file is being written by someone else"), tr("try again in a moment")) from e
     except FileExistsError:
         raise
     except OSError as e:
-        raise InputError(str(path), f"it cannot be moved ({e.strerror})", "see who may write in its folder") from e
+        raise InputError(
+            str(path), tr("it cannot be moved ({strerror})", strerror=e.strerror), tr("see who may write in its folder")
+        ) from e
 
 
 def _move_whole(path: Path, to: Path) -> None:
@@ -150,10 +153,16 @@ def _changed(raw: bytes, place: str, name: str, change: Callable[[Any], None]) -
         after = parse_toml(out.encode(), place)
     except (ArithmeticError, AttributeError, LookupError, RecursionError, TOMLKitError, TypeError, ValueError) as e:
         raise InputError(
-            place, f"the table '{name}' cannot be written among what is there", "add it by hand or use another file"
+            place,
+            tr("the table '{name}' cannot be written among what is there", name=name),
+            tr("add it by hand or use another file"),
         ) from e
     if {k: v for k, v in before.items() if k != name} != {k: v for k, v in after.items() if k != name}:
-        raise InputError(place, f"writing the table '{name}' would change others", "add it by hand or use another file")
+        raise InputError(
+            place,
+            tr("writing the table '{name}' would change others", name=name),
+            tr("add it by hand or use another file"),
+        )
     if windows:
         out = out.replace("\n", "\r\n")
     return (_MARK if marked else b"") + out.encode()

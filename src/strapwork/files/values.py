@@ -17,6 +17,7 @@ from pydantic import AfterValidator, BeforeValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from strapwork import units
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files.toml import parse_toml
 
@@ -62,7 +63,7 @@ def length(**limits: Any) -> BeforeValidator:
 def _plain(value: Any) -> Any:
     """A number of a file as its text: ``172`` under ``units = "mm"`` means what ``"172"`` means."""
     if isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value):
-        return f"{value:.9f}".rstrip("0").rstrip(".") if abs(value) < 1e9 else "too large"
+        return f"{value:.9f}".rstrip("0").rstrip(".") if abs(value) < 1e9 else tr("too large")
     return value
 
 
@@ -71,7 +72,7 @@ def _whole(value: Any, _: str | None) -> int:
         return value
     if isinstance(value, str) and re.fullmatch(r"[+-]?\d{1,9}", value.strip(), re.ASCII):
         return int(value)
-    raise InputError("", f"{shown(value)} is no whole number", "write it in digits, such as 3")
+    raise InputError("", tr("{value} is no whole number", value=shown(value)), tr("write it in digits, such as 3"))
 
 
 def _number(value: Any, _: str | None) -> float:
@@ -79,7 +80,7 @@ def _number(value: Any, _: str | None) -> float:
         return float(value)
     if isinstance(value, str) and re.fullmatch(r"\d{1,9}(?:[.,]\d{1,9})?", value.strip(), re.ASCII):
         return float(value.strip().replace(",", "."))
-    raise InputError("", f"{shown(value)} is no number", "write it in digits, such as 8 or 2.5")
+    raise InputError("", tr("{value} is no number", value=shown(value)), tr("write it in digits, such as 8 or 2.5"))
 
 
 _YES, _NO = ("true", "yes", "1", "on"), ("false", "no", "0", "off")
@@ -91,7 +92,7 @@ def _flag(value: Any, _: str | None) -> bool:
     text = value.strip().lower() if isinstance(value, str) else ""
     if text in (*_YES, *_NO):
         return text in _YES
-    raise InputError("", f"{shown(value)} is neither yes nor no", "write true or false")
+    raise InputError("", tr("{value} is neither yes nor no", value=shown(value)), tr("write true or false"))
 
 
 def table(value: Any, _: str | None = None) -> Any:
@@ -100,16 +101,24 @@ def table(value: Any, _: str | None = None) -> Any:
         return value
     text = value.strip()
     if len(text) > LONGEST_TABLE:
-        raise InputError("", f"a table of {len(text)} characters is too long", f"keep it to {LONGEST_TABLE}")
+        raise InputError(
+            "",
+            tr("a table of {text} characters is too long", text=len(text)),
+            tr("keep it to {longest_table}", longest_table=LONGEST_TABLE),
+        )
     if not text.startswith("{"):
-        raise InputError("", f"{shown(value)} is no table", "write it in braces, such as { small = '15.5 cm' }")
+        raise InputError(
+            "", tr("{value} is no table", value=shown(value)), tr("write it in braces, such as { small = '15.5 cm' }")
+        )
     try:
         return parse_toml(f"it = {' '.join(text.splitlines())}".encode("utf-8", "replace"), "")["it"]
     except InputError as e:
         if not e.problem.startswith("not valid TOML"):
             raise InputError("", e.problem, e.remedy) from e
         raise InputError(
-            "", f"{shown(value)} is no table", "write key = 'value' with commas between, all in braces"
+            "",
+            tr("{value} is no table", value=shown(value)),
+            tr("write key = 'value' with commas between, all in braces"),
         ) from e
 
 
@@ -120,7 +129,9 @@ def tables(value: Any, _: str | None = None) -> Any:
     text = value.strip()
     if not (text.startswith("[") and text.endswith("]")) or len(text) > LONGEST_TABLE:
         raise InputError(
-            "", f"{shown(value)} is no list of tables", "write it in brackets, such as [{ length = '1.3 m' }]"
+            "",
+            tr("{value} is no list of tables", value=shown(value)),
+            tr("write it in brackets, such as [{ length = '1.3 m' }]"),
         )
     return table(f"{{it = {text}}}")["it"]
 
@@ -138,7 +149,11 @@ def text(most: int, kind: str = "") -> BeforeValidator:
     def read(value: Any, _: str | None) -> Any:
         value = _plain(value)
         if isinstance(value, str) and len(value) > most:
-            raise InputError("", f"a text of {len(value)} characters is too long here", f"keep it to {most}")
+            raise InputError(
+                "",
+                tr("a text of {value} characters is too long here", value=len(value)),
+                tr("keep it to {most}", most=most),
+            )
         return value
 
     return reader(read, kind)
@@ -150,7 +165,10 @@ def each_of(names: Collection[str], what: str) -> AfterValidator:
     def check(items: tuple[str, ...]) -> tuple[str, ...]:
         for item in items:
             if item.lower() not in names:
-                raise wrong(f"{shown(item)} is no {what}", f"use {' or '.join(names)}, or several with commas")
+                raise wrong(
+                    tr("{item} is no {what}", item=shown(item), what=what),
+                    tr("use {names}, or several with commas", names=tr(" or ").join(names)),
+                )
         return tuple(dict.fromkeys(item.lower() for item in items))
 
     return AfterValidator(check)
@@ -172,7 +190,9 @@ def pair(read: Callable[[Any, str | None], Any], kind: str = "pair") -> BeforeVa
             odd = [k for k in value if k not in ("start", "finish")]
             if odd or not value:
                 raise InputError(
-                    "", f"{shown(odd[0] if odd else value)} is no end of a strap", "name start, finish or both"
+                    "",
+                    tr("{odd} is no end of a strap", odd=shown(odd[0] if odd else value)),
+                    tr("name start, finish or both"),
                 )
             parts = (value.get("start"), value.get("finish"))
         elif isinstance(value, str):
@@ -183,7 +203,11 @@ def pair(read: Callable[[Any, str | None], Any], kind: str = "pair") -> BeforeVa
             parts = [value]
         items = list(parts)
         if not 1 <= len(items) <= 2 or all(p is None for p in items):
-            raise InputError("", f"{shown(value)} is not one value or two", "give one for both ends, or start; finish")
+            raise InputError(
+                "",
+                tr("{value} is not one value or two", value=shown(value)),
+                tr("give one for both ends, or start; finish"),
+            )
         got = [None if p is None else read(p, unit) for p in items]
         return got[0], got[-1]
 

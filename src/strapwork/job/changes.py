@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.files.earlier import NUMBERS
 from strapwork.files.jsonin import parse_json
@@ -15,7 +16,7 @@ from strapwork.units import format_length
 LARGEST = 200_000_000
 NEAR = 0.005
 MOST_SAID = 20
-NOTHING = "without a name"  # a leather that is only a thickness
+NOTHING = tr("without a name")  # a leather that is only a thickness
 
 
 def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
@@ -27,23 +28,30 @@ def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
         units: how lengths are shown.
     """
     try:
-        raw = read_if_there(folder / NUMBERS, "numbers of the run before", LARGEST)
+        raw = read_if_there(folder / NUMBERS, tr("numbers of the run before"), LARGEST)
         before = parse_json(raw, str(folder / NUMBERS), LARGEST) if raw is not None else None
     except InputError:
         return []
     if not isinstance(before, dict):
         return []
     old, new = _pieces(before), _pieces(now)
-    out = [f"New: {name}." for name in new if name not in old]
-    out += [f"Gone: {name}." for name in old if name not in new]
+    out = [tr("New: {name}.", name=name) for name in new if name not in old]
+    out += [tr("Gone: {name}.", name=name) for name in old if name not in new]
     for name in new:
         if name in old:
             out += _compared(name, old[name], new[name], units)
     for how, files in (("go", _files(before) - _files(now)), ("come", _files(now) - _files(before))):
         if files:
             named = ", ".join(sorted(files)[:MOST_SAID])
-            out.append(f"Files that {how}: {named}{' ..' if len(files) > MOST_SAID else ''}.")
-    return out or ["Nothing changes."]
+            out.append(
+                tr(
+                    "Files that {how}: {named}{rest}.",
+                    how=how,
+                    named=named,
+                    rest=" .." if len(files) > MOST_SAID else "",
+                )
+            )
+    return out or [tr("Nothing changes.")]
 
 
 def _pieces(numbers: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
@@ -60,13 +68,15 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
     """The differences of one piece that a maker would want to know before anything is cut."""
     said = []
     for what, path in (
-        ("cut length", ("fit", "cut_length_mm")),
+        (tr("cut length"), ("fit", "cut_length_mm")),
         ("finished", ("fit", "finished_mm")),
         ("width", ("strap", "width_mm")),
     ):
         x, y = _at(a, path), _at(b, path)
         if isinstance(x, (int, float)) and isinstance(y, (int, float)) and abs(x - y) > NEAR:
-            said.append(f"{what} {format_length(float(x), units)} to {format_length(float(y), units)}")
+            said.append(
+                tr("{what} {x} to {y}", what=what, x=format_length(float(x), units), y=format_length(float(y), units))
+            )
     plain: tuple[tuple[str, tuple[str, ...]], ...] = (
         ("count", ("count",)),
         ("hand", ("hand",)),
@@ -76,9 +86,9 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
     for what, keys in plain:
         x, y = _at(a, keys), _at(b, keys)
         if x != y:
-            said.append(f"{what} {x or NOTHING} to {y or NOTHING}")
+            said.append(tr("{what} {x} to {y}", what=what, x=x or NOTHING, y=y or NOTHING))
     if not said and any(_at(a, (key,)) != _at(b, (key,)) for key in ("outline", "slits", "holes", "hardware", "braid")):
-        said.append("holes, slits or braid")
+        said.append(tr("holes, slits or braid"))
     return [f"{name}: {', '.join(said)}."] if said else []
 
 

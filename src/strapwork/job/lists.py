@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError, shown
 from strapwork.order import names
@@ -85,6 +86,8 @@ def _stock(asked: Any, place: str) -> Stock:
         price = price_files.amount(asked.price, f"{place}.price")
     elif asked.have is None:
         raise InputError(
-            place, f"strips of {shown(asked.leather)} are neither in hand nor on sale", "add have or price"
+            place,
+            tr("strips of {leather} are neither in hand nor on sale", leather=shown(asked.leather)),
+            tr("add have or price"),
         )
     return Stock(asked.length, asked.have, price, asked.trim, asked.leather, asked.width)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place
 from strapwork.files.folders import Places
 from strapwork.order import doors
@@ -39,8 +40,13 @@ class Tried:
     def words(self) -> list[str]:
         """For the terminal: the pattern in a line, and each trouble under it."""
         if not self.pieces:
-            return [f"{self.name}: cannot be used.", *(f"    {t}" for t in self.trouble)]
-        span = f"{self.pieces} pieces from {format_mm(self.least)} to {format_mm(self.most)}, either hand"
+            return [tr("{name}: cannot be used.", name=self.name), *(f"    {t}" for t in self.trouble)]
+        span = tr(
+            "{pieces} pieces from {format_mm} to {format_mm2}, either hand",
+            pieces=self.pieces,
+            format_mm=format_mm(self.least),
+            format_mm2=format_mm(self.most),
+        )
         return [
             f"{self.name}: {span}{':' if self.trouble else ', nothing wrong.'}",
             *(f"    {t}" for t in self.trouble),
@@ -78,7 +84,13 @@ def of_pattern(pattern: Pattern, extra: Path | None = None) -> Tried:
     for _, rows in groupby(sorted(found, key=_kind), key=_kind):
         same = sorted(rows, key=lambda f: f[1])
         first, last = format_mm(same[0][1]), format_mm(same[-1][1])
-        trouble.append(f"at {first if first == last else f'{first} to {last}'}: {same[0][0]}")
+        trouble.append(
+            tr(
+                "at {first}: {same}",
+                first=first if first == last else tr("{first} to {last}", first=first, last=last),
+                same=same[0][0],
+            )
+        )
     return Tried(pattern.name, tried, pattern.measure.least, pattern.measure.most, tuple(trouble))
 
 
@@ -105,13 +117,13 @@ def _undone(pieces: Sequence[Piece]) -> Iterator[str]:
     dealt = [d for s in steps.steps(pieces[0], pieces[1:]) for d in s.deals]
     strap = pieces[0].strap
     for what, features in (
-        ("the outline", (strap.outline,)),
-        ("a slit", strap.slits),
-        ("a hole", strap.holes),
-        ("a mark", strap.marks),
-        ("a place of hardware", strap.footprints),
-        ("a piece of hardware", strap.fittings),
-        ("a companion", tuple(pieces[1:])),
+        (tr("the outline"), (strap.outline,)),
+        (tr("a slit"), strap.slits),
+        (tr("a hole"), strap.holes),
+        (tr("a mark"), strap.marks),
+        (tr("a place of hardware"), strap.footprints),
+        (tr("a piece of hardware"), strap.fittings),
+        (tr("a companion"), tuple(pieces[1:])),
     ):
         if any(f not in dealt for f in features):
-            yield f"{what} has no step at the bench; report it, the pattern is drawn but not explained"
+            yield tr("{what} has no step at the bench; report it, the pattern is drawn but not explained", what=what)

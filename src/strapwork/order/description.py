@@ -17,6 +17,7 @@ from typing import Annotated, Any, Literal, TypeAlias
 from pydantic import Field
 
 from strapwork.braid.word import MOST_STRANDS
+from strapwork.catalogue import tr
 from strapwork.drawing.outputs import FORMATS
 from strapwork.errors import InputError, shown
 from strapwork.files import schema, values
@@ -37,10 +38,10 @@ MOST_HOLES = 25
 MOST_LABEL = 80
 LEAST_MARGIN, MOST_MARGIN = 3.0, 40.0
 
-HANDS = (("right", "right hand"), ("left", "left hand"))
+HANDS = (("right", tr("right hand")), ("left", tr("left hand")))
 VIEWS = (
-    ("false", "whole, on sheets that are taped"),
-    ("true", "broken: both ends, and the distance between two marks"),
+    ("false", tr("whole, on sheets that are taped")),
+    ("true", tr("broken: both ends, and the distance between two marks")),
 )
 
 
@@ -51,8 +52,8 @@ def _shapes(value: Any, _: str | None) -> tuple[str, str]:
     if not 1 <= len(words) <= 2 or any(w not in SHAPES for w in words):
         raise InputError(
             "",
-            f"{shown(value)} is no shape of ends",
-            f"use one or two of {', '.join(SHAPES)}, such as 'square,pointed'",
+            tr("{value} is no shape of ends", value=shown(value)),
+            tr("use one or two of {shapes}, such as 'square,pointed'", shapes=", ".join(SHAPES)),
         )
     return words[0], words[-1]
 
@@ -72,20 +73,30 @@ def _leather(value: Any, unit: str | None) -> Any:
 class PieceAsk(LeatherSays):
     """What is asked of one piece, or of one pattern in a run of sizes."""
 
-    pattern: Annotated[str, Key("Goods", "a pattern, as 'strapwork patterns' lists it", "PATTERN", group="goods")]
+    pattern: Annotated[
+        str, Key(tr("Goods"), tr("a pattern, as 'strapwork patterns' lists it"), "PATTERN", group="goods")
+    ]
     measure: Annotated[
         str | None,
         values.text(40, "length"),
-        Key("What you measured", "what was measured, e.g. '17.2 cm' or '6 3/4 in'", "LENGTH", "6 3/4 in", "goods"),
+        Key(
+            tr("What you measured"),
+            tr("what was measured, e.g. '17.2 cm' or '6 3/4 in'"),
+            "LENGTH",
+            "6 3/4 in",
+            "goods",
+        ),
     ] = None
     sizes: Annotated[
         dict[str, str | int | float] | None,
         values.Table,
         Field(max_length=200),
         Key(
-            "Sizes, instead of one measure",
-            "a run of sizes instead of one measure, e.g. \"{ small = '15.5 cm', large = '19 cm' }\", "
-            "or from bodies: \"{ of = 5, bodies = 'adults' }\"",
+            tr("Sizes, instead of one measure"),
+            tr(
+                "a run of sizes instead of one measure, e.g. \"{ small = '15.5 cm', large = '19 cm' }\", "
+                "or from bodies: \"{ of = 5, bodies = 'adults' }\""
+            ),
             "TABLE",
             "{ small = '15.5 cm', large = '19 cm' }",
             "name",
@@ -95,32 +106,36 @@ class PieceAsk(LeatherSays):
         str | LeatherSpec | None,
         values.reader(_leather),
         Key(
-            "Thickness, or a name on the shelf",
-            "a thickness such as '1.8 mm' or '4-5 oz', a name on the shelf, or a leather in braces",
+            tr("Thickness, or a name on the shelf"),
+            tr("a thickness such as '1.8 mm' or '4-5 oz', a name on the shelf, or a leather in braces"),
             "LEATHER",
-            "1.8 mm or 4-5 oz",
+            tr("1.8 mm or 4-5 oz"),
             "leather",
         ),
     ] = None
-    width: Annotated[values.Length | None, Key("Strap width", "strap width", "LENGTH", "as the pattern says")] = None
-    ease: Annotated[values.Offset | None, Key("Ease", "room added to the measure", "LENGTH", "as the pattern says")] = (
-        None
-    )
+    width: Annotated[
+        values.Length | None, Key(tr("Strap width"), tr("strap width"), "LENGTH", tr("as the pattern says"))
+    ] = None
+    ease: Annotated[
+        values.Offset | None, Key(tr("Ease"), tr("room added to the measure"), "LENGTH", tr("as the pattern says"))
+    ] = None
     strands: Annotated[
-        values.Whole | None, Field(ge=1, le=MOST_STRANDS), Key("Strands", "number of strands", "N", "3", "braid")
+        values.Whole | None,
+        Field(ge=1, le=MOST_STRANDS),
+        Key(tr("Strands"), tr("number of strands"), "N", "3", "braid"),
     ] = None
     sets: Annotated[
         values.Whole | None,
         Field(ge=0, le=MOST_SETS),
-        Key("Braid sets", "number of braid sets; 0 for a plain strap", "N", "as many as fit", "braid"),
+        Key(tr("Braid sets"), tr("number of braid sets; 0 for a plain strap"), "N", tr("as many as fit"), "braid"),
     ] = None
     weave: Annotated[
         Weaving | None,
         Key(
-            "Way of braiding",
-            "plain turns worked over or under, or over-under",
+            tr("Way of braiding"),
+            tr("plain turns worked over or under, or over-under"),
             "WAY",
-            "as the pattern says",
+            tr("as the pattern says"),
             "braid",
             WEAVES,
         ),
@@ -129,82 +144,90 @@ class PieceAsk(LeatherSays):
         str | None,
         values.text(400),
         Key(
-            "Turns of your own", "turns of your own, such as 'Ro Lo', as a right hand works them", "TURNS", "", "braid"
+            tr("Turns of your own"),
+            tr("turns of your own, such as 'Ro Lo', as a right hand works them"),
+            "TURNS",
+            "",
+            "braid",
         ),
     ] = None
     hand: Annotated[
-        Hand | None, Key("Worked by", "the hand that works the braid", "HAND", "right hand", "braid", HANDS)
+        Hand | None, Key(tr("Worked by"), tr("the hand that works the braid"), "HAND", tr("right hand"), "braid", HANDS)
     ] = None
     ends: Annotated[
         tuple[str, str] | None,
         values.reader(_shapes),
         Key(
-            "Ends",
-            "round, pointed, square or clipped; two with a comma for start and finish",
+            tr("Ends"),
+            tr("round, pointed, square or clipped; two with a comma for start and finish"),
             "SHAPES",
-            "as the pattern says",
+            tr("as the pattern says"),
         ),
     ] = None
     end_radius: Annotated[
         values.Ends | None,
         Key(
-            "Radius of round ends",
-            "radius that the corners of a round end are punched to, if smaller than half the width; start; finish",
+            tr("Radius of round ends"),
+            tr("radius that the corners of a round end are punched to, if smaller than half the width; start; finish"),
             "LENGTH",
-            "half the width",
+            tr("half the width"),
         ),
     ] = None
     to_tip: Annotated[
         values.EndsOrZero | None,
         Key(
-            "Reference point to raw end",
-            "from the reference point (a snap's centre, a buckle's bar) out to the raw end; one length, or start; finish",
+            tr("Reference point to raw end"),
+            tr(
+                "from the reference point (a snap's centre, a buckle's bar) out to the raw end; one length, or start; finish"
+            ),
             "LENGTH",
-            "as the pattern says",
+            tr("as the pattern says"),
         ),
     ] = None
     to_slit: Annotated[
         values.EndsOrZero | None,
         Key(
-            "Reference point to slits",
-            "from the reference point in to where the slits stop; one length, or start; finish",
+            tr("Reference point to slits"),
+            tr("from the reference point in to where the slits stop; one length, or start; finish"),
             "LENGTH",
-            "as the pattern says",
+            tr("as the pattern says"),
         ),
     ] = None
     relief: Annotated[
         values.Length | None,
-        Key("Round holes at the slit ends", "round holes of this diameter at the slit ends", "LENGTH", "none"),
+        Key(tr("Round holes at the slit ends"), tr("round holes of this diameter at the slit ends"), "LENGTH", "none"),
     ] = None
     hardware: Annotated[
         tuple[str, ...] | None,
         values.Listed,
         Field(min_length=1, max_length=10),
         Key(
-            "Hardware",
-            "sizes by name, such as snap-24 or 'line 24', instead of the tool's choice; several with commas",
+            tr("Hardware"),
+            tr("sizes by name, such as snap-24 or 'line 24', instead of the tool's choice; several with commas"),
             "NAME",
-            "what the leather takes",
+            tr("what the leather takes"),
         ),
     ] = None
     holes: Annotated[
         values.Whole | None,
         Field(ge=1, le=MOST_HOLES),
-        Key("Holes in the row", "holes in a belt's row", "N", "as the pattern says"),
+        Key(tr("Holes in the row"), tr("holes in a belt's row"), "N", tr("as the pattern says")),
     ] = None
     load: Annotated[
-        values.Load | None, Key("A load to estimate for", "load to estimate for, e.g. '12 kg'", "LOAD", "12 kg")
+        values.Load | None, Key(tr("A load to estimate for"), tr("load to estimate for, e.g. '12 kg'"), "LOAD", "12 kg")
     ] = None
     factor: Annotated[
         values.Number | None,
         Field(ge=1, le=100),
-        Key("Factor on the weakest section", "what the weakest section is divided by", "N", "8"),
+        Key(tr("Factor on the weakest section"), tr("what the weakest section is divided by"), "N", "8"),
     ] = None
     broken: Annotated[
         values.Flag | None,
         Key(
-            "Long strap on paper",
-            "a strap too long for one sheet as a broken view: both ends at full scale, and the distance between two marks",
+            tr("Long strap on paper"),
+            tr(
+                "a strap too long for one sheet as a broken view: both ends at full scale, and the distance between two marks"
+            ),
             "YES",
             "whole",
             "paper",
@@ -215,15 +238,23 @@ class PieceAsk(LeatherSays):
         str | None,
         Field(max_length=MOST_LABEL),
         values.text(MOST_LABEL),
-        Key("Name on the paper", "what to call the piece on paper", "TEXT", "its own title", "name"),
+        Key(tr("Name on the paper"), tr("what to call the piece on paper"), "TEXT", tr("its own title"), "name"),
     ] = None
     person: Annotated[
         str | None,
         Field(max_length=MOST_LABEL),
         values.text(MOST_LABEL),
-        Key("For", "whom it is for; the order adds up what each person's pieces come to", "TEXT", "nobody", "name"),
+        Key(
+            tr("For"),
+            tr("whom it is for; the order adds up what each person's pieces come to"),
+            "TEXT",
+            "nobody",
+            "name",
+        ),
     ] = None
-    count: Annotated[values.Whole, Field(ge=1, le=MOST_COUNT), Key("How many", "how many to cut", "N", "1", "name")] = 1
+    count: Annotated[
+        values.Whole, Field(ge=1, le=MOST_COUNT), Key(tr("How many"), tr("how many to cut"), "N", "1", "name")
+    ] = 1
 
 
 class StripAsk(schema.Strict):
@@ -241,110 +272,140 @@ class JobAsk(schema.Strict):
     """What is asked of a whole job: what its pieces share, and what it is made into."""
 
     title: Annotated[
-        str | None, Field(min_length=1, max_length=120), Key("Title", "title on every sheet", "TEXT", "", "whole")
+        str | None,
+        Field(min_length=1, max_length=120),
+        Key(tr("Title"), tr("title on every sheet"), "TEXT", "", "whole"),
     ] = None
     units: Annotated[
         Units | None,
         Key(
-            "A bare number means",
-            "units shown (inches to 1/32 or to 1/16), and meant by a bare number",
+            tr("A bare number means"),
+            tr("units shown (inches to 1/32 or to 1/16), and meant by a bare number"),
             "UNITS",
             "mm",
             "goods",
-            (("mm", "mm"), ("in", "inches, to 1/32"), ("in16", "inches, to 1/16")),
+            (("mm", "mm"), ("in", tr("inches, to 1/32")), ("in16", tr("inches, to 1/16"))),
         ),
     ] = None
     paper: Annotated[
         papers.Paper,
         values.reader(lambda v, _: papers.read(v)),
-        Key("Paper", "A5 to A0, letter, legal, tabloid, or a size such as '330 mm x 480 mm'", "PAPER", "A4", "paper"),
+        Key(
+            tr("Paper"),
+            tr("A5 to A0, letter, legal, tabloid, or a size such as '330 mm x 480 mm'"),
+            "PAPER",
+            "A4",
+            "paper",
+        ),
     ] = papers.DEFAULT
     margin: Annotated[
         float | None,
         values.length(least=LEAST_MARGIN, most=MOST_MARGIN),
-        Key("Margin of the printer", "margin that the printer leaves white", "LENGTH", "8 mm", "paper"),
+        Key(tr("Margin of the printer"), tr("margin that the printer leaves white"), "LENGTH", "8 mm", "paper"),
     ] = None
     formats: Annotated[
         tuple[str, ...],
         values.Listed,
         values.each_of(FORMATS, "format"),
         Field(min_length=1, max_length=10),
-        Key("Sheets as", "pdf, svg or pdf,svg", "LIST", "pdf", "paper", hidden=True),
+        Key(tr("Sheets as"), tr("pdf, svg or pdf,svg"), "LIST", "pdf", "paper", hidden=True),
     ] = ("pdf",)
     card: Annotated[
         Card,
         Key(
-            "Bench card",
-            "bench card with the sheets, in its own file, or none",
+            tr("Bench card"),
+            tr("bench card with the sheets, in its own file, or none"),
             "WHERE",
-            "with the sheets",
+            tr("with the sheets"),
             "paper",
-            (("with", "with the sheets"), ("alone", "in a file of its own"), ("none", "none")),
+            (("with", tr("with the sheets")), ("alone", tr("in a file of its own")), ("none", "none")),
             hidden=True,
         ),
     ] = "with"
     slips: Annotated[
         values.Flag | None,
         Key(
-            "Common slips",
-            "a page with the bench card for each braid and hand: the common slips, how each looks, and the mend",
+            tr("Common slips"),
+            tr("a page with the bench card for each braid and hand: the common slips, how each looks, and the mend"),
             "YES",
-            "no page",
+            tr("no page"),
             "paper",
-            (("true", "a page for each braid and hand"),),
+            (("true", tr("a page for each braid and hand")),),
         ),
     ] = None
     class_sheet: Annotated[
         values.Flag | None,
         Key(
-            "Class sheet",
-            "a sheet for the teacher: order of work, what to check, who has which hand and leather, slips to watch for",
+            tr("Class sheet"),
+            tr(
+                "a sheet for the teacher: order of work, what to check, who has which hand and leather, slips to watch for"
+            ),
             "YES",
             "none",
             "whole",
-            (("true", "in front, for the teacher"),),
+            (("true", tr("in front, for the teacher")),),
         ),
     ] = None
     hand: Annotated[
-        Hand | None, Key("Worked by", "the hand of every piece that names none", "HAND", "right hand", "whole", HANDS)
+        Hand | None,
+        Key(tr("Worked by"), tr("the hand of every piece that names none"), "HAND", tr("right hand"), "whole", HANDS),
     ] = None
     left_handed: Annotated[
         values.Flag | None, Key("Left-handed", "the same as hand = 'left'", "YES", "", "whole", hidden=True)
     ] = None
     broken: Annotated[
         values.Flag | None,
-        Key("Long straps on paper", "broken views for all pieces that do not say", "YES", "whole", "paper", VIEWS),
+        Key(
+            tr("Long straps on paper"),
+            tr("broken views for all pieces that do not say"),
+            "YES",
+            "whole",
+            "paper",
+            VIEWS,
+        ),
     ] = None
     machine: Annotated[
         str | None,
         values.text(60),
-        Key("Cutter", "also write files for this cutter (a profile in patterns/machines)", "PROFILE", "none", "cutter"),
+        Key(
+            tr("Cutter"),
+            tr("also write files for this cutter (a profile in patterns/machines)"),
+            "PROFILE",
+            "none",
+            "cutter",
+        ),
     ] = None
     bed: Annotated[
         tuple[float, float] | None,
         values.reader(lambda v, _: papers.parse_bed(v, "")),
         Key(
-            "Bed or leather",
-            "bed or sheet of leather, instead of the profile's, e.g. '900 mm x 600 mm'",
+            tr("Bed or leather"),
+            tr("bed or sheet of leather, instead of the profile's, e.g. '900 mm x 600 mm'"),
             "SIZE",
-            "the profile's",
+            tr("the profile's"),
             "cutter",
         ),
     ] = None
     printer: Annotated[
         str | None,
         values.text(60),
-        Key("Measured printer", "correct the sheets for this printer (see 'strapwork scale')", "NAME", "none", "paper"),
+        Key(
+            tr("Measured printer"),
+            tr("correct the sheets for this printer (see 'strapwork scale')"),
+            "NAME",
+            "none",
+            "paper",
+        ),
     ] = None
     lists: Annotated[
         Literal["with", "none"] | None,
         Key(
-            "Order page",
-            "a page of what to cut, lay out and buy in front of the sheets; left out: for more than one piece",
+            tr("Order page"),
+            tr("a page of what to cut, lay out and buy in front of the sheets; left out: for more than one piece"),
             "WHERE",
-            "for more than one piece",
+            tr("for more than one piece"),
             "whole",
-            (("with", "with the sheets"), ("none", "none")),
+            (("with", tr("with the sheets")), ("none", "none")),
         ),
     ] = None
     strips: Annotated[
@@ -352,8 +413,8 @@ class JobAsk(schema.Strict):
         values.Tables,
         Field(max_length=200),
         Key(
-            "Strips in hand or on sale",
-            "ready-made strips to cut from, each a table",
+            tr("Strips in hand or on sale"),
+            tr("ready-made strips to cut from, each a table"),
             "TABLES",
             "",
             "whole",
@@ -362,24 +423,30 @@ class JobAsk(schema.Strict):
     ] = ()
     blade: Annotated[
         values.LengthOrZero | None,
-        Key("Blade at every cut", "what the blade takes at every cut of a strip", "LENGTH", "nothing", "whole"),
+        Key(tr("Blade at every cut"), tr("what the blade takes at every cut of a strip"), "LENGTH", "nothing", "whole"),
     ] = None
     spare: Annotated[
         values.Number | None,
         Field(ge=0, le=5),
-        Key("Spare hardware", "share of hardware to lay out on top, such as 0.1", "SHARE", "0.1", "whole"),
+        Key(tr("Spare hardware"), tr("share of hardware to lay out on top, such as 0.1"), "SHARE", "0.1", "whole"),
     ] = None
     waste: Annotated[
         values.Number | None,
         Field(ge=0, le=5),
-        Key("Waste of leather", "share of leather added for waste where nothing is planned", "SHARE", "0.3", "whole"),
+        Key(
+            tr("Waste of leather"),
+            tr("share of leather added for waste where nothing is planned"),
+            "SHARE",
+            "0.3",
+            "whole",
+        ),
     ] = None
     prices: Annotated[
         str | None,
         values.text(200),
         Key(
-            "Prices",
-            "a price file (see 'strapwork prices'): its path, or its name in your folder of prices",
+            tr("Prices"),
+            tr("a price file (see 'strapwork prices'): its path, or its name in your folder of prices"),
             "FILE",
             "none",
             "whole",
@@ -390,7 +457,12 @@ class JobAsk(schema.Strict):
         values.Table,
         Field(max_length=100),
         Key(
-            "Leathers of this job", "leathers by name, each a table as on the shelf", "TABLE", "", "whole", hidden=True
+            tr("Leathers of this job"),
+            tr("leathers by name, each a table as on the shelf"),
+            "TABLE",
+            "",
+            "whole",
+            hidden=True,
         ),
     ] = Field(default_factory=dict)
 

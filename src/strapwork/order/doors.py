@@ -14,6 +14,7 @@ from typing import Any, get_args
 
 import pydantic
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place, shown
 from strapwork.files import values
 from strapwork.files.folders import Places
@@ -48,13 +49,17 @@ def of_document(raw: Mapping[str, Any], place: Place, places: Places, stem: str,
 def _pieces(raw: Mapping[str, Any], place: Place, folder: Path | None) -> Iterator[Asked]:
     where = place.key("pieces")
     if "pieces" not in raw:
-        raise InputError(where, "this key is missing", "add a table [[pieces]] for each piece")
+        raise InputError(where, tr("this key is missing"), tr("add a table [[pieces]] for each piece"))
     rows = raw["pieces"]
     if not isinstance(rows, list):
-        raise InputError(where, f"{shown(rows)} is no list of pieces", "write a table [[pieces]] for each piece")
+        raise InputError(
+            where, tr("{rows} is no list of pieces", rows=shown(rows)), tr("write a table [[pieces]] for each piece")
+        )
     for k, row in enumerate(rows, start=1):
         if not isinstance(row, dict):
-            raise InputError(f"{where}[{k}]", f"{shown(row)} is no piece", "write a table [[pieces]] for each piece")
+            raise InputError(
+                f"{where}[{k}]", tr("{row} is no piece", row=shown(row)), tr("write a table [[pieces]] for each piece")
+            )
         if TABLE in row:
             yield from _from_table(row, Place.part(f"{where}[{k}]"), folder)
         else:
@@ -64,10 +69,14 @@ def _pieces(raw: Mapping[str, Any], place: Place, folder: Path | None) -> Iterat
 def _from_table(row: Mapping[str, Any], place: Place, folder: Path | None) -> Iterator[Asked]:
     name = row[TABLE]
     if not isinstance(name, str) or not name:
-        raise InputError(place.key(TABLE), f"{shown(name)} is no file", "name a table, such as 'class.csv'")
+        raise InputError(
+            place.key(TABLE), tr("{name} is no file", name=shown(name)), tr("name a table, such as 'class.csv'")
+        )
     if folder is None:
         raise InputError(
-            place.key(TABLE), "tables of people are read from files, which the page does not open", "paste the table"
+            place.key(TABLE),
+            tr("tables of people are read from files, which the page does not open"),
+            tr("paste the table"),
         )
     return people.read(folder / name, {k: v for k, v in row.items() if k != TABLE}, PIECE_KEYS)
 

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import toml, update
 from strapwork.files.reading import LARGEST_FILE, read_file
@@ -51,7 +52,9 @@ def check_name(name: str, place: str) -> str:
     text = " ".join(name.split())
     if not re.fullmatch(r"[^\W_][\w -]{0,59}", text) or _RESERVED.fullmatch(text):
         raise InputError(
-            place, f"{shown(name)} is no name for a job's file", "use letters, digits, spaces and hyphens, 60 at most"
+            place,
+            tr("{name} is no name for a job's file", name=shown(name)),
+            tr("use letters, digits, spaces and hyphens, 60 at most"),
         )
     return text
 
@@ -66,7 +69,7 @@ def listed(where: Path) -> list[Kept]:
 def _glance(path: Path) -> Kept:
     mark = ""
     try:
-        content = read_file(path, "job file")
+        content = read_file(path, tr("job file"))
         mark = _mark(content)
         raw = toml.parse_toml(content, str(path))
         when = datetime.datetime.fromtimestamp(path.stat().st_mtime).isoformat(" ", "minutes")
@@ -83,7 +86,7 @@ def read(where: Path, name: str) -> tuple[dict[str, Any], str]:
         InputError: where there is none, or it cannot be read.
     """
     path = _path(where, name)
-    raw = read_file(path, "job file")
+    raw = read_file(path, tr("job file"))
     return toml.parse_toml(raw, str(path)), _mark(raw)
 
 
@@ -108,12 +111,16 @@ def save(where: Path, name: str, document: Mapping[str, Any], mark: str = "") ->
     def change(before: bytes | None) -> bytes:
         nonlocal after
         if before is not None and _mark(before) != mark:
-            problem = "it was changed since it was opened here" if mark else "there is a job of that name already"
-            raise InputError(f"the job {shown(name)}", problem, "open it, or keep this one under another name")
+            problem = (
+                tr("it was changed since it was opened here") if mark else tr("there is a job of that name already")
+            )
+            raise InputError(
+                tr("the job {name}", name=shown(name)), problem, tr("open it, or keep this one under another name")
+            )
         after = written.toml(document).encode() if before is None else _merged(before, str(path), document)
         if len(after) > LARGEST_FILE:
-            problem = f"the job is larger than {LARGEST_FILE / 1e6:g} MB"
-            raise InputError(f"the job {shown(name)}", problem, "split it")
+            problem = tr("the job is larger than {largest_file:g} MB", largest_file=LARGEST_FILE / 1000000.0)
+            raise InputError(tr("the job {name}", name=shown(name)), problem, tr("split it"))
         return after
 
     update.rewrite(path, change)
@@ -135,11 +142,13 @@ def rename(where: Path, name: str, to: str, mark: str) -> str:
     Raises:
         InputError: where another job has the name, or the file was changed since or cannot be moved.
     """
-    new = check_name(to, "the new name")
+    new = check_name(to, tr("the new name"))
     try:
         update.shift(_path(where, name), where / f"{new}.toml", _unchanged(name, mark))
     except FileExistsError as e:
-        raise InputError("the new name", f"there is a job called {shown(new)} already", "take another name") from e
+        raise InputError(
+            tr("the new name"), tr("there is a job called {new} already", new=shown(new)), tr("take another name")
+        ) from e
     return new
 
 
@@ -160,7 +169,11 @@ def take_out(where: Path, name: str, mark: str) -> str:
         except FileExistsError:
             continue
         return called
-    raise InputError(str(where / OUT), f"{MOST_OUT} jobs of that name were taken out before", "clear that folder")
+    raise InputError(
+        str(where / OUT),
+        tr("{most_out} jobs of that name were taken out before", most_out=MOST_OUT),
+        tr("clear that folder"),
+    )
 
 
 def put_back(where: Path, called: str) -> str:
@@ -171,13 +184,19 @@ def put_back(where: Path, called: str) -> str:
     """
     name, _, number = called.partition("~")
     if number and not re.fullmatch(r"\d{1,3}", number):
-        raise InputError("the name", f"no job called {shown(called)} was taken out", "choose one of the list")
-    name = check_name(name, "the name")
+        raise InputError(
+            tr("the name"),
+            tr("no job called {called} was taken out", called=shown(called)),
+            tr("choose one of the list"),
+        )
+    name = check_name(name, tr("the name"))
     path = where / OUT / f"{name}{'~' if number else ''}{number}.toml"
     try:
         update.shift(path, where / f"{name}.toml", lambda _: None)
     except FileExistsError as e:
-        raise InputError("the name", f"there is a job called {shown(name)} again", "rename that one first") from e
+        raise InputError(
+            tr("the name"), tr("there is a job called {name} again", name=shown(name)), tr("rename that one first")
+        ) from e
     return name
 
 
@@ -197,7 +216,11 @@ def taken_out(where: Path) -> list[str]:
 def _unchanged(name: str, mark: str) -> Callable[[bytes], None]:
     def check(there: bytes) -> None:
         if _mark(there) != mark:
-            raise InputError(f"the job {shown(name)}", "it was changed since it was seen here", "look at it first")
+            raise InputError(
+                tr("the job {name}", name=shown(name)),
+                tr("it was changed since it was seen here"),
+                tr("look at it first"),
+            )
 
     return check
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place
 from strapwork.files.reading import read_file
 from strapwork.files.table import read_table
@@ -40,7 +41,7 @@ def of_bytes(raw: bytes, place: str, like: Mapping[str, Any], keys: Mapping[str,
     """
     rows = read_table(raw, place, {*keys, NAME}, MOST_PIECES, LARGEST_JOB)
     if not rows:
-        raise InputError(place, "there is no row under the headings", "write a row for each piece")
+        raise InputError(place, tr("there is no row under the headings"), tr("write a row for each piece"))
     for row in rows:
         values = dict(row.cells)
         if NAME in values:

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place, shown
 from strapwork.files import folders, schema
 from strapwork.files.folders import Places
@@ -68,10 +69,12 @@ def job(
             orders += find.orders(schema.check(PieceAsk, dict(piece.values), piece.place, ask.units), piece.place)
         if len(orders) > MOST_PIECES:
             raise InputError(
-                place.key("pieces"), f"more than {MOST_PIECES} pieces are too many for one job", "split the job"
+                place.key("pieces"),
+                tr("more than {most_pieces} pieces are too many for one job", most_pieces=MOST_PIECES),
+                tr("split the job"),
             )
     if not orders:
-        raise InputError(place.key("pieces"), "there is no piece in the job", "add one")
+        raise InputError(place.key("pieces"), tr("there is no piece in the job"), tr("add one"))
     title = names.tidy(ask.title or "") or (orders[0].label if len(orders) == 1 else stem)
     return Job(
         title=title,
@@ -109,8 +112,8 @@ def _prices(said: str, place: Place, places: Places, folder: Path | None) -> Pat
     if folder is None:
         raise InputError(
             place.key("prices"),
-            f"{shown(said)} is no name of a price file",
-            f"put the file into {kept} and give its name",
+            tr("{said} is no name of a price file", said=shown(said)),
+            tr("put the file into {kept} and give its name", kept=kept),
         )
     return folder / said
 
@@ -125,7 +128,9 @@ def _machine(ask: JobAsk, place: Place, folder: Path | None) -> Machine | None:
     if ask.machine is None:
         if ask.bed is not None:
             raise InputError(
-                place.key("bed"), "a bed without a machine", f"name the machine with {place.key('machine')}"
+                place.key("bed"),
+                tr("a bed without a machine"),
+                tr("name the machine with {key}", key=place.key("machine")),
             )
         return None
     machine = machines.find(ask.machine, place.key("machine"), folder)
@@ -153,7 +158,9 @@ class _Finder:
         label = names.tidy(ask.label) if ask.label is not None else pattern.title
         if not label:
             raise InputError(
-                place.key("label"), f"{shown(ask.label)} has no letter that can be printed", "give the piece a name"
+                place.key("label"),
+                tr("{label} has no letter that can be printed", label=shown(ask.label)),
+                tr("give the piece a name"),
             )
         leather = self.leather(ask, pattern, place)
         hand: Hand = ask.hand or self.job.default_hand
@@ -194,11 +201,11 @@ def _sizes(
 ) -> Iterator[tuple[str, str, str, PieceAsk]]:
     """(size name, measure text, place, what is asked of that size) of every size of a piece."""
     if ask.measure is not None and ask.sizes is not None:
-        raise InputError(str(place), "both measure and sizes are given", "give one of them")
+        raise InputError(str(place), tr("both measure and sizes are given"), tr("give one of them"))
     if ask.sizes is not None:
         where = place.key("sizes")
         if not ask.sizes:
-            raise InputError(where, "no sizes are given", "give at least one, such as { S = '16 cm' }")
+            raise InputError(where, tr("no sizes are given"), tr("give at least one, such as { S = '16 cm' }"))
         if "of" in ask.sizes:
             yield from _from_bodies(ask, ask.sizes, pattern, where, folder)
             return
@@ -208,8 +215,8 @@ def _sizes(
     if ask.measure is None:
         raise InputError(
             place.key("measure"),
-            f"the {pattern.measure.what} is missing",
-            f"measure it and say, for example, '{pattern.measure.example()}'",
+            tr("the {what} is missing", what=pattern.measure.what),
+            tr("measure it and say, for example, '{example}'", example=pattern.measure.example()),
         )
     yield "", ask.measure, place.key("measure"), ask
 
@@ -226,13 +233,17 @@ def _from_bodies(
     odd = [k for k in said if k not in BODY_KEYS]
     if odd:
         raise InputError(
-            f"{where}.{odd[0]}", f"unknown key {shown(odd[0])}", f"the keys here are {', '.join(BODY_KEYS)}"
+            f"{where}.{odd[0]}",
+            tr("unknown key {odd}", odd=shown(odd[0])),
+            tr("the keys here are {body_keys}", body_keys=", ".join(BODY_KEYS)),
         )
     of, women = said["of"], said.get("women")
     if not isinstance(of, int) or isinstance(of, bool):
-        raise InputError(f"{where}.of", f"{shown(of)} is no whole number", "say how many sizes, such as of = 5")
+        raise InputError(
+            f"{where}.of", tr("{of} is no whole number", of=shown(of)), tr("say how many sizes, such as of = 5")
+        )
     if women is not None and not (isinstance(women, (int, float)) and 0 <= women <= 1):
-        raise InputError(f"{where}.women", f"{shown(women)} is no share", "give from 0 to 1")
+        raise InputError(f"{where}.women", tr("{women} is no share", women=shown(women)), tr("give from 0 to 1"))
     bodies = girths.find(str(said.get("bodies", "adults")), f"{where}.bodies", folder)
     girth = str(said.get("girth", pattern.measure.what))
     spread = girths.spread(bodies, girth, None if women is None else float(women), f"{where}.girth")

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from strapwork.braid import patterns
 from strapwork.braid.atlas import Atlas, Entry
 from strapwork.braid.passes import Schedule
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Placed, Primitive, Sheet, Text, extent, line
 from strapwork.paper import any_braid
@@ -19,8 +20,8 @@ LEAD = 1.35
 BETWEEN = 6.0  # the two pictures, in mm
 MOST_GROUPS = 6
 
-TITLE = "Which braids can be worked in a strap"
-UNDER = (
+TITLE = tr("Which braids can be worked in a strap")
+UNDER = tr(
     "Both ends stay joined. Pictures are not to scale: the face, and the back with the work turned over; the work begins at the left. "
     "Letters tell the strands by their places at the start."
 )
@@ -46,7 +47,7 @@ class _Pages:
             self.rule()
 
     def close(self) -> None:
-        name = f"atlas {len(self.sheets) + 1}"
+        name = tr("atlas {sheets}", sheets=len(self.sheets) + 1)
         self.items.append(Text(self.size[0] - MARGIN, MARGIN - 5.0, name, CAPTION, Layer.LABELS, "text-faint", "end"))
         everything = (*self.placed, Placed(tuple(self.items)))
         self.sheets.append(Sheet(*self.size, name, everything, {"atlas": name}))
@@ -101,7 +102,7 @@ def _entry(p: _Pages, e: Entry, left_handed: bool) -> None:
     pattern, schedule = say.handed(e, left_handed)
     told = [(f"{e.name}    {' '.join(pattern)}", HEAD, "text-strong")]
     turns = "; ".join(say.turn_in_words(t) for t in patterns.turns_of(e.strands, pattern))
-    told.append((f"Turns: {turns}. A set is {e.turns} of them.", BODY, "text"))
+    told.append((tr("Turns: {turns}. A set is {turns2} of them.", turns=turns, turns2=e.turns), BODY, "text"))
     told.append((_tab(e, schedule), BODY, "text"))
     told.append((_small(e, left_handed), CAPTION, "text"))
     room = (p.width - BETWEEN) / 2.0
@@ -124,19 +125,26 @@ def _entry(p: _Pages, e: Entry, left_handed: bool) -> None:
 
 def _tab(e: Entry, schedule: Schedule | None) -> str:
     if schedule is None or not e.fewest_known:
-        return f"Tab: {say.passes_in_words(e, schedule)}."
+        return tr("Tab: {passes_in_words}.", passes_in_words=say.passes_in_words(e, schedule))
     made = [braiding.tab_pass(q, e.strands) for q in schedule]
-    return f"Tab: {'; '.join(made)}."
+    return tr("Tab: {made}.", made="; ".join(made))
 
 
 def _small(e: Entry, left_handed: bool) -> str:
-    said = [say.count_of(e.size, "pattern") + " in the class"]
+    said = [say.count_of(e.size, "pattern") + tr(" in the class")]
     if e.least_tangle is not None:
-        said.append(f"least tangle {e.least_tangle:.2f}")
+        said.append(tr("least tangle {least_tangle:.2f}", least_tangle=e.least_tangle))
     groups = e.least_braided
     if not e.brunnian:
         many = say.count_of(len(groups), "group")
         listed = ", ".join(sorted(say.group(e, g, left_handed) for g in groups))
-        said.append(f"braided together: {listed if len(groups) <= MOST_GROUPS else f'{many} of {len(groups[0])}'}")
+        said.append(
+            tr(
+                "braided together: {listed}",
+                listed=listed
+                if len(groups) <= MOST_GROUPS
+                else tr("{many} of {groups}", many=many, groups=len(groups[0])),
+            )
+        )
     text = "; ".join([*said, *say.notes(e, left_handed)])
     return text[0].upper() + text[1:] + "."

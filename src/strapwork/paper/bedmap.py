@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from strapwork.catalogue import tr
 from strapwork.cutter.beds import Spot
 from strapwork.cutter.paths import Cutting
 from strapwork.drawing import fonts
@@ -31,7 +32,7 @@ def bed_maps(cut: Cutting, pieces: Sequence[Piece], paper: tuple[float, float], 
     for b, bed in enumerate(cut.beds):
         spots = [s for s in cut.plan.spots if s.bed == b]
         out += _sheets(cut, pieces, spots, written, max(paper), min(paper), f"{title}: {bed.sheet.name}")
-    return [Sheet(s.width, s.height, f"map {k}", s.placed, {"map": s.name}) for k, s in enumerate(out, start=1)]
+    return [Sheet(s.width, s.height, tr("map {k}", k=k), s.placed, {"map": s.name}) for k, s in enumerate(out, start=1)]
 
 
 def _sheets(
@@ -49,9 +50,15 @@ def _sheets(
     items.append(Text(MARGIN, y, fonts.shortened(title, HEAD, room, True), HEAD, S, "text-strong"))
     y -= HEAD * LEAD
     shown = _used(cut, pieces, spots)
-    how = f"{cut.machine.title}. Numbers are the pieces in the order of the job. Not to scale for cutting."
+    how = tr(
+        "{title}. Numbers are the pieces in the order of the job. Not to scale for cutting.", title=cut.machine.title
+    )
     if shown != cut.machine.bed:
-        how += f" Shown is the lower left corner of the bed, {say(shown[0], 0)} × {say(shown[1], 0)}."
+        how += tr(
+            " Shown is the lower left corner of the bed, {shown} × {shown2}.",
+            shown=say(shown[0], 0),
+            shown2=say(shown[1], 0),
+        )
     for row in fonts.wrapped(how, BODY, room):
         items.append(Text(MARGIN, y, row, BODY, S, "text"))
         y -= BODY * LEAD
@@ -76,7 +83,7 @@ def _sheets(
         if not lines:
             return sheets
         y = high - MARGIN - HEAD
-        head = fonts.shortened(f"{title}, names continued", HEAD, room, True)
+        head = fonts.shortened(tr("{title}, names continued", title=title), HEAD, room, True)
         items = [Text(MARGIN, y, head, HEAD, S, "text-strong")]
         y -= 3.0
 
@@ -117,8 +124,8 @@ def _rows(pieces: Sequence[Piece], spots: Sequence[Spot], written: dict[int, str
         copies[s.piece] = copies.get(s.piece, 0) + 1
     out = []
     for k, count in sorted(copies.items()):
-        times = f" ({count} here)" if count > 1 else ""
-        note = f", written {written[k]}" if k in written and written[k] != f"No. {k + 1}" else ""
+        times = tr(" ({count} here)", count=count) if count > 1 else ""
+        note = tr(", written {written}", written=written[k]) if k in written and written[k] != f"No. {k + 1}" else ""
         out.append(f"{k + 1}{note}: {pieces[k].label}{times}")
     return out
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from strapwork.braid.plan import Plan
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Primitive, Sheet, Text, extent, line, transformed
 from strapwork.paper import blocks, finished
@@ -43,7 +44,7 @@ def sheets(
     top, end = _head(plan, width), [*_end(plan, pieces, width), *after]
     high, _ = _height(plan, size, end)
     drawn = [*(_drawn(plan, r, cell, r.high(high)) for r in rows), *end]
-    about = f"Braiding, {braiding.hand(plan)}" + (f": {pieces[0].pattern.title}" if pieces else "")
+    about = tr("Braiding, {hand}", hand=braiding.hand(plan)) + (f": {pieces[0].pattern.title}" if pieces else "")
     pages = blocks.paged(drawn, room, top)
     return [blocks.sheet(page, size, f"{prefix}{k}", about) for k, page in enumerate(pages, start=first)]
 
@@ -54,7 +55,9 @@ def count(plan: Plan, size: tuple[float, float], pieces: Sequence[Piece] = (), a
 
 
 def _head(plan: Plan, width: float) -> Block:
-    title = f"Braiding {plan.strands} strands with both ends joined, {braiding.hand(plan)}"
+    title = tr(
+        "Braiding {strands} strands with both ends joined, {hand}", strands=plan.strands, hand=braiding.hand(plan)
+    )
     return blocks.head(title, "", braiding.how_to_read(plan), width)
 
 
@@ -117,17 +120,23 @@ def _drawn(plan: Plan, row: _Row, cell: float, high: float) -> Block:
 def _end(plan: Plan, pieces: Sequence[Piece], width: float) -> list[Block]:
     """How often to repeat it, and what comes of it."""
     if not pieces:
-        text = "for every set, as many as the card of the piece says. At the end of each the strands hang free."
-        return [blocks.gap(1.0), blocks.step("", "Repeat", text, BODY, width, 0.0)]
+        text = tr("for every set, as many as the card of the piece says. At the end of each the strands hang free.")
+        return [blocks.gap(1.0), blocks.step("", tr("Repeat"), text, BODY, width, 0.0)]
     forms = [p.fit.braid for p in pieces if p.fit.braid]
     sets = {f.sets for f in forms}
     one = {round(f.set_length, 1) for f in forms}
-    times = f"{sets.pop()} of them" if len(sets) == 1 else "as many as the table says"
-    long = f"one set measures {say(forms[0].set_length)}" if len(one) == 1 else "the table says how long one set is"
-    again = blocks.step("", "Repeat", f"for every set: {times}; {long}.", BODY, width, 0.0)
+    times = tr("{sets} of them", sets=sets.pop()) if len(sets) == 1 else tr("as many as the table says")
+    long = (
+        tr("one set measures {set_length}", set_length=say(forms[0].set_length))
+        if len(one) == 1
+        else tr("the table says how long one set is")
+    )
+    again = blocks.step(
+        "", tr("Repeat"), tr("for every set: {times}; {long}.", times=times, long=long), BODY, width, 0.0
+    )
     drawn = _true(pieces[0], plan, width)
-    out = blocks.step("", "What came out:", "", BODY, width, 0.0)
-    begin = fonts.text_width("What came out:  ", BODY, True)
+    out = blocks.step("", tr("What came out:"), "", BODY, width, 0.0)
+    begin = fonts.text_width(tr("What came out:  "), BODY, True)
     ruled = Block(out.height + 1.5, (*out.items, line(begin, -BODY * 1.1, width, -BODY * 1.1, LABELS, "frame")))
     return [blocks.gap(1.0), again, blocks.gap(1.0), drawn, ruled]
 
@@ -145,9 +154,16 @@ def _true(piece: Piece, plan: Plan, width: float) -> Block:
     items.append(line(0.0, y, end, y, LABELS, "edge"))
     for x in (0.0, *([end] if end == form.set_length else [])):
         items.append(line(x, y - 1.1, x, y + 1.1, LABELS, "edge"))
-    whole = "one set" if end == form.set_length else f"of one set, which is {say(form.set_length)} long"
-    text = (
-        f"{whole}; the finished braid at true scale, about {say(form.width)} wide, {form.angle_deg:.0f}° to the strap"
+    whole = (
+        tr("one set")
+        if end == form.set_length
+        else tr("of one set, which is {set_length} long", set_length=say(form.set_length))
+    )
+    text = tr(
+        "{whole}; the finished braid at true scale, about {width} wide, {angle_deg:.0f}° to the strap",
+        whole=whole,
+        width=say(form.width),
+        angle_deg=form.angle_deg,
     )
     items.append(Text(0.0, y - CAPTION * 1.3, fonts.shortened(text, CAPTION, width), CAPTION, LABELS, "text"))
     return Block(-y + CAPTION * 1.9, tuple(items))

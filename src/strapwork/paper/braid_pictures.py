@@ -12,6 +12,7 @@ from strapwork.braid import passes, proof
 from strapwork.braid.moves import Move, moves
 from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.word import Turn, letter, reduced
+from strapwork.catalogue import tr, trn
 from strapwork.drawing.primitives import Disc, Drawing, Path, Primitive, Text, line, polyline
 from strapwork.geometry.shape import Arc, Line
 from strapwork.paper import ribbons
@@ -109,7 +110,7 @@ def step_picture(
         if needed > room - LEAST_TURN * (upto - first):
             first = max(first, upto - 1)
         hang = max(hang, min(needed, room - LEAST_TURN * (upto - first)))
-    words = "plain end" if first == 0 else f"{first} turn{'s' if first > 1 else ''} above"
+    words = tr("plain end") if first == 0 else trn("{first} turn above", "{first} turns above", first, first=first)
     out = _box(edge, height, top, words)
     work = Work(strands)
     work.skip(turns[:first])

@@ -7,6 +7,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from strapwork.braid.way import Way
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Primitive, Sheet, Text, box_path, line, transformed
 from strapwork.paper import blocks
@@ -57,7 +58,7 @@ def sheets(
     apart = [*blocks.paged(out, room), *(blocks.paged(later, room) if later else [])]
     if len(apart) <= len(pages):  # the slips on a page of their own, where that takes no more paper
         pages = apart
-    about = f"Class sheet: {title}"
+    about = tr("Class sheet: {title}", title=title)
     made = [blocks.sheet(page, paper, f"{prefix}{k}", about) for k, page in enumerate(pages, start=1)]
     return [replace(s, notes={"class": title}) for s in made]
 
@@ -94,10 +95,10 @@ def _stages(stages: Sequence[teaching.Stage], group: Group, minutes: Minutes, wi
     what = 50.0
     check = width - MARK - what - 2 * (TIME + GAP) - GAP
     columns = (
-        (MARK, what, "order of work, steps of the card"),
-        (MARK + what, check, "check before going on"),
+        (MARK, what, tr("order of work, steps of the card")),
+        (MARK + what, check, tr("check before going on")),
         (width - 2 * TIME - GAP, TIME, "minutes"),
-        (width - TIME, TIME, "begin at"),
+        (width - TIME, TIME, tr("begin at")),
     )
     high = CAPTION * 1.6
     heads = [Text(x, -CAPTION * 1.1, text, CAPTION, LABELS, "text-faint") for x, _, text in columns]

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import cache
 from typing import TypeAlias
 
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Path, Placed, Primitive, Sheet, Text, box_path, line
 from strapwork.geometry.shape import Box, Line
@@ -90,9 +91,11 @@ def calibration_square(
         w, h = (f"{v:.1f}".removesuffix(".0") for v in reads)
         says = f"{w} mm × {h} mm"
     out: list[Primitive] = [box_path((x, y, x + side, y + side), S, "calibration")]
-    out.append(Text(mid, y + 32.0, "Measure this square", 3.6, S, "text-strong", "middle"))
+    out.append(Text(mid, y + 32.0, tr("Measure this square"), 3.6, S, "text-strong", "middle"))
     out.append(Text(mid, y + 26.5, says, 4.6, S, "text-strong", "middle"))
-    for k, row in enumerate(("If it does not, set the printer", "to 100 % (actual size),", "and print again.")):
+    for k, row in enumerate(
+        (tr("If it does not, set the printer"), tr("to 100 % (actual size),"), tr("and print again."))
+    ):
         out.append(Text(mid, y + 19.5 - 4.2 * k, row, 3.0, S, "text", "middle"))
     return out
 

@@ -10,6 +10,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Disc, Layer, Primitive, Text, line, polyline
 from strapwork.geometry.shape import Box
 from strapwork.paper.features import Stretch, joined
@@ -163,11 +164,23 @@ def how(names: Sequence[Sequence[str]], r: int, c: int) -> list[str]:
     out: list[str] = []
     if c > 0:
         out.append(
-            f"Cut along the dashed line at the left, lay this sheet on {row[c - 1]} so that the lines and the rings "
-            f"marked {letter(c)} meet, and tape."
+            tr(
+                "Cut along the dashed line at the left, lay this sheet on {row} so that the lines and the rings "
+                "marked {letter} meet, and tape.",
+                row=row[c - 1],
+                letter=letter(c),
+            )
         )
     elif len(row) > 1:
-        out.append(f"Start of {len(row)} sheets, {row[0]} to {row[-1]}: lay {row[1]} on the dashed line at the right.")
+        out.append(
+            tr(
+                "Start of {row} sheets, {row2} to {row3}: lay {row4} on the dashed line at the right.",
+                row=len(row),
+                row2=row[0],
+                row3=row[-1],
+                row4=row[1],
+            )
+        )
     if r > 0:
-        out.append(f"Then lay this row on row {names[r - 1][0][:-1]} at the line across.")
+        out.append(tr("Then lay this row on row {names} at the line across.", names=names[r - 1][0][:-1]))
     return out

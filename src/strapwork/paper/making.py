@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Sheet
 from strapwork.paper import blocks, lettered, side_view, size_table
 from strapwork.paper.blocks import BODY, CAPTION, POINT, Block
@@ -47,8 +48,8 @@ def sheets(
         chosen += extra
     named = [straps.headline(p) for p in group.pieces[:MOST_NAMED]]
     if len(group.pieces) > MOST_NAMED:
-        named.append(f"and {len(group.pieces) - MOST_NAMED} more")
-    about = f"Bench card: {'; '.join(named)}"
+        named.append(tr("and {pieces} more", pieces=len(group.pieces) - MOST_NAMED))
+    about = tr("Bench card: {named}", named="; ".join(named))
     pages = blocks.paged(chosen, room)
     return [blocks.sheet(page, size, f"{prefix}{k}", about) for k, page in enumerate(pages, start=1)], later
 
@@ -60,7 +61,7 @@ def _page(
     first = group.pieces[0]
     said = alike.shared(group)
     out = [_head(group, width, units), lettered.block(first, width, units)]
-    out.append(blocks.step("", "Have ready", " · ".join(ready.ready(group)), CAPTION, width, 0.0))
+    out.append(blocks.step("", tr("Have ready"), " · ".join(ready.ready(group)), CAPTION, width, 0.0))
     out.append(blocks.gap(2.0))
     out += size_table.blocks(columns, width, units, row)
     out.append(blocks.gap(3.0))
@@ -76,21 +77,29 @@ def _page(
 def _head(group: Group, width: float, units: str) -> Block:
     first, many = group.pieces[0], len(group.pieces)
     hands = dict.fromkeys(f"{p.plan.hand}-handed" for p in group.pieces if p.plan and p.fit.braid)
-    right = " and ".join(hands)
+    right = tr(" and ").join(hands)
     if many == 1:
         own = [straps.headline(first)] if straps.headline(first) != first.pattern.title else []
         under = [" · ".join([*own, *straps.facts(first, units)[1:]])]
     else:
-        facts = [f"{sum(p.count for p in group.pieces)} pieces, rows 1 to {len(group.rows)} of the table"]
+        facts = [
+            tr(
+                "{count} pieces, rows 1 to {rows} of the table",
+                count=sum(p.count for p in group.pieces),
+                rows=len(group.rows),
+            )
+        ]
         if first.plan and first.fit.braid:
-            facts.append(f"{first.strands} strands, {len(first.plan.turns)} turns a set")
+            facts.append(
+                tr("{strands} strands, {turns} turns a set", strands=first.strands, turns=len(first.plan.turns))
+            )
         under = [" · ".join(facts)]
     span = places.span(first)
-    counted = "Letters are the places on the strap."
+    counted = tr("Letters are the places on the strap.")
     if first.strap.slits:
-        counted += " Slits count from the raw start."
+        counted += tr(" Slits count from the raw start.")
     if span != "as cut":
-        counted += f" {span} is {straps.references(first)}, as cut."
+        counted += tr(" {span} is {references}, as cut.", span=span, references=straps.references(first))
     return blocks.head(first.pattern.title, right, [*under, *([counted] if places.of(first) else [])], width)
 
 
@@ -104,9 +113,13 @@ def _minded(group: Group, width: float) -> list[Block]:
             found.setdefault(f"{f.level.capitalize()}: {f.message}. ({f.source})", []).append(k)
     out = []
     for text, rows in found.items():
-        where = "" if len(rows) == len(group.rows) or len(group.rows) == 1 else f"Row {alike.ranges(rows)}. "
+        where = (
+            ""
+            if len(rows) == len(group.rows) or len(group.rows) == 1
+            else tr("Row {ranges}. ", ranges=alike.ranges(rows))
+        )
         out.append(blocks.words(where + text, CAPTION, width, indent=4.0))
-    return [blocks.step("", "Mind", "", BODY, width, 0.0), *out, blocks.gap(1.0)] if out else []
+    return [blocks.step("", tr("Mind"), "", BODY, width, 0.0), *out, blocks.gap(1.0)] if out else []
 
 
 def _load(group: Group, width: float) -> list[Block]:
@@ -116,7 +129,7 @@ def _load(group: Group, width: float) -> list[Block]:
         return []
     e = min((load.estimate(p) for p in asked), key=lambda e: e.weakest.newtons)
     shown = "; ".join(f"{s.what} {loads.newtons(s.newtons)}" for s in e.sections[:4])
-    out = [blocks.step("", "Load estimate", loads.introduction(e), CAPTION, width, 0.0)]
+    out = [blocks.step("", tr("Load estimate"), loads.introduction(e), CAPTION, width, 0.0)]
     out.append(blocks.words(f"{shown}.", CAPTION, width))
     out += [blocks.words(text, CAPTION, width, "text-strong") for text in loads.conclusions(e)]
     return [*out, blocks.gap(1.5)]
@@ -129,10 +142,14 @@ def _breakdown(group: Group, width: float, units: str) -> list[Block]:
     piece = group.pieces[0]
     parts = [f"{said.what} {said.length}" for said in lengths.breakdown(piece, units)]
     text = f"{' + '.join(parts[:-1]).replace('+ −', '− ')} = {parts[-1]}."
-    band = f"Band of the cut length: {lengths.band(piece, units)} {rounding_note(units)}"
+    band = tr(
+        "Band of the cut length: {band} {rounding_note}",
+        band=lengths.band(piece, units),
+        rounding_note=rounding_note(units),
+    )
     return [
         blocks.gap(1.0),
-        blocks.step("", "Why that long", text, CAPTION, width, 0.0),
+        blocks.step("", tr("Why that long"), text, CAPTION, width, 0.0),
         blocks.words(band, CAPTION, width),
     ]
 

@@ -11,6 +11,7 @@ from strapwork.braid.rescue import Mend
 from strapwork.braid.slips import Slip
 from strapwork.braid.way import Way
 from strapwork.braid.work import Back, Done, Pass, Step
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Drawing, Layer, Placed, Primitive, Sheet, Text, line
 from strapwork.paper import braid_pictures as picture
@@ -168,13 +169,15 @@ def mend_card(way: Way, m: Mend, paper: tuple[float, float], steps: Sequence[Ste
     """
     n = way.strands
     hand = "left-handed" if way.left_handed else "right-handed"
-    page = _Page(paper, f"Putting {n} strands right, {hand}", mending.headline(way, m), "mend ")
+    page = _Page(paper, tr("Putting {n} strands right, {hand}", n=n, hand=hand), mending.headline(way, m), "mend ")
     width = WIDE if n >= MANY else NARROW
     high = CELL_HEIGHT - 2.0
     seen = look(n, m.done.turns, m.done.passes)
     at = len(m.done.turns)
-    now = f"After turn {mending.number(way, at)}" if at else "Before the first turn"
-    cells = [_Cell(mend_pictures.tangle_picture(seen, width, high), f"{now} it lies so", (tangles.lies(seen),))]
+    now = tr("After turn {way}", way=mending.number(way, at)) if at else tr("Before the first turn")
+    cells = [
+        _Cell(mend_pictures.tangle_picture(seen, width, high), tr("{now} it lies so", now=now), (tangles.lies(seen),))
+    ]
     for k, s in enumerate(mending.said(way, m.done, m.steps if steps is None else steps), start=1):
         drawn = step_picture(n, s.before, s.after, s.step, width, high)
         cells.append(_Cell(drawn, f"{k}. {s.title}", (s.text,)))
@@ -224,13 +227,16 @@ def _slips(
 ) -> list[Sheet]:
     n = way.strands
     hand = "left-handed" if way.left_handed else "right-handed"
-    under = (
-        f"One set is {tangles.plural(way.per_set, 'turn')}. Each picture shows how the strands lie at the end of the set "
-        f"after that slip and no other, lettered as they lie in the tab; the mends are for whoever notices after that turn. {tangles.S_AND_Z} {mending.brief_words(n)}"
+    under = tr(
+        "One set is {per_set}. Each picture shows how the strands lie at the end of the set "
+        "after that slip and no other, lettered as they lie in the tab; the mends are for whoever notices after that turn. {s_and_z} {brief_words}",
+        per_set=tangles.plural(way.per_set, "turn"),
+        s_and_z=tangles.S_AND_Z,
+        brief_words=mending.brief_words(n),
     )
     if not all(s.at_end.exact for s in found):
         under += f" {slips.NOT_RULED_OUT}"
-    page = _Page(paper, f"When {n} strands go wrong, {hand}", under, name)
+    page = _Page(paper, tr("When {n} strands go wrong, {hand}", n=n, hand=hand), under, name)
     width, height = setting
     cells = [
         _Cell(

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from strapwork.braid.looks import Look, layers
 from strapwork.braid.moves import Move
 from strapwork.braid.word import Turn, letter
+from strapwork.catalogue import tr, trn
 from strapwork.drawing.primitives import Drawing, Primitive, Text, line, polyline
 from strapwork.paper import ribbons
 from strapwork.paper.braid_pictures import SHOWN_BEFORE, Work
@@ -86,7 +87,7 @@ def tangle_picture(seen: Look, width: float, height: float, words: str = "work")
     if shown < len(rows):
         work.skip([Turn(".", crossings) for crossings in rows[shown:]])
         more = sum(map(len, rows[shown:]))
-        out += _box(lanes, n, y, y - BAND, f"and {more} more crossings", min(2.8, lanes.gap * n * 0.085))
+        out += _box(lanes, n, y, y - BAND, tr("and {more} more crossings", more=more), min(2.8, lanes.gap * n * 0.085))
         y -= BAND
     for place, strand in enumerate(work.order, start=1):
         f = seen.twisted[strand - 1]
@@ -110,7 +111,13 @@ def back_picture(strands: int, turns: Sequence[Turn], back: int, width: float, h
     row = min(13.0, (top - tab - 15.0) / max(1, shown))
     work = Work(strands)
     work.skip(turns[:first])
-    out = _box(lanes, strands, height, top, f"{first} turn{'s' if first > 1 else ''} above" if first else "plain end")
+    out = _box(
+        lanes,
+        strands,
+        height,
+        top,
+        trn("{first} turn above", "{first} turns above", first, first=first) if first else tr("plain end"),
+    )
     y = top
     for t in turns[first:]:
         out += work.row(t, lanes, y, y - row)

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Placed, Primitive, Sheet, Text, box_path, line
 
@@ -183,7 +184,7 @@ class _Layout:
         return _Line(tuple(texts), height, rule=(self.left, self.right) if rule else None)
 
     def _heads(self, *, again: bool) -> Iterator[_Line]:
-        heading = f"{self.table.heading}, continued" if again else self.table.heading
+        heading = tr("{heading}, continued", heading=self.table.heading) if again else self.table.heading
         space = max(self.setting.space, 0.6)
         yield self._title(heading, "" if again else self.table.remark, HEAD, 0.6 * space, 1.8 * space, rule=False)
         if any(c.head for c in self.table.columns):
@@ -308,7 +309,7 @@ class _Pages:
         """The sheets, numbered."""
         out = []
         for k, items in enumerate(self.pages, start=1):
-            words = f"page {k} of {len(self.pages)}"
+            words = tr("page {k} of {pages}", k=k, pages=len(self.pages))
             foot = Text(MARGIN + self.width, MARGIN - 4.0, words, SMALL, Layer.LABELS, "text-faint", "end")
             out.append(Sheet(*self.size, f"{prefix}{k}", (Placed((*items, foot)),), {"order": self.title}))
         return out

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Box
 from strapwork.paper import furniture
@@ -64,7 +65,7 @@ def frames(setting: Setting) -> list[Frame]:
     if not out:
         raise InputError(
             "--margin",
-            f"margins of {say(setting.margin)} leave no room on this paper",
-            "use smaller margins or larger paper",
+            tr("margins of {margin} leave no room on this paper", margin=say(setting.margin)),
+            tr("use smaller margins or larger paper"),
         )
     return out

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping, Sequence
 
+from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Disc, Path, Primitive, Text, polyline, transformed
 from strapwork.geometry.shape import Arc, Line, Segment
 from strapwork.paper.blocks import BODY, CAPTION, LABELS, Block
@@ -108,11 +109,21 @@ def _view(
     for x, text in marks:
         y = number_y if x > left - r - thick else centre - BODY * 0.35
         out.append(Text(x, y, text, BODY, LABELS, "text-strong", "middle"))
-    what = f"The {name} from the side, {_scale(k)}; the numbers are those of the steps. Strap {say_thin(t)} thick."
+    what = tr(
+        "The {name} from the side, {scale}; the numbers are those of the steps. Strap {t} thick.",
+        name=name,
+        scale=_scale(k),
+        t=say_thin(t),
+    )
     y = lowest - CAPTION * 1.25
     out.append(
         Text(
-            0.0, y, what if width > 110 else f"{name.capitalize()} from the side, {_scale(k)}", CAPTION, LABELS, "text"
+            0.0,
+            y,
+            what if width > 110 else tr("{name} from the side, {scale}", name=name.capitalize(), scale=_scale(k)),
+            CAPTION,
+            LABELS,
+            "text",
         )
     )
     return out, -y + 2.0
@@ -129,7 +140,7 @@ def _sewn(piece: Piece, name: EndName, at: float) -> bool:
 
 
 def _scale(k: float) -> str:
-    return "at true scale" if abs(k - 1.0) < 0.005 else f"{k:.2g} × its size"
+    return tr("at true scale") if abs(k - 1.0) < 0.005 else tr("{k:.2g} × its size", k=k)
 
 
 def _key(numbers: Mapping[str, int], key: str) -> str:

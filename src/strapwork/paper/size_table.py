@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Primitive, Text, box_path, line
 from strapwork.paper.blocks import BODY, CAPTION, HEAD, LABELS, POINT, Block
@@ -28,7 +29,7 @@ def blocks(columns: Sequence[Column], width: float, units: str, row: float) -> l
         xs.append(xs[-1] + w)
     for c, x, w in zip(columns, xs, widths, strict=False):
         first = c is columns[0]
-        title = f"for (lengths in {table.unit(units)})" if first else c.head
+        title = tr("for (lengths in {unit})", unit=table.unit(units)) if first else c.head
         shown = fonts.shortened(title, CAPTION, w - 1.0)
         head.append(_cell(shown, x, w, -CAPTION * 1.1, CAPTION, "text", first))
     high = CAPTION * 1.6

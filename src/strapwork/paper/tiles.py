@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Drawing, Layer, Placed, Primitive, Sheet, Text
 from strapwork.geometry.shape import rotate_point
@@ -233,7 +234,7 @@ def _furniture(
     if halves:
         told.append(say.BROKEN)
     rows: list[Row] = [
-        (f"Sheet {names[r][c]}", 5.6, "text-strong"),
+        (tr("Sheet {names}", names=names[r][c]), 5.6, "text-strong"),
         (setting.title, 4.2, "text-strong"),
         *((text, 3.0, "text") for text in told if text),
         (f"{say.LEATHER} {say.print_at(setting.paper_name)}", 3.0, "text"),

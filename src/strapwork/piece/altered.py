@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.order.order import Order
 from strapwork.stock.hardware import Catalogue
@@ -38,7 +39,11 @@ def altered(order: Order, width: float, strands: int, catalogue: Catalogue) -> P
         if ask.relief > width / strands - 1.0:
             raise InputError(
                 order.place.key("relief"),
-                f"relief holes of {say(ask.relief)} leave nothing of strands {say(width / strands)} wide",
+                tr(
+                    "relief holes of {relief} leave nothing of strands {width} wide",
+                    relief=say(ask.relief),
+                    width=say(width / strands),
+                ),
                 _relief_remedy(width / strands - 1.0),
             )
         slits = slits.model_copy(update={"relief": ask.relief})
@@ -63,13 +68,15 @@ def _shaped(order: Order, end: End, k: int, width: float) -> End:
         if ask.end_radius == (radius, radius) and "round" in _shapes(order):
             return end
         raise InputError(
-            where, f"the {name} is {end.shape}, not round", f"ask for round ends with {order.place.key('ends')}"
+            where,
+            tr("the {name} is {shape}, not round", name=name, shape=end.shape),
+            tr("ask for round ends with {key}", key=order.place.key("ends")),
         )
     if radius > width / 2.0 + 1e-9:
         raise InputError(
             where,
-            f"a radius of {say(radius)} does not go on a strap {say(width)} wide",
-            f"use at most {say_at_most(width / 2.0)}",
+            tr("a radius of {radius} does not go on a strap {width} wide", radius=say(radius), width=say(width)),
+            tr("use at most {say_at_most}", say_at_most=say_at_most(width / 2.0)),
         )
     return end.model_copy(update={"radius": radius})
 
@@ -100,8 +107,8 @@ def _with_holes(order: Order, sides: Sides) -> Sides:
     if hole_row(sides.start) is None and hole_row(sides.finish) is None:
         raise InputError(
             order.place.key("holes"),
-            f"{shown(order.pattern.name)} has no row of holes",
-            "leave the number of holes out",
+            tr("{name} has no row of holes", name=shown(order.pattern.name)),
+            tr("leave the number of holes out"),
         )
 
     def changed(end: End, _: int) -> End:
@@ -132,7 +139,9 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
     where = order.place.key("hardware")
     for said in order.ask.hardware or ():
         if not has:
-            raise InputError(where, f"{shown(order.pattern.name)} takes no hardware", "leave the hardware out")
+            raise InputError(
+                where, tr("{name} takes no hardware", name=shown(order.pattern.name)), tr("leave the hardware out")
+            )
         size = catalogue.understood(said, has, where)
         kind = catalogue.family_of(size).kind
 
@@ -141,10 +150,18 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
             return end.model_copy(update={"fixtures": fixtures})
 
         if kind not in has:
-            raise InputError(where, f"{shown(order.pattern.name)} has no {kind}", f"pick a {' or '.join(has)}")
+            raise InputError(
+                where,
+                tr("{name} has no {kind}", name=shown(order.pattern.name), kind=kind),
+                tr("pick a {has}", has=tr(" or ").join(has)),
+            )
         sides = sides.each(picked)
     return sides
 
 
 def _relief_remedy(room: float) -> str:
-    return f"use at most {say_at_most(room)}" if room >= 0.5 else "leave the relief holes out, or cut fewer strands"
+    return (
+        tr("use at most {say_at_most}", say_at_most=say_at_most(room))
+        if room >= 0.5
+        else tr("leave the relief holes out, or cut fewer strands")
+    )

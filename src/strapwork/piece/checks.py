@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from strapwork.braid import geometry
 from strapwork.braid.plan import Plan
+from strapwork.catalogue import tr, trn
 from strapwork.geometry.shape import Circle
 from strapwork.piece import clearances, safety
 from strapwork.piece.findings import GEOMETRY, TRADE, Finding
@@ -64,16 +65,22 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "hardware-too-big",
-                f"the {p.what} at the {p.end} is {say(2 * p.shape.r)} across, wider than the strap ({say(strap.width)})",
-                "use smaller hardware or a wider strap",
+                tr(
+                    "the {what} at the {end} is {r} across, wider than the strap ({width})",
+                    what=p.what,
+                    end=p.end,
+                    r=say(2 * p.shape.r),
+                    width=say(strap.width),
+                ),
+                tr("use smaller hardware or a wider strap"),
                 GEOMETRY,
             )
         elif not polygon.contains(p.shape.polygon(0.02)):
             yield Finding(
                 "caution",
                 "hardware-overhangs",
-                f"the {p.what} at the {p.end} stands out over the edge",
-                "move it or use a smaller one",
+                tr("the {what} at the {end} stands out over the edge", what=p.what, end=p.end),
+                tr("move it or use a smaller one"),
                 GEOMETRY,
             )
     for f in strap.fittings:
@@ -81,8 +88,13 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "hardware-too-wide",
-                f"the narrowest {f.part} is {say(f.size.inside)} inside, the strap only {say(strap.width)} wide: it will slide about",
-                f"make the strap {say(f.size.inside - 0.5)} wide",
+                tr(
+                    "the narrowest {part} is {inside} inside, the strap only {width} wide: it will slide about",
+                    part=f.part,
+                    inside=say(f.size.inside),
+                    width=say(strap.width),
+                ),
+                tr("make the strap {inside} wide", inside=say(f.size.inside - 0.5)),
                 TRADE,
             )
 
@@ -99,16 +111,22 @@ def _ease(pattern: Pattern, fit: Fit) -> Iterator[Finding]:
         yield Finding(
             "stop",
             "ease-wild",
-            f"an ease of {say(fit.ease)} on a {m.what} of {say(base)} is no fit",
-            f"the usual ease is {usual}; check the number and its unit",
+            tr("an ease of {ease} on a {what} of {base} is no fit", ease=say(fit.ease), what=m.what, base=say(base)),
+            tr("the usual ease is {usual}; check the number and its unit", usual=usual),
             GEOMETRY,
         )
     elif share > MUCH_EASE:
         yield Finding(
             "caution",
             "ease-much",
-            f"an ease of {say(fit.ease)} on a {m.what} of {say(base)} is {100 * share:.0f} % of it",
-            f"check the number and its unit; the usual ease is {usual}",
+            tr(
+                "an ease of {ease} on a {what} of {base} is {share:.0f} % of it",
+                ease=say(fit.ease),
+                what=m.what,
+                base=say(base),
+                share=100 * share,
+            ),
+            tr("check the number and its unit; the usual ease is {usual}", usual=usual),
             TRADE,
         )
 
@@ -122,16 +140,24 @@ def _ends(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "turned-end-short",
-                f"the turned-back {name} reaches only {say(end.to_tip - furthest)} past its last rivet",
-                f"leave {say(TURNED_REST)} or more",
+                tr(
+                    "the turned-back {name} reaches only {to_tip} past its last rivet",
+                    name=name,
+                    to_tip=say(end.to_tip - furthest),
+                ),
+                tr("leave {turned_rest} or more", turned_rest=say(TURNED_REST)),
                 TRADE,
             )
         if strap.slits and end.to_tip > end.to_slit:
             yield Finding(
                 "caution",
                 "turned-end-over-braid",
-                f"the turned-back {name} lies {say(end.to_tip - end.to_slit)} over the braid",
-                "shorten it or start the slits later",
+                tr(
+                    "the turned-back {name} lies {to_tip} over the braid",
+                    name=name,
+                    to_tip=say(end.to_tip - end.to_slit),
+                ),
+                tr("shorten it or start the slits later"),
                 GEOMETRY,
             )
 
@@ -142,33 +168,40 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
         yield Finding(
             "caution",
             "strand-curls",
-            f"strands {say(strand)} wide are thin at {say_thin(t)} and will curl",
-            f"line or back the leather to {say_thin_at_least(CURL_RATIO * strand)} or cut strands of "
-            f"{say_at_most(t / CURL_RATIO)} or narrower",
+            tr("strands {strand} wide are thin at {t} and will curl", strand=say(strand), t=say_thin(t)),
+            tr(
+                "line or back the leather to {say_thin_at_least} or cut strands of {say_at_most} or narrower",
+                say_thin_at_least=say_thin_at_least(CURL_RATIO * strand),
+                say_at_most=say_at_most(t / CURL_RATIO),
+            ),
             TRADE,
         )
     if strap.slits and t > STIFF_RATIO * strand:
         yield Finding(
             "caution",
             "leather-stiff",
-            f"leather of {say_thin(t)} is stiff for strands {say(strand)} wide",
-            "use a wider strap, fewer strands or thinner leather",
+            tr("leather of {t} is stiff for strands {strand} wide", t=say_thin(t), strand=say(strand)),
+            tr("use a wider strap, fewer strands or thinner leather"),
             TRADE,
         )
     if strap.slits and t >= WET_FROM - 1e-9:
         yield Finding(
             "note",
             "wet-first",
-            f"at {say_thin(t)} the leather braids easier damp",
-            "wet it through, let the surface dry, and mind the corners of the slits",
+            tr("at {t} the leather braids easier damp", t=say_thin(t)),
+            tr("wet it through, let the surface dry, and mind the corners of the slits"),
             TRADE,
         )
     if strap.length > LONG_SIDE:
         yield Finding(
             "caution",
             "longer-than-a-side",
-            f"a strap of {say(strap.length)} is longer than a usual side of leather (about {say(LONG_SIDE)})",
-            "check the hide before you plan on it",
+            tr(
+                "a strap of {length} is longer than a usual side of leather (about {long_side})",
+                length=say(strap.length),
+                long_side=say(LONG_SIDE),
+            ),
+            tr("check the hide before you plan on it"),
             TRADE,
         )
 
@@ -182,24 +215,43 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
         yield Finding(
             "caution",
             "sets-very-tight",
-            f"{_stand(form.sets)} at {form.angle_deg:.0f} degrees, more than {leather.temper} leather takes",
-            "braid fewer sets or use softer leather" if form.sets > 1 else "use softer leather or narrower strands",
+            tr(
+                "{stand} at {angle_deg:.0f} degrees, more than {temper} leather takes",
+                stand=_stand(form.sets),
+                angle_deg=form.angle_deg,
+                temper=leather.temper,
+            ),
+            tr("braid fewer sets or use softer leather")
+            if form.sets > 1
+            else tr("use softer leather or narrower strands"),
             TRADE,
         )
     elif form.angle_deg > easy:
         yield Finding(
             "caution",
             "sets-tight",
-            f"{_stand(form.sets)} at {form.angle_deg:.0f} degrees and want{'' if form.sets > 1 else 's'} supple leather",
-            "one set fewer is easier" if form.sets > 1 else "narrower strands are easier",
+            trn(
+                "{stand} at {angle_deg:.0f} degrees and wants supple leather",
+                "{stand} at {angle_deg:.0f} degrees and want supple leather",
+                form.sets,
+                stand=_stand(form.sets),
+                angle_deg=form.angle_deg,
+            ),
+            tr("one set fewer is easier") if form.sets > 1 else tr("narrower strands are easier"),
             TRADE,
         )
     elif form.angle_deg < EVEN_ANGLE:
         yield Finding(
             "note",
             "sets-few",
-            f"{form.sets} set{'s' if form.sets > 1 else ''} on {say(form.slit)} of slit will look long and loose",
-            "add a set",
+            trn(
+                "{sets} set on {slit} of slit will look long and loose",
+                "{sets} sets on {slit} of slit will look long and loose",
+                form.sets,
+                sets=form.sets,
+                slit=say(form.slit),
+            ),
+            tr("add a set"),
             TRADE,
         )
 
@@ -210,15 +262,20 @@ def _swatches(leather: Leather, fit: Fit) -> Iterator[Finding]:
         yield Finding(
             "caution",
             "swatches-earlier",
-            f"{leather.stale} strap{' was' if one else 's were'} measured of this leather against an earlier model of the "
-            f"braid and {'is' if one else 'are'} left out of the take-up",
-            "read the swatches again with 'strapwork swatch' and finished pieces with 'strapwork made'",
+            tr(
+                "{stale} strap{which} measured of this leather against an earlier model of the "
+                "braid and {which2} left out of the take-up",
+                stale=leather.stale,
+                which=tr(" was") if one else tr("s were"),
+                which2=tr("is") if one else tr("are"),
+            ),
+            tr("read the swatches again with 'strapwork swatch' and finished pieces with 'strapwork made'"),
             GEOMETRY,
         )
 
 
 def _stand(sets: int) -> str:
-    return f"{sets} sets stand" if sets > 1 else "1 set stands"
+    return tr("{sets} sets stand", sets=sets) if sets > 1 else tr("1 set stands")
 
 
 def _snap_size(strap: Strap) -> Iterator[Finding]:
@@ -227,8 +284,13 @@ def _snap_size(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "note",
                 "snap-by-stack",
-                f"a {f.size.title} goes in at the {f.end}: its post has to pass {say_thin(f.stack)}, more than a "
-                f"{f.outgrown.title} holds",
+                tr(
+                    "a {title} goes in at the {end}: its post has to pass {stack}, more than a {title2} holds",
+                    title=f.size.title,
+                    end=f.end,
+                    stack=say_thin(f.stack),
+                    title2=f.outgrown.title,
+                ),
                 "",
                 TRADE,
             )

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from shapely import LineString, union_all
 
+from strapwork.catalogue import tr
 from strapwork.geometry.shape import Circle, line_string
 from strapwork.piece.findings import GEOMETRY, TRADE, Finding
 from strapwork.piece.fit import Fit
@@ -31,28 +32,28 @@ def outline(strap: Strap) -> Iterator[Finding]:
     polygon = strap.outline.polygon(0.005)
     if not polygon.is_valid or not polygon.is_simple or strap.outline.gap() > 1e-6:
         yield Finding(
-            "stop", "outline", "the outline crosses itself", "lengthen the strap or shorten its tips", GEOMETRY
+            "stop", "outline", tr("the outline crosses itself"), tr("lengthen the strap or shorten its tips"), GEOMETRY
         )
     edge = polygon.exterior
     shapes = []
     for h in strap.holes:
         shape = h.shape().polygon(0.005)
         rest = shape.distance(edge) if polygon.contains(shape) else -1.0
-        where = f"the {_called(h)} {say(h.x)} from the start"
+        where = tr("the {called} {x} from the start", called=_called(h), x=say(h.x))
         if rest < 0:
             yield Finding(
                 "stop",
                 "hole-outside",
-                f"{where} runs off the leather",
-                "move it inwards or use a wider strap",
+                tr("{where} runs off the leather", where=where),
+                tr("move it inwards or use a wider strap"),
                 GEOMETRY,
             )
         elif rest < LEAST_EDGE - 1e-9:
             yield Finding(
                 "caution",
                 "hole-near-edge",
-                f"{where} leaves only {say(rest)} of leather to the edge",
-                f"keep {say(LEAST_EDGE)} or more",
+                tr("{where} leaves only {rest} of leather to the edge", where=where, rest=say(rest)),
+                tr("keep {least_edge} or more", least_edge=say(LEAST_EDGE)),
                 TRADE,
             )
         shapes.append((h, shape))
@@ -64,8 +65,14 @@ def outline(strap: Strap) -> Iterator[Finding]:
                 yield Finding(
                     "stop",
                     "holes-touch",
-                    f"the {_called(a)} at {say(a.x)} and the {_called(b)} at {say(b.x)} run into each other",
-                    "move one of them",
+                    tr(
+                        "the {called} at {x} and the {called2} at {x2} run into each other",
+                        called=_called(a),
+                        x=say(a.x),
+                        called2=_called(b),
+                        x2=say(b.x),
+                    ),
+                    tr("move one of them"),
                     GEOMETRY,
                 )
 
@@ -75,7 +82,7 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
         return
     if fit.slit_end > strap.length or fit.slit_start < 0:
         yield Finding(
-            "stop", "slit-outside", "the slits run off the strap", "give the plain ends more length", GEOMETRY
+            "stop", "slit-outside", tr("the slits run off the strap"), tr("give the plain ends more length"), GEOMETRY
         )
     yield from _strands(strap)
     yield from _open_ends(strap)
@@ -86,9 +93,12 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "slit-under-hardware",
-                f"a slit would run under the {p.what} at the {p.end}",
-                f"end the slits at least "
-                f"{say(CAP_CLEARANCE)} before it (to_slit in the pattern) or choose smaller hardware",
+                tr("a slit would run under the {what} at the {end}", what=p.what, end=p.end),
+                tr(
+                    "end the slits at least "
+                    "{cap_clearance} before it (to_slit in the pattern) or choose smaller hardware",
+                    cap_clearance=say(CAP_CLEARANCE),
+                ),
                 GEOMETRY,
             )
     for h in strap.holes:
@@ -96,8 +106,13 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "slit-near-hole",
-                f"a slit ends within {say(HOLE_CLEARANCE)} of the {_called(h)} at the {h.end}",
-                "leave more plain leather",
+                tr(
+                    "a slit ends within {hole_clearance} of the {called} at the {end}",
+                    hole_clearance=say(HOLE_CLEARANCE),
+                    called=_called(h),
+                    end=h.end,
+                ),
+                tr("leave more plain leather"),
                 TRADE,
             )
 
@@ -111,17 +126,22 @@ def _strands(strap: Strap) -> Iterator[Finding]:
         yield Finding(
             "stop",
             "strand-thin",
-            f"a strand would be {say(thinnest, 2)} wide",
-            f"space the slits so that every strand is {say(LEAST_STRAND)} or wider",
+            tr("a strand would be {thinnest} wide", thinnest=say(thinnest, 2)),
+            tr("space the slits so that every strand is {least_strand} or wider", least_strand=say(LEAST_STRAND)),
             GEOMETRY,
         )
     elif max(widths) > thinnest * UNEVEN:
         yield Finding(
             "caution",
             "strands-uneven",
-            f"strands from {say(thinnest)} to {say(max(widths))} wide braid unevenly, and the take-up is "
-            f"worked out for strands of {say(strap.width / len(widths))}",
-            "space the slits evenly, or braid a swatch of just these strands",
+            tr(
+                "strands from {thinnest} to {widths} wide braid unevenly, and the take-up is "
+                "worked out for strands of {width}",
+                thinnest=say(thinnest),
+                widths=say(max(widths)),
+                width=say(strap.width / len(widths)),
+            ),
+            tr("space the slits evenly, or braid a swatch of just these strands"),
             GEOMETRY,
         )
 
@@ -139,8 +159,15 @@ def _open_ends(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "slit-open-end",
-                f"the slits come within {say(max(0.0, rest))} of the raw end at the {name} and leave loose strips",
-                f"leave {say(LEAST_TAB)} or more of plain leather (to_tip and to_slit), or make the strap plain",
+                tr(
+                    "the slits come within {rest} of the raw end at the {name} and leave loose strips",
+                    rest=say(max(0.0, rest)),
+                    name=name,
+                ),
+                tr(
+                    "leave {least_tab} or more of plain leather (to_tip and to_slit), or make the strap plain",
+                    least_tab=say(LEAST_TAB),
+                ),
                 GEOMETRY,
             )
 
@@ -160,8 +187,14 @@ def under_hardware(strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "stop" if apart - h.diameter / 2.0 < cap.r else "caution",
                 "hole-under-hardware",
-                f"the {_called(h)} {say(h.x)} from the start lies {say(apart)} from the middle of the "
-                f"{p.what}, which reaches {say(cap.r)}",
-                "move one of them, or choose smaller hardware",
+                tr(
+                    "the {called} {x} from the start lies {apart} from the middle of the {what}, which reaches {r}",
+                    called=_called(h),
+                    x=say(h.x),
+                    apart=say(apart),
+                    what=p.what,
+                    r=say(cap.r),
+                ),
+                tr("move one of them, or choose smaller hardware"),
                 GEOMETRY,
             )

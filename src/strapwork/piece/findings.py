@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from strapwork.catalogue import tr
+
 Level = Literal["stop", "caution", "note"]
-TRADE = "common practice, no source"
-GEOMETRY = "geometry of this piece"
+TRADE = tr("common practice, no source")
+GEOMETRY = tr("geometry of this piece")
 
 
 @dataclass(frozen=True, slots=True)

@@ -31,6 +31,7 @@ from dataclasses import dataclass, replace
 
 from strapwork.braid import geometry
 from strapwork.braid.geometry import BraidForm, Plait
+from strapwork.catalogue import tr, trn
 from strapwork.errors import InputError
 from strapwork.stock.learned import Learned
 from strapwork.stock.patterns import End, Measure
@@ -150,11 +151,13 @@ def _gaps(ask: Ask) -> float:
 def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
     """Finished reference-to-reference length for a leather of ``thickness`` mm, with its lines."""
     m, t = ask.measure, thickness
-    rows = [Row(m.what, ask.value, "as measured")]
+    rows = [Row(m.what, ask.value, tr("as measured"))]
     if m.lies == "folded":
-        rows.append(Row("the other half", ask.value, "the strap is folded in two and measured once"))
+        rows.append(Row(tr("the other half"), ask.value, tr("the strap is folded in two and measured once")))
     if ask.ease:
-        rows.append(Row("ease", ask.ease, "room so that it sits as it should" if ask.ease > 0 else "to sit tight"))
+        rows.append(
+            Row("ease", ask.ease, tr("room so that it sits as it should") if ask.ease > 0 else tr("to sit tight"))
+        )
     base = math.fsum(r.mm for r in rows)
     braided = ask.plait is not None and ask.sets > 0
     if m.lies == "round":
@@ -163,11 +166,13 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
         mean = (length - base) / math.pi
         rows.append(
             Row(
-                "wrap", length - base, f"half the thickness further out all round: pi x {say_thin(mean)} mean thickness"
+                "wrap",
+                length - base,
+                tr("half the thickness further out all round: pi x {mean} mean thickness", mean=say_thin(mean)),
             )
         )
         if _gaps(ask):
-            rows.append(Row("join", -_gaps(ask), "spanned by the lace, not by leather"))
+            rows.append(Row("join", -_gaps(ask), tr("spanned by the lace, not by leather")))
     elif m.lies == "folded":
         wire = m.wire or 0.0
         thick = 2.0 * t if braided else t
@@ -175,19 +180,25 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
             Row(
                 "fold",
                 math.pi * (wire + thick) / 2.0,
-                f"half a turn round the {say(wire)} wire, {say_thin(thick)} thick",
+                tr("half a turn round the {wire} wire, {thick} thick", wire=say(wire), thick=say_thin(thick)),
             )
         )
     for e in (ask.start, ask.finish):
         if e.beyond(t):
             rows.append(
-                Row(f"outside of the {e.end.reference}", -e.beyond(t), "the measure ends one thickness beyond the fold")
+                Row(
+                    tr("outside of the {reference}", reference=e.end.reference),
+                    -e.beyond(t),
+                    tr("the measure ends one thickness beyond the fold"),
+                )
             )
     if ask.learned and ask.learned.settle and braided:
         # What it should measure when worn in, divided by how much it lengthens.
         now = math.fsum(r.mm for r in rows)
         settle = ask.learned.settle
-        rows.append(Row("settle", now / (1.0 + settle) - now, f"it lengthens by {100 * settle:.1f} % in wear"))
+        rows.append(
+            Row("settle", now / (1.0 + settle) - now, tr("it lengthens by {settle:.1f} % in wear", settle=100 * settle))
+        )
     return math.fsum(r.mm for r in rows), rows
 
 
@@ -274,12 +285,16 @@ def work_out(ask: Ask) -> Fit:
         if e.end.meets == "turned":
             piece = e.turn(t)
             turn += piece
-            round_what = f"the {say(e.bar)} bar" if e.bar else "on itself"
+            round_what = tr("the {bar} bar", bar=say(e.bar)) if e.bar else tr("on itself")
             rows.append(
                 Row(
-                    f"turn at the {e.end.reference}",
+                    tr("turn at the {reference}", reference=e.end.reference),
                     piece,
-                    f"quarter turn {'round ' if e.bar else ''}{round_what} to the fold",
+                    tr(
+                        "quarter turn {rest}{round_what} to the fold",
+                        rest=tr("round ") if e.bar else "",
+                        round_what=round_what,
+                    ),
                 )
             )
     form: BraidForm | None = None
@@ -291,31 +306,54 @@ def work_out(ask: Ask) -> Fit:
         if room <= 0:
             raise InputError(
                 ask.place,
-                f"{say(ask.value)} leaves no room for slits between plain ends of {say(margins)} together",
-                "measure again, shorten the plain ends or make the strap plain",
+                tr(
+                    "{value} leaves no room for slits between plain ends of {margins} together",
+                    value=say(ask.value),
+                    margins=say(margins),
+                ),
+                tr("measure again, shorten the plain ends or make the strap plain"),
             )
         form = geometry.from_finished(ask.plait, ask.strand_width, t, ask.sets, room)
         packed = most_sets(ask)
         if form is None or ask.sets > packed:
             remedy = (
-                f"ask for {packed} or fewer" if packed else "use narrower strands, thinner leather or a plain strap"
+                tr("ask for {packed} or fewer", packed=packed)
+                if packed
+                else tr("use narrower strands, thinner leather or a plain strap")
             )
             raise InputError(
                 ask.place,
-                f"{ask.sets} set{'s' if ask.sets > 1 else ''} of {ask.plait.strands} strands cannot be packed into "
-                f"{say(room)} of braid",
+                trn(
+                    "{sets} set of {strands} strands cannot be packed into {room} of braid",
+                    "{sets} sets of {strands} strands cannot be packed into {room} of braid",
+                    ask.sets,
+                    sets=ask.sets,
+                    strands=ask.plait.strands,
+                    room=say(room),
+                ),
                 remedy,
             )
         modelled = form.take_up
         take_up = modelled * (ask.learned.factor if ask.learned else 1.0)
         # With a learned leather the slits are as long as that leather asks for.
         form = replace(form, slit=form.finished + take_up)
-        taught = f", times {ask.learned.factor:.2f} learned from {ask.learned.many()}" if ask.learned else ""
+        taught = (
+            tr(", times {factor:.2f} learned from {many}", factor=ask.learned.factor, many=ask.learned.many())
+            if ask.learned
+            else ""
+        )
         rows.append(
             Row(
                 "take-up",
                 take_up,
-                f"{ask.sets} set{'s' if ask.sets > 1 else ''}: strands zigzag at {form.angle_deg:.1f} degrees and climb over each other{taught}",
+                trn(
+                    "{sets} set: strands zigzag at {angle_deg:.1f} degrees and climb over each other{taught}",
+                    "{sets} sets: strands zigzag at {angle_deg:.1f} degrees and climb over each other{taught}",
+                    ask.sets,
+                    sets=ask.sets,
+                    angle_deg=form.angle_deg,
+                    taught=taught,
+                ),
             )
         )
     reference = math.fsum(r.mm for r in rows)
@@ -323,11 +361,11 @@ def work_out(ask: Ask) -> Fit:
     for name, e in ends:
         if e.end.to_tip:
             why = (
-                f"turned back from the {e.end.reference}"
+                tr("turned back from the {reference}", reference=e.end.reference)
                 if e.end.meets == "turned"
-                else f"from the {e.end.reference} to the raw end"
+                else tr("from the {reference} to the raw end", reference=e.end.reference)
             )
-            rows.append(Row(f"{name} allowance", e.end.to_tip, why))
+            rows.append(Row(tr("{name} allowance", name=name), e.end.to_tip, why))
     cut = math.fsum(r.mm for r in rows)
     low, high = _band(ask, cut, form, modelled)
     slit_start = ask.start.end.to_tip + ask.start.end.to_slit
@@ -355,18 +393,26 @@ def _basis(ask: Ask, modelled: float) -> str:
     low_t, _, high_t = ask.thickness
     parts = []
     if high_t - low_t > 1e-9:
-        parts.append(f"leather from {say_thin(low_t)} to {say_thin(high_t)}")
+        parts.append(tr("leather from {low_t} to {high_t}", low_t=say_thin(low_t), high_t=say_thin(high_t)))
     if modelled and ask.learned:
-        one = "one swatch only" if (ask.learned.swatches, ask.learned.pieces) == (1, 0) else ask.learned.many()
+        one = tr("one swatch only") if (ask.learned.swatches, ask.learned.pieces) == (1, 0) else ask.learned.many()
         reach = ask.learned.reach(modelled)
-        parts.append(f"{one} of this leather{ask.learned.latest()}: 95 % of new straps should fall within it")
+        parts.append(
+            tr(
+                "{one} of this leather{latest}: 95 % of new straps should fall within it",
+                one=one,
+                latest=ask.learned.latest(),
+            )
+        )
         parts += [reach] if reach else []
     elif modelled:
         parts.append(
-            "strands drawn up close at the low end and kept apart by their own thickness at the high end "
-            "(the model's own band; no swatch of this leather)"
+            tr(
+                "strands drawn up close at the low end and kept apart by their own thickness at the high end "
+                "(the model's own band; no swatch of this leather)"
+            )
         )
-    return "; ".join(parts) or "nothing in this piece leaves the length open"
+    return "; ".join(parts) or tr("nothing in this piece leaves the length open")
 
 
 def printed(fit: Fit, units: str) -> tuple[list[tuple[Row, str]], str]:
@@ -382,6 +428,6 @@ def printed(fit: Fit, units: str) -> tuple[list[tuple[Row, str]], str]:
     left = total - sum(steps)
     if left:
         out.append(
-            (Row("rounding", left * step, "left over from rounding each line"), format_column(left * step, units))
+            (Row("rounding", left * step, tr("left over from rounding each line")), format_column(left * step, units))
         )
     return out, format_column(total * step, units)

@@ -21,6 +21,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr, trn
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Hole
 from strapwork.units import say, say_thin
@@ -91,9 +92,9 @@ def estimate(piece: Piece) -> Load:
     f = leather.tensile or TENSILE_LOW
     t = leather.thickness.low
     own = (
-        "the maker's own figure"
+        tr("the maker's own figure")
         if leather.tensile
-        else "low end of the published range for bovine leather, 8 to 25 N/mm²"
+        else tr("low end of the published range for bovine leather, 8 to 25 N/mm²")
     )
     out: list[Section] = []
     w = strap.width
@@ -102,19 +103,24 @@ def estimate(piece: Piece) -> Load:
         area = w * t
         out.append(
             Section(
-                "strands together",
+                tr("strands together"),
                 area,
                 area * f * math.cos(math.radians(a)),
-                f"{say(w)} × {say_thin(t)}, cos {a:.0f}°",
+                tr("{w} × {t}, cos {a:.0f}°", w=say(w), t=say_thin(t), a=a),
             )
         )
     else:
-        out.append(Section("plain strap", w * t, w * t * f, f"{say(w)} × {say_thin(t)}"))
+        out.append(Section(tr("plain strap"), w * t, w * t * f, f"{say(w)} × {say_thin(t)}"))
     for x, row in _rows(strap.holes).items():
         cut = [h.diameter for h in row]
         area = max(0.0, w - math.fsum(cut)) * t
-        name = (
-            f"at the {row[0].purpose} {'slot' if row[0].is_slot else 'hole'}{'s' if len(row) > 1 else ''}, {row[0].end}"
+        name = trn(
+            "at the {purpose} {which}, {end}",
+            "at the {purpose} {which}s, {end}",
+            len(row),
+            purpose=row[0].purpose,
+            which=tr("slot") if row[0].is_slot else tr("hole"),
+            end=row[0].end,
         )
         out.append(
             Section(
@@ -134,10 +140,12 @@ def estimate(piece: Piece) -> Load:
         d = min(p.size.hole for p in posts if p.size and p.size.hole)
         area = count * d * t
         share = 2.0 if end.meets == "turned" else 1.0
-        half = ", half of the load" if share == 2.0 else ""
+        half = tr(", half of the load") if share == 2.0 else ""
         out.append(
             Section(
-                f"bearing at {count} post{'s' if count > 1 else ''}, {name}",
+                trn(
+                    "bearing at {count} post, {name}", "bearing at {count} posts, {name}", count, count=count, name=name
+                ),
                 area,
                 area * f * share,
                 f"{count} × {say(d)} × {say_thin(t)}{half}",

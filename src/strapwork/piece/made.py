@@ -26,6 +26,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from strapwork.braid import geometry
 from strapwork.braid.geometry import Plait
 from strapwork.braid.word import MOST_STRANDS, parse_turns
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
 from strapwork.stock.learned import Learned, Measured
@@ -38,7 +39,7 @@ LARGEST_FILE = 50_000_000
 # wrist from a wristband round it.
 LEAST_RATIO, MOST_RATIO = 0.25, 3.0
 
-_OURS = "name the numbers.json that the sheets came with"
+_OURS = tr("name the numbers.json that the sheets came with")
 
 
 class _Part(BaseModel):
@@ -154,9 +155,9 @@ def read(path: Path, name: str | None) -> Cut:
     try:
         raw = file.read_bytes() if file.stat().st_size <= LARGEST_FILE else None
     except OSError as e:
-        raise InputError(str(file), f"the numbers cannot be read ({e.strerror})", _OURS) from e
+        raise InputError(str(file), tr("the numbers cannot be read ({strerror})", strerror=e.strerror), _OURS) from e
     if raw is None:
-        raise InputError(str(file), "the file is larger than 50 MB", _OURS)
+        raise InputError(str(file), tr("the file is larger than 50 MB"), _OURS)
     return parse(raw, name, str(file))
 
 
@@ -167,7 +168,9 @@ def parse(raw: bytes, name: str | None, file: str) -> Cut:
     p = pieces[k]
     if p.braid is None or p.fit.take_up_mm <= 0:
         raise InputError(
-            f"{file}, {shown(p.label)}", "this is a plain strap: it has no braid to learn from", "name a braided piece"
+            f"{file}, {shown(p.label)}",
+            tr("this is a plain strap: it has no braid to learn from"),
+            tr("name a braided piece"),
         )
     turns = parse_turns(" ".join(p.braid.turns), p.braid.strands, f"{file}, {shown(p.label)}, turns")
     plait = geometry.plait_of(p.braid.strands, turns)
@@ -193,9 +196,9 @@ def _numbers(raw: bytes, file: str) -> _Numbers:
     try:
         data: Any = json.loads(raw.decode("utf-8-sig"), parse_constant=_no_constant)
     except (ValueError, RecursionError) as e:
-        raise InputError(file, "this is no JSON", _OURS) from e
+        raise InputError(file, tr("this is no JSON"), _OURS) from e
     if not isinstance(data, dict) or "pieces" not in data or "strapwork" not in data:
-        raise InputError(file, "this holds no pieces of ours", _OURS)
+        raise InputError(file, tr("this holds no pieces of ours"), _OURS)
     return schema.check(_Numbers, data, file)
 
 
@@ -211,8 +214,10 @@ def _index(pieces: tuple[_Piece, ...], name: str | None, file: str) -> int:
             return braided[0]
         raise InputError(
             file,
-            f"{len(braided)} braided pieces are in it" if braided else "no braided piece is in it",
-            f"name one: {_some([labels[k] for k in braided])}" if braided else "choose another file",
+            tr("{braided} braided pieces are in it", braided=len(braided))
+            if braided
+            else tr("no braided piece is in it"),
+            tr("name one: {some}", some=_some([labels[k] for k in braided])) if braided else tr("choose another file"),
         )
     wanted = _plain(name)
     found = [k for k, label in enumerate(labels) if _plain(label) == wanted]
@@ -221,14 +226,18 @@ def _index(pieces: tuple[_Piece, ...], name: str | None, file: str) -> int:
     if found:
         raise InputError(
             f"{file}, {shown(name)}",
-            f"{len(found)} different pieces are called that",
-            f"give its number in the file instead: {' or '.join(str(k + 1) for k in found)}",
+            tr("{found} different pieces are called that", found=len(found)),
+            tr("give its number in the file instead: {found}", found=tr(" or ").join(str(k + 1) for k in found)),
         )
     if name.strip().isascii() and name.strip().isdigit() and 1 <= int(name.strip()[:9]) <= len(pieces):
         return int(name) - 1
     near = difflib.get_close_matches(wanted, [_plain(x) for x in labels], 1, 0.5)
-    remedy = f"did you mean '{next(x for x in labels if _plain(x) == near[0])}'" if near else f"it has {_some(labels)}"
-    raise InputError(file, f"no piece is called {shown(name)}", remedy)
+    remedy = (
+        tr("did you mean '{labels}'", labels=next(x for x in labels if _plain(x) == near[0]))
+        if near
+        else tr("it has {some}", some=_some(labels))
+    )
+    raise InputError(file, tr("no piece is called {name}", name=shown(name)), remedy)
 
 
 def _plain(label: str) -> str:
@@ -237,7 +246,7 @@ def _plain(label: str) -> str:
 
 
 def _some(labels: list[str], most: int = 6) -> str:
-    more = f" and {len(labels) - most} more" if len(labels) > most else ""
+    more = tr(" and {labels} more", labels=len(labels) - most) if len(labels) > most else ""
     return ", ".join(f"'{x}'" for x in labels[:most]) + more
 
 
@@ -258,27 +267,34 @@ def lesson(cut: Cut, finished: float, date: str, place: str = "--measured") -> M
     if measured > 0 and LEAST_RATIO <= measured / model <= MOST_RATIO:
         return Measured(cut.label[:80], model, measured, date, made=True, cut=cut.length)
     ate = (
-        f"the braid would have eaten {format_mm(measured)} where the model says {format_mm(model)}"
+        tr(
+            "the braid would have eaten {format_mm} where the model says {format_mm2}",
+            format_mm=format_mm(measured),
+            format_mm2=format_mm(model),
+        )
         if measured > 0
-        else "the braid would have eaten nothing"
+        else tr("the braid would have eaten nothing")
     )
     raise InputError(
         place,
-        f"with {format_mm(finished)}, {ate}",
-        f"measure along the finished piece between its reference points; it was to come out at {format_mm(cut.finished)}"
-        f"{_instead(cut, finished)}",
+        tr("with {format_mm}, {ate}", format_mm=format_mm(finished), ate=ate),
+        tr(
+            "measure along the finished piece between its reference points; it was to come out at {format_mm}{instead}",
+            format_mm=format_mm(cut.finished),
+            instead=_instead(cut, finished),
+        ),
     )
 
 
 def _instead(cut: Cut, finished: float) -> str:
     """Which other length of the piece that is, if it is one."""
     others = (
-        (cut.length, "the overall cut length"),
-        (cut.reference_to_reference, "the length as cut"),
-        (cut.measure, "the measure it was made for"),
+        (cut.length, tr("the overall cut length")),
+        (cut.reference_to_reference, tr("the length as cut")),
+        (cut.measure, tr("the measure it was made for")),
     )
     near = [what for mm, what in others if abs(mm - finished) <= max(1.0, 0.005 * mm)]
-    return f" ({format_mm(finished)} is {near[0]})" if near else ""
+    return tr(" ({format_mm} is {near})", format_mm=format_mm(finished), near=near[0]) if near else ""
 
 
 def refuse_other_leather(cut: Cut, leather: Leather, place: str) -> None:
@@ -287,22 +303,41 @@ def refuse_other_leather(cut: Cut, leather: Leather, place: str) -> None:
     if piece.high < 0.8 * have.low or piece.low > 1.25 * have.high:
         raise InputError(
             place,
-            f"{shown(leather.name)} is {_thick(have)} thick, but the piece was worked out for {_thick(piece)}",
-            "name the leather that it was cut from",
+            tr(
+                "{name} is {thick} thick, but the piece was worked out for {thick2}",
+                name=shown(leather.name),
+                thick=_thick(have),
+                thick2=_thick(piece),
+            ),
+            tr("name the leather that it was cut from"),
         )
 
 
 def _thick(t: Thickness) -> str:
-    return f"{format_mm(t.low, 2)} to {format_mm(t.high, 2)}" if t.high > t.low else format_mm(t.mid, 2)
+    return (
+        tr("{format_mm} to {format_mm2}", format_mm=format_mm(t.low, 2), format_mm2=format_mm(t.high, 2))
+        if t.high > t.low
+        else format_mm(t.mid, 2)
+    )
 
 
 def words(strap: Measured, name: str, before: Learned | None, after: Learned) -> str:
     """What a piece changed, for the terminal."""
     was = f"{before.factor:.3f}" if before else "1"
     low, high = after.band(strap.model)
-    return (
-        f"'{strap.what}' ate {format_mm(strap.measured)} where the model says {format_mm(strap.model)}.\n"
-        f"Take-up of {name}: {after.factor:.3f} times the model (before: {was}), from {after.many()}.\n"
-        f"The next one like it should eat {format_mm(strap.model * after.factor)}; "
-        f"95 of 100 straps {format_mm(low)} to {format_mm(high)}."
+    return tr(
+        "'{what}' ate {format_mm} where the model says {format_mm2}.\n"
+        "Take-up of {name}: {factor:.3f} times the model (before: {was}), from {many}.\n"
+        "The next one like it should eat {format_mm3}; "
+        "95 of 100 straps {format_mm4} to {format_mm5}.",
+        what=strap.what,
+        format_mm=format_mm(strap.measured),
+        format_mm2=format_mm(strap.model),
+        name=name,
+        factor=after.factor,
+        was=was,
+        many=after.many(),
+        format_mm3=format_mm(strap.model * after.factor),
+        format_mm4=format_mm(low),
+        format_mm5=format_mm(high),
     )

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from strapwork.catalogue import tr, trn
 from strapwork.errors import InputError
 from strapwork.order.order import Order
 from strapwork.piece import load
@@ -33,13 +34,18 @@ def shortfall(piece: Piece, order: Order, work_out: Callable[[Order], Piece]) ->
     remedies = [_wider(order, work_out), _thicker(order, work_out), _posts(piece, order, work_out)]
     remedies = [r for r in remedies if r]
     kilos = math.floor(e.advised / STANDARD_GRAVITY * 10) / 10
-    least = f"hang no more than {kilos:g} kg on it" if kilos else "hang nothing on it"
+    least = tr("hang no more than {kilos:g} kg on it", kilos=kilos) if kilos else tr("hang nothing on it")
     remedies.append(f"{'or ' if remedies else ''}{least}")
     return Finding(
         "caution",
         "load-short",
-        f"the weakest section ({e.weakest.what}) holds {e.weakest.newtons / piece.asked_load:.1f} times the load asked about, by the estimate; "
-        f"with the factor {e.factor:g} it should be {e.factor:g} times",
+        tr(
+            "the weakest section ({what}) holds {newtons:.1f} times the load asked about, by the estimate; "
+            "with the factor {factor:g} it should be {factor:g} times",
+            what=e.weakest.what,
+            newtons=e.weakest.newtons / piece.asked_load,
+            factor=e.factor,
+        ),
         ", ".join(remedies),
         TRADE,
     )
@@ -60,7 +66,7 @@ def _wider(order: Order, work_out: Callable[[Order], Piece]) -> str:
         said = say_at_least(value)
         width = parse_length(said, place="width")
         if _meets(replace(order, ask=order.ask.model_copy(update={"width": width})), work_out):
-            return f"make it {said} wide"
+            return tr("make it {said} wide", said=said)
     return ""
 
 
@@ -70,7 +76,7 @@ def _thicker(order: Order, work_out: Callable[[Order], Piece]) -> str:
         if _meets(
             replace(order, leather=replace(order.leather, thickness=parse_thickness(said, place="leather"))), work_out
         ):
-            return f"use leather {said} thick"
+            return tr("use leather {said} thick", said=said)
     return ""
 
 
@@ -91,8 +97,12 @@ def _posts(piece: Piece, order: Order, work_out: Callable[[Order], Piece]) -> st
     short = [s for s in e.sections if s.posts and s.newtons < need - 1e-9]
     count = max(math.ceil(s.posts * need / s.newtons - 1e-9) for s in short)
     have = min(s.posts for s in short)
-    posts = (
-        f"set {count} posts instead of {have} at {'each' if len(short) > 1 else 'that'} end (in a pattern of your own)"
+    posts = trn(
+        "set {count} posts instead of {have} at that end (in a pattern of your own)",
+        "set {count} posts instead of {have} at each end (in a pattern of your own)",
+        len(short),
+        count=count,
+        have=have,
     )
 
     def rest_holds(width: float) -> bool:
@@ -111,5 +121,5 @@ def _posts(piece: Piece, order: Order, work_out: Callable[[Order], Piece]) -> st
     for value in _tries(piece.strap.width, WIDEST, 1.0):
         said = say_at_least(value)
         if rest_holds(parse_length(said, place="width")):
-            return f"{posts} and make it {said} wide"
+            return tr("{posts} and make it {said} wide", posts=posts, said=said)
     return ""

@@ -11,12 +11,13 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from strapwork.catalogue import tr
 from strapwork.characters import spelled
 from strapwork.drawing import fonts
 from strapwork.piece.findings import Finding
 from strapwork.piece.piece import Piece
 
-SOURCE = "the typefaces installed here"
+SOURCE = tr("the typefaces installed here")
 MOST_NAMED = 4
 
 
@@ -37,17 +38,21 @@ def of_name(label: str) -> Finding | None:
         return None
     named = ", ".join(_named(ch) for ch in lacking[:MOST_NAMED])
     if len(lacking) > MOST_NAMED:
-        named += f" and {len(lacking) - MOST_NAMED} more"
+        named += tr(" and {lacking} more", lacking=len(lacking) - MOST_NAMED)
     remedy = (
-        "write the name in other letters as well"
+        tr("write the name in other letters as well")
         if fonts.scripts_available()
-        else 'for other scripts and emoji: pip install "strapwork[scripts]"'
+        else tr('for other scripts and emoji: pip install "strapwork[scripts]"')
     )
     return Finding(
         "caution",
         "name-not-printable",
-        f"the name '{label}' has characters that cannot be printed here: {named}. On paper it reads "
-        f"{fonts.printable(label)}",
+        tr(
+            "the name '{label}' has characters that cannot be printed here: {named}. On paper it reads {printable}",
+            label=label,
+            named=named,
+            printable=fonts.printable(label),
+        ),
         remedy,
         SOURCE,
     )
@@ -87,15 +92,20 @@ def _of_pair(label: str, others: Sequence[str]) -> Finding | None:
     return Finding(
         "caution",
         "names-alike",
-        f"the name '{label}' ({_numbers(label, other)}) looks the same on paper as another piece's ({_numbers(other, label)})",
-        "give one of them another name",
+        tr(
+            "the name '{label}' ({numbers}) looks the same on paper as another piece's ({numbers2})",
+            label=label,
+            numbers=_numbers(label, other),
+            numbers2=_numbers(other, label),
+        ),
+        tr("give one of them another name"),
         SOURCE,
     )
 
 
 def _numbers(label: str, other: str) -> str:
     """The characters of ``label`` that ``other`` lacks, by number."""
-    return " ".join(spelled(ch) for ch in dict.fromkeys(label) if ch not in other) or "in another order or number"
+    return " ".join(spelled(ch) for ch in dict.fromkeys(label) if ch not in other) or tr("in another order or number")
 
 
 def _named(ch: str) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from strapwork.braid import plan as plans
 from strapwork.braid.plan import Plan
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place, shown
 from strapwork.order.description import Hand
 from strapwork.order.order import Order
@@ -49,22 +50,26 @@ class Piece:
         return tuple(f for f in self.findings if f.level == "stop")
 
 
-_WORKED = {"over": "in plain turns", "under": "in plain turns worked under", "over-under": "over-under"}
+_WORKED = {"over": tr("in plain turns"), "under": tr("in plain turns worked under"), "over-under": "over-under"}
 
 
 def plan_for(strands: int, weave: str, turns: str | None, place: Place, hand: Hand = "right") -> Plan:
     """The braid of a piece as its hand works it; refuses what cannot be worked with joined ends."""
     plan = plans.from_turns(strands, turns, place.key("turns")) if turns is not None else plans.standard(strands, weave)
     if not plan.workable:
-        remedy = "use plain turns with 3, 5, 7 or another odd number of strands"
+        remedy = tr("use plain turns with 3, 5, 7 or another odd number of strands")
         if turns is None and weave != "over-under" and strands % 2 == 0:
             other = plans.neighbours(strands, 1) if strands == 4 else []
             if other:
-                remedy += f", or the turns '{' '.join(t.text() for t in other[0].pattern)}'"
+                remedy += tr(", or the turns '{pattern}'", pattern=" ".join(t.text() for t in other[0].pattern))
         raise InputError(
             place.key("turns" if turns is not None else "strands"),
-            f"{strands} strands braided {'by these turns' if turns else _WORKED[weave]} cannot be worked with both ends "
-            f"joined ({plan.verdict.reason})",
+            tr(
+                "{strands} strands braided {which} cannot be worked with both ends joined ({reason})",
+                strands=strands,
+                which=tr("by these turns") if turns else _WORKED[weave],
+                reason=plan.verdict.reason,
+            ),
             remedy,
         )
     return plans.for_hand(plan, hand)
@@ -137,20 +142,33 @@ def _check(order: Order, width: float, strands: int) -> None:
     if not r.measure.least <= order.value <= r.measure.most:
         raise InputError(
             place.key("measure"),
-            f"a {r.measure.what} of {say(order.value)} is out of range for {shown(r.name)}",
-            f"give from {say_at_least(r.measure.least)} to {say_at_most(r.measure.most)}",
+            tr(
+                "a {what} of {value} is out of range for {name}",
+                what=r.measure.what,
+                value=say(order.value),
+                name=shown(r.name),
+            ),
+            tr(
+                "give from {say_at_least} to {say_at_most}",
+                say_at_least=say_at_least(r.measure.least),
+                say_at_most=say_at_most(r.measure.most),
+            ),
         )
     if not NARROWEST <= width <= WIDEST:
         raise InputError(
             place.key("width"),
-            f"a strap {say(width)} wide cannot be made here",
-            f"give from {say_at_least(NARROWEST)} to {say_at_most(WIDEST)}",
+            tr("a strap {width} wide cannot be made here", width=say(width)),
+            tr(
+                "give from {say_at_least} to {say_at_most}",
+                say_at_least=say_at_least(NARROWEST),
+                say_at_most=say_at_most(WIDEST),
+            ),
         )
     if width / strands < 2.0:
         raise InputError(
             place.key("width"),
-            f"a strap {say(width)} wide is too narrow for {strands} strands",
-            f"make it at least {say_at_least(2.0 * strands)} wide or cut fewer strands",
+            tr("a strap {width} wide is too narrow for {strands} strands", width=say(width), strands=strands),
+            tr("make it at least {say_at_least} wide or cut fewer strands", say_at_least=say_at_least(2.0 * strands)),
         )
 
 

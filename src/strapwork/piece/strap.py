@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Circle, Line, Outline, rectangle, stadium, strap_outline, tip_depth
 from strapwork.piece.fit import Fit
@@ -132,14 +133,22 @@ def choose(
         size = catalogue.named(fixture.pick, where)
         if catalogue.family_of(size).kind != fixture.part:
             raise InputError(
-                where, f"'{fixture.pick}' is no {fixture.part}", f"pick a {fixture.part} or leave pick out"
+                where,
+                tr("'{pick}' is no {part}", pick=fixture.pick, part=fixture.part),
+                tr("pick a {part} or leave pick out", part=fixture.part),
             )
         if fixture.part in BY_STACK and size.grips:
             stack = stack_of(fixture, end, thickness)
             if not size.holds(stack):
                 raise InputError(
                     where,
-                    f"'{size.name}' holds {say_thin(size.grips.low)} to {say_thin(size.grips.high)} but the stack is {say_thin(stack)}",
+                    tr(
+                        "'{name}' holds {low} to {high} but the stack is {stack}",
+                        name=size.name,
+                        low=say_thin(size.grips.low),
+                        high=say_thin(size.grips.high),
+                        stack=say_thin(stack),
+                    ),
                     _better(catalogue, fixture.part, stack),
                 )
         return size
@@ -152,9 +161,13 @@ def _better(catalogue: Catalogue, kind: str, stack: float) -> str:
     """What to take instead of a size that does not hold the stack."""
     fits = catalogue.holding(kind, stack) or catalogue.instead(kind, stack)
     return (
-        f"pick '{fits.name}' ({fits.title}) instead, or name no size, so that each gets its own"
+        tr(
+            "pick '{name}' ({title}) instead, or name no size, so that each gets its own",
+            name=fits.name,
+            title=fits.title,
+        )
         if fits
-        else f"skive or line the leather there; no {kind} holds it"
+        else tr("skive or line the leather there; no {kind} holds it", kind=kind)
     )
 
 
@@ -252,8 +265,8 @@ class _Builder:
         if ys[0] <= 0 or ys[-1] >= w:
             raise InputError(
                 self.place,
-                f"a slit at {say(ys[-1])} lies off a strap {say(w)} wide",
-                "keep the slits inside the width",
+                tr("a slit at {ys} lies off a strap {w} wide", ys=say(ys[-1]), w=say(w)),
+                tr("keep the slits inside the width"),
             )
         relief = self.pattern.slits.relief
         inset = relief / 2.0 if relief else 0.0
@@ -282,14 +295,23 @@ def build(
         if end.shape == "clipped" and depth >= width / 2.0:
             raise InputError(
                 place,
-                f"the {name} is clipped by {say(depth)} on a strap {say(width)} wide",
-                "clip less than half the width",
+                tr(
+                    "the {name} is clipped by {depth} on a strap {width} wide",
+                    name=name,
+                    depth=say(depth),
+                    width=say(width),
+                ),
+                tr("clip less than half the width"),
             )
         if depth + 1e-9 >= fit.cut_length / 2.0:
             raise InputError(
                 place,
-                f"a strap {say(fit.cut_length)} long has no room for a tip of {say(depth)}",
-                "make it longer or narrower",
+                tr(
+                    "a strap {cut_length} long has no room for a tip of {depth}",
+                    cut_length=say(fit.cut_length),
+                    depth=say(depth),
+                ),
+                tr("make it longer or narrower"),
             )
     b = _Builder(pattern, fit, width, thickness, catalogue, place)
     b.end("start", pattern.start)

@@ -22,6 +22,7 @@ from typing import Any
 from pydantic import Field
 
 from strapwork.braid import geometry
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place, shown
 from strapwork.files import schema, table, values
 from strapwork.files.reading import read_file
@@ -36,7 +37,7 @@ from strapwork.units import Thickness, format_mm
 
 LEAST_TAKE_UP = 0.05
 
-TEMPLATE = """\
+TEMPLATE = tr("""\
 # Swatches of one leather: braid short test straps and write one line for each.
 #   swatch     your name for it
 #   thickness  of the leather, such as 1.8 mm or 4-5 oz
@@ -50,7 +51,7 @@ TEMPLATE = """\
 #   date       the day it was measured, such as 2026-05-02; leave empty for today
 swatch,thickness,width,strands,sets,slit,before,after,worn,date
 example,1.8 mm,19 mm,3,2,150 mm,170 mm,161 mm,,
-"""
+""")
 
 
 class Row(schema.Strict):
@@ -105,7 +106,7 @@ def read(path: Path) -> list[Row]:
         InputError: naming file, line and column, or for nonsense.
     """
     if path.suffix.lower() == ".toml":
-        raw = schema.read_toml(path, "swatch file")
+        raw = schema.read_toml(path, tr("swatch file"))
         rows = list(schema.check(_TomlFile, raw, str(path)).swatches)
         places = [f"{path}, swatches[{i}]" for i in range(1, len(rows) + 1)]
     else:
@@ -117,12 +118,14 @@ def read(path: Path) -> list[Row]:
 def _read_csv(path: Path) -> tuple[list[Row], list[str]]:
     known = tuple(Row.model_fields)
     rows, places = [], []
-    for line in table.read_table(read_file(path, "swatch file"), str(path), known, MOST_SWATCHES):
+    for line in table.read_table(read_file(path, tr("swatch file")), str(path), known, MOST_SWATCHES):
         raw: dict[str, Any] = dict(line.cells)
         for name in ("strands", "sets"):
             if name in raw:
                 if not re.fullmatch(r"[0-9]{1,6}", raw[name]):
-                    raise InputError(line.place(name), f"{shown(raw[name])} is no whole number", "write it in digits")
+                    raise InputError(
+                        line.place(name), tr("{raw} is no whole number", raw=shown(raw[name])), tr("write it in digits")
+                    )
                 raw[name] = int(raw[name])
         rows.append(schema.check(Row, raw, line.place()))
         places.append(line.place())
@@ -135,26 +138,41 @@ def _refuse_nonsense(rows: Sequence[Row], places: Sequence[str]) -> None:
         if row.after >= row.before:
             raise InputError(
                 place,
-                f"{shown(row.swatch)} is no shorter after braiding ({format_mm(row.after)}) than before ({format_mm(row.before)})",
-                "check which length is which",
+                tr(
+                    "{swatch} is no shorter after braiding ({format_mm}) than before ({format_mm2})",
+                    swatch=shown(row.swatch),
+                    format_mm=format_mm(row.after),
+                    format_mm2=format_mm(row.before),
+                ),
+                tr("check which length is which"),
             )
         if row.slit > row.before:
             raise InputError(
                 place,
-                f"the slits of {shown(row.swatch)} ({format_mm(row.slit)}) are longer than what was measured ({format_mm(row.before)})",
-                "measure between points beyond both slit ends",
+                tr(
+                    "the slits of {swatch} ({format_mm}) are longer than what was measured ({format_mm2})",
+                    swatch=shown(row.swatch),
+                    format_mm=format_mm(row.slit),
+                    format_mm2=format_mm(row.before),
+                ),
+                tr("measure between points beyond both slit ends"),
             )
         if row.before - row.after >= 0.6 * row.slit:
             raise InputError(
                 place,
-                f"{shown(row.swatch)} would have lost more than half of its slits",
-                "measure it again; no braid eats that much",
+                tr("{swatch} would have lost more than half of its slits", swatch=shown(row.swatch)),
+                tr("measure it again; no braid eats that much"),
             )
         if row.worn is not None and not row.after * 0.98 <= row.worn <= row.after * 1.3:
             raise InputError(
                 place,
-                f"{shown(row.swatch)} went from {format_mm(row.after)} to {format_mm(row.worn)} in wear",
-                "measure again; straps lengthen a little in wear",
+                tr(
+                    "{swatch} went from {format_mm} to {format_mm2} in wear",
+                    swatch=shown(row.swatch),
+                    format_mm=format_mm(row.after),
+                    format_mm2=format_mm(row.worn),
+                ),
+                tr("measure again; straps lengthen a little in wear"),
             )
         key = (row.swatch.casefold(),)
         facts = (row.thickness, row.width, row.strands, row.sets, row.slit, row.before, row.after, row.worn)
@@ -162,8 +180,12 @@ def _refuse_nonsense(rows: Sequence[Row], places: Sequence[str]) -> None:
             if k in seen:
                 raise InputError(
                     place,
-                    f"{shown(row.swatch)} is the swatch of {seen[k].rpartition(', ')[2]} again",
-                    "write every swatch once; measuring one strap ten times does not make ten",
+                    tr(
+                        "{swatch} is the swatch of {rpartition} again",
+                        swatch=shown(row.swatch),
+                        rpartition=seen[k].rpartition(", ")[2],
+                    ),
+                    tr("write every swatch once; measuring one strap ten times does not make ten"),
                 )
             seen[k] = place
 
@@ -180,7 +202,9 @@ def modelled(row: Row, place: str) -> float:
     )
     if form is None:
         raise InputError(
-            place, f"{row.sets} sets cannot be packed into slits of {format_mm(row.slit)}", "check sets and slit length"
+            place,
+            tr("{sets} sets cannot be packed into slits of {format_mm}", sets=row.sets, format_mm=format_mm(row.slit)),
+            tr("check sets and slit length"),
         )
     return form.take_up
 
@@ -200,8 +224,12 @@ def _strap(row: Row, place: str) -> Measured:
     if measured < LEAST_TAKE_UP or not LEAST_RATIO <= measured / model <= MOST_RATIO:
         raise InputError(
             place,
-            f"it took up {format_mm(measured, 2)} where the model says {format_mm(model, 2)}",
-            "measure it again, or braid a longer one with more sets",
+            tr(
+                "it took up {format_mm} where the model says {format_mm2}",
+                format_mm=format_mm(measured, 2),
+                format_mm2=format_mm(model, 2),
+            ),
+            tr("measure it again, or braid a longer one with more sets"),
         )
     return Measured(
         row.swatch, model, measured, row.date or "", after=row.after if row.worn else 0.0, worn=row.worn or 0.0
@@ -216,7 +244,13 @@ def words(lesson: Lesson, name: str) -> str:
     for k, s in enumerate(known.straps):
         mark = "   <- stands out, measure it again" if lesson.outlier == k else ""
         lines.append(
-            f"  {s.what}: ate {format_mm(s.measured, 2)}, model {format_mm(s.model, 2)}, "
-            f"fit {format_mm(known.factor * s.model, 2)}{mark}"
+            tr(
+                "  {what}: ate {format_mm}, model {format_mm2}, fit {format_mm3}{mark}",
+                what=s.what,
+                format_mm=format_mm(s.measured, 2),
+                format_mm2=format_mm(s.model, 2),
+                format_mm3=format_mm(known.factor * s.model, 2),
+                mark=mark,
+            )
         )
     return "\n".join(lines)

@@ -9,6 +9,7 @@ import datetime
 from dataclasses import dataclass
 from pathlib import Path
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.piece import made
 from strapwork.piece.made import Cut
@@ -37,7 +38,7 @@ class Taught:
     def new(self) -> str:
         """That the leather is new on the shelf; empty where it is not."""
         thick = thickness_text(self.cut.thickness)
-        return f" The leather is new there, {thick} thick." if self.is_new else ""
+        return tr(" The leather is new there, {thick} thick.", thick=thick) if self.is_new else ""
 
 
 def teach(
@@ -77,8 +78,14 @@ def _leather(asked: str | None, cut: Cut, path: Path, place: str) -> tuple[str, 
     kept = shelf.read(path)
     name = asked if asked is not None else cut.leather
     if asked is None and name not in kept:
-        what = f"its leather {shown(name)} is not on {path}" if name else f"{shown(cut.label)} does not say its leather"
-        raise InputError(place, what, f"say {place} and a name; one that is not on the shelf yet is put there")
+        what = (
+            tr("its leather {name} is not on {path}", name=shown(name), path=path)
+            if name
+            else tr("{label} does not say its leather", label=shown(cut.label))
+        )
+        raise InputError(
+            place, what, tr("say {place} and a name; one that is not on the shelf yet is put there", place=place)
+        )
     shelf.check_name(name, place)
     leather = kept.get(name)
     if leather is not None:
@@ -92,7 +99,7 @@ def _day(text: str | None, place: str) -> str:
         return today.isoformat()
     day = record.parse_day(text, place)
     if day > (today + datetime.timedelta(days=1)).isoformat():
-        raise InputError(place, f"{shown(day)} has not come yet", "give the day the piece was measured")
+        raise InputError(place, tr("{day} has not come yet", day=shown(day)), tr("give the day the piece was measured"))
     return day
 
 
@@ -106,11 +113,17 @@ def take_back(path: Path, name: str | None, place: str = "--leather") -> str:
         if len(taught) != 1:
             raise InputError(
                 place,
-                f"{len(taught)} leathers have finished pieces" if taught else f"no finished piece is on {path}",
-                f"say which: {', '.join(taught)}" if taught else "there is nothing to take back",
+                tr("{taught} leathers have finished pieces", taught=len(taught))
+                if taught
+                else tr("no finished piece is on {path}", path=path),
+                tr("say which: {taught}", taught=", ".join(taught)) if taught else tr("there is nothing to take back"),
             )
         name = taught[0]
     what = shelf.undo_made(path, name)
     left = shelf.find(name, place, path).learned
-    now = f"{left.factor:.3f} times the model, from {left.many()}" if left else "the model's own"
-    return f"Took back {what}. Take-up of {name}: {now}."
+    now = (
+        tr("{factor:.3f} times the model, from {many}", factor=left.factor, many=left.many())
+        if left
+        else tr("the model's own")
+    )
+    return tr("Took back {what}. Take-up of {name}: {now}.", what=what, name=name, now=now)

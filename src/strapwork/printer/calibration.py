@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Layer, Placed, Primitive, Sheet, Text, line, polyline, transformed
 from strapwork.errors import InputError
 from strapwork.paper import furniture
@@ -97,16 +98,48 @@ def sheet(paper: tuple[float, float]) -> Sheet:
     for px, py in (a, b, c, d):
         out.append(line(px - 4, py, px + 4, py, S, "calibration"))
         out.append(line(px, py - 4, px, py + 4, S, "calibration"))
-    out.append(Text(w / 2, a[1] - 5.0, f"X: cross to cross {format_mm(x0)} as drawn", 3.6, S, "text-strong", "middle"))
     out.append(
-        Text(a[0] - 3.0, h / 2, f"Y: cross to cross {format_mm(y0)} as drawn", 3.6, S, "text-strong", "middle", 1)
+        Text(
+            w / 2,
+            a[1] - 5.0,
+            tr("X: cross to cross {format_mm} as drawn", format_mm=format_mm(x0)),
+            3.6,
+            S,
+            "text-strong",
+            "middle",
+        )
+    )
+    out.append(
+        Text(
+            a[0] - 3.0,
+            h / 2,
+            tr("Y: cross to cross {format_mm} as drawn", format_mm=format_mm(y0)),
+            3.6,
+            S,
+            "text-strong",
+            "middle",
+            1,
+        )
     )
     across, along = bars(paper)
     out.append(_strip((w - across) / 2.0, BAR_FROM_EDGE, across, BAR_THICK))
     out.append(_strip(BAR_FROM_EDGE, (h - along) / 2.0, BAR_THICK, along))
     near = BAR_FROM_EDGE + BAR_THICK + 1.2
-    out.append(Text(w / 2, near, f"bar across, {format_mm(across)} as drawn", 2.8, S, "text", "middle"))
-    out.append(Text(near + 2.0, h / 2, f"bar along, {format_mm(along)} as drawn", 2.8, S, "text", "middle", 1))
+    out.append(
+        Text(w / 2, near, tr("bar across, {format_mm} as drawn", format_mm=format_mm(across)), 2.8, S, "text", "middle")
+    )
+    out.append(
+        Text(
+            near + 2.0,
+            h / 2,
+            tr("bar along, {format_mm} as drawn", format_mm=format_mm(along)),
+            2.8,
+            S,
+            "text",
+            "middle",
+            1,
+        )
+    )
     low = h * 0.26 - 50.8
     if low > 10.0:  # a smaller sheet has no room for them
         # 2 in and 50 mm squares one above the other, clear of both diagonals.
@@ -119,14 +152,17 @@ def sheet(paper: tuple[float, float]) -> Sheet:
     upright = furniture.ruler(0.0, 0.0, math.floor(y0))
     out += [transformed(p, w - INSET + 9.5, INSET, 1) for p in upright]
     rows = [
-        ("Printer calibration sheet", 5.0, "text-strong"),
+        (tr("Printer calibration sheet"), 5.0, "text-strong"),
         (
-            "Print at 100 % (actual size). Measure with a good ruler, to a tenth of a millimetre if you can:",
+            tr("Print at 100 % (actual size). Measure with a good ruler, to a tenth of a millimetre if you can:"),
             3.2,
             "text",
         ),
         (
-            f"X and Y between the crosses, and both diagonals (D1 from lower left, D2 from lower right; {format_mm(diagonal)} as drawn).",
+            tr(
+                "X and Y between the crosses, and both diagonals (D1 from lower left, D2 from lower right; {format_mm} as drawn).",
+                format_mm=format_mm(diagonal),
+            ),
             3.2,
             "text",
         ),
@@ -135,9 +171,9 @@ def sheet(paper: tuple[float, float]) -> Sheet:
     width = min(51.0, w / 2 - INSET - 8.0)
     out += furniture.notes(b[0] - 3.0 - width, h / 2 + 26.0, width, 80.0, rows)
     rows = [
-        ("Or take a picture", 4.0, "text-strong"),
+        (tr("Or take a picture"), 4.0, "text-strong"),
         (
-            "A scan, or a photograph from above on a dark ground. Measure the two black bars from end to end:",
+            tr("A scan, or a photograph from above on a dark ground. Measure the two black bars from end to end:"),
             3.2,
             "text",
         ),
@@ -166,11 +202,19 @@ def check_share(what: str, share: float, place: str, remedy: str) -> None:
     if FIT_LOW <= share <= FIT_HIGH:
         raise InputError(
             place,
-            f"{what} came out at {100 * share:.1f} %: the page was fitted to the printer's margins",
-            "print again at 100 % (choose 'actual size' or 'none' for scaling, not 'fit'), then measure",
+            tr(
+                "{what} came out at {share:.1f} %: the page was fitted to the printer's margins",
+                what=what,
+                share=100 * share,
+            ),
+            tr("print again at 100 % (choose 'actual size' or 'none' for scaling, not 'fit'), then measure"),
         )
     if abs(share - 1.0) > MOST_OFF:
-        raise InputError(place, f"{what} came out at {100 * share:.1f} %, too far off for a printer", remedy)
+        raise InputError(
+            place,
+            tr("{what} came out at {share:.1f} %, too far off for a printer", what=what, share=100 * share),
+            remedy,
+        )
 
 
 def check_unit(label: str, value: float, drawn: float, place: str) -> None:
@@ -178,14 +222,20 @@ def check_unit(label: str, value: float, drawn: float, place: str) -> None:
     for factor, unit in (
         (10.0, "centimetres"),
         (25.4, "inches"),
-        (0.1, "millimetres read as centimetres"),
-        (1 / 25.4, "millimetres read as inches"),
+        (0.1, tr("millimetres read as centimetres")),
+        (1 / 25.4, tr("millimetres read as inches")),
     ):
         if abs(value / drawn * factor - 1.0) < 0.08:
             raise InputError(
                 place,
-                f"{label} reads {format_mm(value)} where {format_mm(drawn)} was drawn; that looks like {unit}",
-                "give the reading with its unit, such as '165.8 mm'",
+                tr(
+                    "{label} reads {format_mm} where {format_mm2} was drawn; that looks like {unit}",
+                    label=label,
+                    format_mm=format_mm(value),
+                    format_mm2=format_mm(drawn),
+                    unit=unit,
+                ),
+                tr("give the reading with its unit, such as '165.8 mm'"),
             )
 
 
@@ -201,7 +251,7 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
     for label, value, drawn in zip(names, readings, (x0, y0, diagonal, diagonal), strict=False):
         check_unit(label, value, drawn, place)
     for label, value, drawn in zip(names[:2], readings, (x0, y0), strict=False):
-        check_share(label, value / drawn, place, "check the reading and print at 100 %")
+        check_share(label, value / drawn, place, tr("check the reading and print at 100 %"))
     x, y = readings[0], readings[1]
     skew, skew_within = 0.0, None
     if len(readings) == 4:
@@ -211,15 +261,20 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
         if abs(should - d2) > 0.004 * diagonal:
             raise InputError(
                 place,
-                f"the diagonals {format_mm(d1)} and {format_mm(d2)} do not go with X and Y (D2 should be near {format_mm(should)})",
-                "measure all four again on one sheet",
+                tr(
+                    "the diagonals {format_mm} and {format_mm2} do not go with X and Y (D2 should be near {format_mm3})",
+                    format_mm=format_mm(d1),
+                    format_mm2=format_mm(d2),
+                    format_mm3=format_mm(should),
+                ),
+                tr("measure all four again on one sheet"),
             )
         skew = (d1 * d1 - d2 * d2) / (4.0 * x * y)
         if abs(skew) > MOST_SKEW:
             raise InputError(
                 place,
-                f"the diagonals say the page is {100 * abs(skew):.1f} % out of square",
-                "check the feed and print again",
+                tr("the diagonals say the page is {skew:.1f} % out of square", skew=100 * abs(skew)),
+                tr("check the feed and print again"),
             )
         # Both diagonals err by READING: the change of (d1^2 - d2^2) / 4xy.
         skew_within = READING * math.hypot(d1, d2) / (2.0 * x * y)
@@ -228,18 +283,30 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
 
 def words(printer: Printer) -> str:
     """What was found, and how far it can be trusted, for the terminal."""
-    square = f"{100 * printer.skew:+.2f} %{_give(printer.skew_within)} out of square"
+    square = tr("{skew:+.2f} %{give} out of square", skew=100 * printer.skew, give=_give(printer.skew_within))
     if printer.skew_within is None and abs(printer.skew) <= 5e-4:
-        square = "taken as square"
-    said = (
-        f"{printer.name}: across {100 * printer.x:.2f} %{_give(printer.x_within)}, "
-        f"along {100 * printer.y:.2f} %{_give(printer.y_within)}, {square}. "
-        f"A 50 mm square drawn plain comes out {50 * printer.x:.2f} mm × {50 * printer.y:.2f} mm."
+        square = tr("taken as square")
+    said = tr(
+        "{name}: across {x:.2f} %{give}, "
+        "along {y:.2f} %{give2}, {square}. "
+        "A 50 mm square drawn plain comes out {x2:.2f} mm × {y2:.2f} mm.",
+        name=printer.name,
+        x=100 * printer.x,
+        give=_give(printer.x_within),
+        y=100 * printer.y,
+        give2=_give(printer.y_within),
+        square=square,
+        x2=50 * printer.x,
+        y2=50 * printer.y,
     )
     within = printer.within
     if within is None:
         return said
-    return f"{said} Corrected with this, a metre comes out within {1000 * within:.1f} mm, 95 times in 100."
+    return tr(
+        "{said} Corrected with this, a metre comes out within {within:.1f} mm, 95 times in 100.",
+        said=said,
+        within=1000 * within,
+    )
 
 
 def _give(within: float | None) -> str:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.printer import calibration as scale
 from strapwork.printer.calibration import MARKER
@@ -57,29 +58,29 @@ def find(grey: Any, place: str, np: Any, cv2: Any) -> Any:
     if not marks:
         raise InputError(
             place,
-            "no calibration sheet is in the picture",
-            "show the whole sheet with its four corner markers, sharp and evenly lit",
+            tr("no calibration sheet is in the picture"),
+            tr("show the whole sheet with its four corner markers, sharp and evenly lit"),
         )
     if len(seen) > len(marks):
-        raise InputError(place, "more than one calibration sheet is in the picture", "show one sheet alone")
+        raise InputError(place, tr("more than one calibration sheet is in the picture"), tr("show one sheet alone"))
     if len(marks) < 4:
         raise InputError(
             place,
-            f"only {len(marks)} of the four corner markers can be seen",
-            "show the whole sheet, flat, without shadows or cut corners",
+            tr("only {marks} of the four corner markers can be seen", marks=len(marks)),
+            tr("show the whole sheet, flat, without shadows or cut corners"),
         )
     side = min(float(abs(c[0] - c[2]).max()) for c in marks.values())
     if side < LEAST_PIXELS:
         raise InputError(
             place,
-            f"the corner markers are only {side:.0f} pixels wide",
-            "take the picture closer or at a higher resolution",
+            tr("the corner markers are only {side:.0f} pixels wide", side=side),
+            tr("take the picture closer or at a higher resolution"),
         )
     if min(_sharpness(grey, c, cv2) for c in marks.values()) < LEAST_SHARPNESS:
         raise InputError(
             place,
-            "the picture is too blurred to measure",
-            "hold the camera still, in good light, and focus on the sheet",
+            tr("the picture is too blurred to measure"),
+            tr("hold the camera still, in good light, and focus on the sheet"),
         )
     return np.array([marks[k] for k in range(4)], dtype=float).reshape(-1, 2)
 
@@ -133,12 +134,22 @@ def check_paper(seen: Any, paper: tuple[float, float], place: str, np: Any, cv2:
         return
     fits = {name: _unlike(_size(seen, other, np, cv2)) for name, other in PAPERS.items()}
     best = min(fits, key=lambda name: fits[name])
-    looks = f"; it looks like the sheet for {best}" if fits[best] <= 1.0 else ""
+    looks = tr("; it looks like the sheet for {best}", best=best) if fits[best] <= 1.0 else ""
     raise InputError(
         place,
-        f"the sheet in the picture was drawn for another paper than the {paper[0]:g} mm × {paper[1]:g} mm named: its markers "
-        f"come to {size[0]:.1f} mm × {size[1]:.1f} mm where {MARKER:g} mm were drawn{looks}",
-        f"use --paper {best}" if looks else "name with --paper the paper that the sheet was drawn for",
+        tr(
+            "the sheet in the picture was drawn for another paper than the {paper:g} mm × {paper2:g} mm named: its markers "
+            "come to {size:.1f} mm × {size2:.1f} mm where {marker:g} mm were drawn{looks}",
+            paper=paper[0],
+            paper2=paper[1],
+            size=size[0],
+            size2=size[1],
+            marker=MARKER,
+            looks=looks,
+        ),
+        tr("use --paper {best}", best=best)
+        if looks
+        else tr("name with --paper the paper that the sheet was drawn for"),
     )
 
 
@@ -155,6 +166,6 @@ def check_flat(seen: Any, paper: tuple[float, float], place: str, np: Any, cv2: 
     if float(np.linalg.norm(beside, axis=1).max()) > max(MOST_BENT_PIXELS * pixel, MOST_BENT):
         raise InputError(
             place,
-            "the sheet in the picture is bent or crumpled, or the lens bows it",
-            "lay it flat and stand back a little, or scan it",
+            tr("the sheet in the picture is bent or crumpled, or the lens bows it"),
+            tr("lay it flat and stand back a little, or scan it"),
         )

@@ -13,16 +13,17 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 
-HELP = "lay the sheet flat on a darker ground so that all four edges show, and photograph it from above"
+HELP = tr("lay the sheet flat on a darker ground so that all four edges show, and photograph it from above")
 MOST_BOW = 0.15
 # Points beside a line by more than this many pixels are no edge, whatever the others do.
 STRAY = 0.3
 STATIONS = 240
 # A whole sheet's edge lies on its line all along; where a damaged file shifted a band of the picture, half of it does.
 LEAST_STRAIGHT = 0.75
-STEPPED = "copy the picture again from the camera, as it may be damaged, and lay nothing over the edges"
+STEPPED = tr("copy the picture again from the camera, as it may be damaged, and lay nothing over the edges")
 # Of the grey that cameras write (IEC 61966-2-1 comes close to it).
 GAMMA = 2.2
 
@@ -73,7 +74,7 @@ def find(grey: Any, middle: Any, clear: float, place: str, np: Any, cv2: Any) ->
         flat = straighten(points, k, size, np)
         (normal, centre), keep = _line(flat, np)
         if float(keep.mean()) < LEAST_STRAIGHT:
-            raise InputError(place, "an edge of the paper has a step in it", STEPPED)
+            raise InputError(place, tr("an edge of the paper has a step in it"), STEPPED)
         lines.append((normal, float(normal @ centre)))
         left = max(left, _bow(flat[keep], normal, centre, np))
     corners = []
@@ -90,12 +91,12 @@ def _rough(smooth: Any, middle: Any, place: str, np: Any, cv2: Any) -> Any:
     at = tuple(float(v) for v in middle)
     around = [c for c in contours if cv2.contourArea(c) > 0.1 * smooth.size and cv2.pointPolygonTest(c, at, False) > 0]
     if not around:
-        raise InputError(place, "the paper does not stand out from what it lies on", HELP)
+        raise InputError(place, tr("the paper does not stand out from what it lies on"), HELP)
     contour = max(around, key=cv2.contourArea)
     rough = cv2.approxPolyDP(contour, 0.02 * cv2.arcLength(contour, True), True).reshape(-1, 2).astype(float)
     height, width = smooth.shape
     if len(rough) != 4 or (rough < 3).any() or (rough[:, 0] > width - 4).any() or (rough[:, 1] > height - 4).any():
-        raise InputError(place, "the four edges of the paper cannot all be seen", HELP)
+        raise InputError(place, tr("the four edges of the paper cannot all be seen"), HELP)
     return rough
 
 
@@ -130,7 +131,7 @@ def _points(smooth: Any, a: Any, b: Any, clear: float, place: str, np: Any) -> A
         points.append(base + at * normal)
     if len(points) < STATIONS // 4:
         raise InputError(
-            place, "an edge of the paper is too unclear to measure", "use an even, darker ground and even light"
+            place, tr("an edge of the paper is too unclear to measure"), tr("use an even, darker ground and even light")
         )
     return np.array(points)
 

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.printer import calibration as scale
 from strapwork.printer import markers, paper_edges, picture_file, worth
@@ -43,7 +44,9 @@ def judge(
         InputError: saying what is wrong with the picture, the print or the readings; places are the options of ``scale``.
     """
     if len(bars) > 2:
-        raise InputError("--bar", f"{len(bars)} readings are given", "give the bar across and the bar along")
+        raise InputError(
+            "--bar", tr("{bars} readings are given", bars=len(bars)), tr("give the bar across and the bar along")
+        )
     read = [parse_length(t, place="--bar", most=1e5) for t in bars]
     printer = worth.with_bars(measure(picture, paper, name, dpi), paper, read)
     worth.check(printer, paper, scan=dpi is not None)
@@ -70,7 +73,7 @@ def measure(
     np, cv2 = picture_file.libraries(place)
     grey = picture_file.load(picture if isinstance(picture, Picture) else picture_file.read(picture, place), place)
     if dpi is not None and not 50 <= dpi <= 4800:
-        raise InputError("--dpi", f"{dpi:g} dots per inch is no scan", "give from 50 to 4800")
+        raise InputError("--dpi", tr("{dpi:g} dots per inch is no scan", dpi=dpi), tr("give from 50 to 4800"))
     seen = markers.find(grey, place, np, cv2)
     if dpi is not None:
         markers.check_paper(seen, paper, place, np, cv2)
@@ -101,7 +104,9 @@ def _on_paper(seen: Any, quad: Any, paper: tuple[float, float], place: str, np: 
     order = [int(np.argmin(((quad - m) ** 2).sum(axis=1))) for m in middles]
     if len(set(order)) != 4:
         raise InputError(
-            place, "the paper's corners do not go with the markers", "show the whole sheet flat on a darker ground"
+            place,
+            tr("the paper's corners do not go with the markers"),
+            tr("show the whole sheet flat on a darker ground"),
         )
     w, h = paper
     target = np.array([(0, 0), (w, 0), (w, h), (0, h)], dtype=float)
@@ -120,12 +125,16 @@ def _printer(drawn: Any, printed: Any, name: str, place: str, np: Any) -> tuple[
     solution, *_ = np.linalg.lstsq(known, printed, rcond=None)
     apart = np.linalg.norm(known @ solution - printed, axis=1)
     if float(apart.max()) > MOST_APART:
-        raise InputError(place, "the sheet in the picture is bent or crumpled", "lay it flat, or scan it")
+        raise InputError(place, tr("the sheet in the picture is bent or crumpled"), tr("lay it flat, or scan it"))
     ex, ey = solution[0], solution[1]
     x, y = float(math.hypot(*ex)), float(math.hypot(*ey))
     skew = float(ex @ ey) / (x * y)
-    for what, share in (("across, the print", x), ("along, the print", y)):
-        scale.check_share(what, share, place, "check --dpi and --paper, and print at 100 %")
+    for what, share in ((tr("across, the print"), x), (tr("along, the print"), y)):
+        scale.check_share(what, share, place, tr("check --dpi and --paper, and print at 100 %"))
     if abs(skew) > MOST_SKEW:
-        raise InputError(place, f"the sheet is {100 * abs(skew):.1f} % out of square", "check the feed and print again")
+        raise InputError(
+            place,
+            tr("the sheet is {skew:.1f} % out of square", skew=100 * abs(skew)),
+            tr("check the feed and print again"),
+        )
     return Printer(name, x, y, skew), float(np.sqrt((apart**2).mean()))

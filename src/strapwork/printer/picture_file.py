@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files.reading import read_file
 
@@ -36,7 +37,9 @@ def libraries(place: str) -> tuple[Any, Any]:
         import simplejpeg  # noqa: F401  (needed later; missed here, where it can be said)
     except ImportError as e:
         raise InputError(
-            place, "reading pictures needs OpenCV and Pillow", 'install them with: pip install "strapwork[scan]"'
+            place,
+            tr("reading pictures needs OpenCV and Pillow"),
+            tr('install them with: pip install "strapwork[scan]"'),
         ) from e
     assert PIL
     return np, cv2
@@ -84,20 +87,25 @@ def _check_whole(picture: Picture, place: str) -> None:
             width, height = image.size
             kind = image.format
     except UnidentifiedImageError as e:
-        raise InputError(place, f"{shown(picture.called, 300)} is no picture", "give a PNG, JPEG or TIFF file") from e
+        raise InputError(
+            place, tr("{called} is no picture", called=shown(picture.called, 300)), tr("give a PNG, JPEG or TIFF file")
+        ) from e
     except Exception as e:  # Pillow's readers fail in as many ways as files can
         raise _damaged(picture, place) from e
     if min(width, height) < LEAST_SIDE or max(width, height) > MOST_SIDE:
         raise InputError(
             place,
-            f"the picture is {width} × {height} pixels",
-            "give 500 to 20000 pixels a side; 2000 or more are best",
+            tr("the picture is {width} × {height} pixels", width=width, height=height),
+            tr("give 500 to 20000 pixels a side; 2000 or more are best"),
         )
     if width * height > picture.most_pixels:
         raise InputError(
             place,
-            f"the picture has {width * height / 1e6:.0f} million pixels",
-            f"give one of {picture.most_pixels / 1e6:.0f} million at the most; a scan at 300 dots per inch is enough",
+            tr("the picture has {width:.0f} million pixels", width=width * height / 1000000.0),
+            tr(
+                "give one of {most_pixels:.0f} million at the most; a scan at 300 dots per inch is enough",
+                most_pixels=picture.most_pixels / 1000000.0,
+            ),
         )
     try:
         with Image.open(io.BytesIO(raw), formats=FORMATS) as image:
@@ -113,5 +121,7 @@ def _check_whole(picture: Picture, place: str) -> None:
 
 def _damaged(picture: Picture, place: str) -> InputError:
     return InputError(
-        place, f"the picture {shown(picture.called, 300)} is damaged", "copy it again from the camera or scanner"
+        place,
+        tr("the picture {called} is damaged", called=shown(picture.called, 300)),
+        tr("copy it again from the camera or scanner"),
     )

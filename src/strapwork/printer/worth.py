@@ -19,6 +19,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.printer import calibration as scale
 from strapwork.stock.printers import Printer
@@ -93,15 +94,22 @@ def with_bars(printer: Printer, paper: tuple[float, float], readings: Sequence[f
     figures = [(printer.x, printer.x_within), (printer.y, printer.y_within)]
     for k, (label, reading, drawn) in enumerate(zip(("across", "along"), readings, scale.bars(paper), strict=False)):
         share, within = reading / drawn, scale.READING / drawn
-        scale.check_unit(f"the bar {label}", reading, drawn, place)
-        scale.check_share(f"the bar {label}", share, place, "check the reading and print at 100 %")
+        scale.check_unit(tr("the bar {label}", label=label), reading, drawn, place)
+        scale.check_share(tr("the bar {label}", label=label), share, place, tr("check the reading and print at 100 %"))
         seen, seen_within = figures[k]
         if seen_within is not None and abs(share - seen) > 1.5 * math.hypot(within, seen_within):
             raise InputError(
                 place,
-                f"the bar {label} reads {format_mm(reading)}, {100 * share:.2f} %, where the picture shows {100 * seen:.2f} % to "
-                f"within {100 * seen_within:.2f} %",
-                "measure the bar again, and check --paper, --dpi and which bar is which",
+                tr(
+                    "the bar {label} reads {format_mm}, {share:.2f} %, where the picture shows {seen:.2f} % to "
+                    "within {seen_within:.2f} %",
+                    label=label,
+                    format_mm=format_mm(reading),
+                    share=100 * share,
+                    seen=100 * seen,
+                    seen_within=100 * seen_within,
+                ),
+                tr("measure the bar again, and check --paper, --dpi and which bar is which"),
             )
         if seen_within is None or within < seen_within:
             figures[k] = (share, within)
@@ -118,13 +126,25 @@ def check(printer: Printer, paper: tuple[float, float], scan: bool, place: str =
     within = printer.within
     if within is None or within <= ENOUGH:
         return
-    why = "a scanner's own scale is no better" if scan else "paper is not cut more exactly than that"
+    why = tr("a scanner's own scale is no better") if scan else tr("paper is not cut more exactly than that")
     a, b = (f"{v:g} mm" for v in scale.bars(paper))
     raise InputError(
         place,
-        f"the picture shows across {100 * printer.x:.2f} % to within {100 * (printer.x_within or 0):.2f} % and along "
-        f"{100 * printer.y:.2f} % to within {100 * (printer.y_within or 0):.2f} % ({why}); a printer has to be known to "
-        f"{100 * ENOUGH:g} %",
-        f"measure on the same print the two black bars, drawn {a} and {b}, with a caliper or a good ruler, and give both with "
-        '--bar "ACROSS" "ALONG" (a sheet without bars: print it anew with strapwork scale)',
+        tr(
+            "the picture shows across {x:.2f} % to within {x_within:.2f} % and along "
+            "{y:.2f} % to within {y_within:.2f} % ({why}); a printer has to be known to "
+            "{enough:g} %",
+            x=100 * printer.x,
+            x_within=100 * (printer.x_within or 0),
+            y=100 * printer.y,
+            y_within=100 * (printer.y_within or 0),
+            why=why,
+            enough=100 * ENOUGH,
+        ),
+        tr(
+            "measure on the same print the two black bars, drawn {a} and {b}, with a caliper or a good ruler, and give both with "
+            '--bar "ACROSS" "ALONG" (a sheet without bars: print it anew with strapwork scale)',
+            a=a,
+            b=b,
+        ),
     )

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from strapwork.catalogue import trn
 from strapwork.piece.piece import Piece
 from strapwork.say import steps
 from strapwork.say.needs import Step, in_order
@@ -104,7 +105,7 @@ def _shared(group: Group) -> list[Shared]:
 
 
 def _rows(rows: Sequence[int], many: int) -> str:
-    return "" if len(rows) == many else f"Row{'s' if len(rows) > 1 else ''} {ranges(rows)}: "
+    return "" if len(rows) == many else trn("Row {ranges}: ", "Rows {ranges}: ", len(rows), ranges=ranges(rows))
 
 
 def _told(variants: dict[str, str]) -> tuple[tuple[str, str], ...]:

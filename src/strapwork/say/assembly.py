@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import EndName, Fitting, Hole
 from strapwork.say import hardware, places, turned
@@ -35,8 +36,13 @@ def _companions(companions: Sequence[Piece]) -> Iterator[Step]:
         name = c.label.rpartition(": ")[2]
         yield Step(
             f"keeper-made:{k}",
-            f"Make the {name}",
-            f"A strip {say(c.strap.width)} wide, as long as the table says, {say_thin(c.leather.worn[1])} thick. {joined(c)}",
+            tr("Make the {name}", name=name),
+            tr(
+                "A strip {width} wide, as long as the table says, {worn} thick. {joined}",
+                width=say(c.strap.width),
+                worn=say_thin(c.leather.worn[1]),
+                joined=joined(c),
+            ),
             (c,),
             before=("keeper", "fold", "measure"),
         )
@@ -46,8 +52,8 @@ def joined(piece: Piece) -> str:
     """How butted or tied ends are joined, in a sentence."""
     join = piece.pattern.join
     if join is not None and join.by == "staple":
-        return "Butt the ends and staple them twice, legs bent over on the inside."
-    return "Butt the ends edge to edge and sew them flat: two stitches at each edge, knotted on the inside."
+        return tr("Butt the ends and staple them twice, legs bent over on the inside.")
+    return tr("Butt the ends edge to edge and sew them flat: two stitches at each edge, knotted on the inside.")
 
 
 def _snaps(piece: Piece) -> Iterator[Step]:
@@ -58,23 +64,29 @@ def _snaps(piece: Piece) -> Iterator[Step]:
     halves: dict[str, list[str]] = {}
     for f in snaps:
         spots = places.letters(here, [h.x for h in _holes(piece, f)])
-        halves.setdefault(hardware.shows(f), []).append(f"{spots} ({f.end})" if spots else f"the {f.end}")
+        halves.setdefault(hardware.shows(f), []).append(f"{spots} ({f.end})" if spots else tr("the {end}", end=f.end))
     meets = {piece.pattern.start.meets, piece.pattern.finish.meets}
     why = (
-        "The ends wrap over each other, so the halves face opposite ways."
+        tr("The ends wrap over each other, so the halves face opposite ways.")
         if "overlap" in meets
-        else "The ends meet face to face, so both halves are set the same way."
+        else tr("The ends meet face to face, so both halves are set the same way.")
         if "face" in meets
         else ""
     )
     titles = list(dict.fromkeys(f.size.title for f in snaps if f.size))
-    tool = snaps[0].setting or "setter and anvil"
-    set_at = " ".join(f"At {listed(ends)} the {what}." for what, ends in halves.items())
+    tool = snaps[0].setting or tr("setter and anvil")
+    set_at = " ".join(tr("At {ends} the {what}.", ends=listed(ends), what=what) for what, ends in halves.items())
     yield Step(
         "snap",
-        "Set the snap",
-        f"{listed(titles).capitalize()}, {tool}. {set_at} {why} "
-        "Try it closed before you strike. It is set when it no longer turns by hand.",
+        tr("Set the snap"),
+        tr(
+            "{titles}, {tool}. {set_at} {why} "
+            "Try it closed before you strike. It is set when it no longer turns by hand.",
+            titles=listed(titles).capitalize(),
+            tool=tool,
+            set_at=set_at,
+            why=why,
+        ),
         (*snaps, *turned.prints(piece, "snap cap")),
         after=turned.READY,
         before=("close",),
@@ -91,12 +103,19 @@ def _flat(piece: Piece, name: EndName, end: End) -> Iterator[Step]:
     posts = [f for f in piece.strap.fittings if f.end == name and f.part in turned.POSTS and f.size]
     if posts:
         spots = places.letters(here, [h.x for h in piece.strap.holes if h.end == name and h.purpose in turned.POSTS])
-        goods = " and the goods" if end.meets == "fixed" else ""
+        goods = tr(" and the goods") if end.meets == "fixed" else ""
         yield Step(
             f"fasten:{name}",
-            f"Fasten the {name}",
-            f"{turned.counted(posts)} at {spots}, with {posts[0].setting or 'its tool'}. "
-            f"They go through {say_thin(posts[0].stack)} of leather{goods}; caps on the grain side.",
+            tr("Fasten the {name}", name=name),
+            tr(
+                "{posts} at {spots}, with {setting}. "
+                "They go through {stack} of leather{goods}; caps on the grain side.",
+                posts=turned.counted(posts),
+                spots=spots,
+                setting=posts[0].setting or tr("its tool"),
+                stack=say_thin(posts[0].stack),
+                goods=goods,
+            ),
             (*posts, *(p for k in turned.POSTS for p in turned.prints(piece, f"{k} cap", name))),
             after=turned.READY,
         )
@@ -105,8 +124,8 @@ def _flat(piece: Piece, name: EndName, end: End) -> Iterator[Step]:
         assert f.size is not None  # asked for above
         yield Step(
             f"bar:{name}:{k}",
-            f"Put the {f.part} on",
-            f"The {f.size.title} at the {name}, its bar on the dashed lines.",
+            tr("Put the {part} on", part=f.part),
+            tr("The {title} at the {name}, its bar on the dashed lines.", title=f.size.title, name=name),
             (f, *(turned.prints(piece, f"{f.part} bar", name) if k == 0 else ())),
             after=turned.READY,
             before=("close", "measure"),
@@ -115,8 +134,8 @@ def _flat(piece: Piece, name: EndName, end: End) -> Iterator[Step]:
     if keepers:
         yield Step(
             f"keeper:{name}",
-            "Slip the keeper on",
-            f"Over the {name}, to its dashed lines.",
+            tr("Slip the keeper on"),
+            tr("Over the {name}, to its dashed lines.", name=name),
             (*keepers, *turned.prints(piece, "keeper", name)),
             after=(*turned.READY, "keeper-made"),
             before=("close", "fasten", "tie", "measure"),
@@ -132,8 +151,8 @@ def _unset(piece: Piece, name: EndName) -> Iterator[Step]:
     if rest:
         yield Step(
             f"tie:{name}",
-            f"Fasten the {name}",
-            f"Through the {end.reference}, as your goods ask for.",
+            tr("Fasten the {name}", name=name),
+            tr("Through the {reference}, as your goods ask for.", reference=end.reference),
             rest,
             after=turned.READY,
             before=("measure",),
@@ -141,15 +160,20 @@ def _unset(piece: Piece, name: EndName) -> Iterator[Step]:
 
 
 def _eyelets(piece: Piece) -> Iterator[Step]:
-    words = {"eyelet": ("eyelet", "Set the eyelet"), "magnetic-snap": ("magnet", "Set the magnetic snap")}
+    words = {"eyelet": ("eyelet", tr("Set the eyelet")), "magnetic-snap": ("magnet", tr("Set the magnetic snap"))}
     for part, (key, title) in words.items():
         for name in ("start", "finish"):
             mine = tuple(f for f in piece.strap.fittings if f.part == part and f.end == name and f.size)
             if mine:
                 yield Step(
                     f"{key}:{name}",
-                    f"{title} at the {name}",
-                    f"{turned.counted(mine)}, {mine[0].setting}, through {say_thin(mine[0].stack)}.",
+                    tr("{title} at the {name}", title=title, name=name),
+                    tr(
+                        "{mine}, {setting}, through {stack}.",
+                        mine=turned.counted(mine),
+                        setting=mine[0].setting,
+                        stack=say_thin(mine[0].stack),
+                    ),
                     (*mine, *turned.prints(piece, f"{part} cap", name)),
                     after=turned.READY,
                     before=("close",),
@@ -162,16 +186,19 @@ def _joined(piece: Piece) -> Iterator[Step]:
     if r.measure.lies == "folded":
         yield Step(
             "ring",
-            f"Thread the {r.measure.over} on",
-            f"To the middle of the braid, before the ends are closed; its wire is {say(r.measure.wire or 0.0)}.",
+            tr("Thread the {over} on", over=r.measure.over),
+            tr(
+                "To the middle of the braid, before the ends are closed; its wire is {wire}.",
+                wire=say(r.measure.wire or 0.0),
+            ),
             ("over",),
             after=turned.READY,
             before=("close",),
         )
         yield Step(
             "close",
-            "Fold and close",
-            f"Fold over the {r.measure.over}, flesh sides together, and close the ends on each other.",
+            tr("Fold and close"),
+            tr("Fold over the {over}, flesh sides together, and close the ends on each other.", over=r.measure.over),
             ("fold over",),
             after=("ring", "snap", "magnet"),
         )
@@ -179,15 +206,20 @@ def _joined(piece: Piece) -> Iterator[Step]:
     if "tied" in meets:
         ends = [n for n, e in (("start", r.start), ("finish", r.finish)) if e.meets == "tied"]
         holes = tuple(f for f in strap.fittings if f.part == "hole" and f.end in ends and not turned.is_row(piece, f))
-        long = f"A lace {say(r.join.lace)} long" if r.join and r.join.lace else "A lace"
+        long = tr("A lace {lace} long", lace=say(r.join.lace)) if r.join and r.join.lace else tr("A lace")
         gap = r.start.gap + r.finish.gap
-        until = f"the holes stand {say(gap)} apart" if gap else "the ends meet"
+        until = tr("the holes stand {gap} apart", gap=say(gap)) if gap else tr("the ends meet")
         yield Step(
             "tie",
-            "Lace the ends",
-            f"{long}, crossed through the {r.start.reference}s. Pull it up until {until}, and knot it on the flesh side.",
+            tr("Lace the ends"),
+            tr(
+                "{long}, crossed through the {reference}s. Pull it up until {until}, and knot it on the flesh side.",
+                long=long,
+                reference=r.start.reference,
+                until=until,
+            ),
             holes,
             after=turned.READY,
         )
     if "butted" in meets:
-        yield Step("butt", "Join the ends", joined(piece), ("join",), after=("cut", "line", *turned.READY))
+        yield Step("butt", tr("Join the ends"), joined(piece), ("join",), after=("cut", "line", *turned.READY))

@@ -10,14 +10,15 @@ from strapwork.braid.atlas import Atlas, Count, Entry
 from strapwork.braid.passes import Schedule
 from strapwork.braid.patterns import Pattern
 from strapwork.braid.word import Turn, letter
+from strapwork.catalogue import tr
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
-HINT = (
+HINT = tr(
     "One number is one finished braid, its mirror image or its back; the letter is the way to work it. "
     "A turn is its side and one letter for each strand it crosses, from the outside in: o over, u under. "
     "Every step of a braid: strapwork braid STRANDS --turns 'TURNS' --out DIR."
 )
-NONE = "So no such braid can be worked, in a set of any length."
+NONE = tr("So no such braid can be worked, in a set of any length.")
 
 
 def spaced(number: int) -> str:
@@ -32,25 +33,42 @@ def count_of(number: int, thing: str, things: str | None = None) -> str:
 
 def turns_in_a_pattern(pairs: int) -> str:
     """``"one right and one left turn"``."""
-    return "one right and one left turn" if pairs == 1 else f"{NUMBERS[pairs]} right and {NUMBERS[pairs]} left turns"
+    return (
+        tr("one right and one left turn")
+        if pairs == 1
+        else tr("{numbers} right and {numbers} left turns", numbers=NUMBERS[pairs])
+    )
 
 
 def heading(a: Atlas) -> str:
     """The head of a page of the atlas."""
-    return f"{a.strands} strands, {turns_in_a_pattern(a.pairs)}"
+    return tr(
+        "{strands} strands, {turns_in_a_pattern}", strands=a.strands, turns_in_a_pattern=turns_in_a_pattern(a.pairs)
+    )
 
 
 def summary(a: Atlas) -> list[str]:
     """What was tried and what came of it."""
     out = []
     for c in a.counts:
-        order = f" in the order {' '.join(c.sides)}" if len(a.counts) > 1 else ""
-        out.append(f"{count_of(c.patterns, 'pattern')}{order}, every reach and every over and under. {_fate(c)}")
-    if a.entries:
-        braids = "one finished braid" if a.braids == 1 else f"{a.braids} finished braids at most"
+        order = tr(" in the order {sides}", sides=" ".join(c.sides)) if len(a.counts) > 1 else ""
         out.append(
-            f"That makes {count_of(len(a.entries), 'class', 'classes')} and {braids}. "
-            "The mirror image, the work turned over and another first turn count as the same class."
+            tr(
+                "{count_of}{order}, every reach and every over and under. {fate}",
+                count_of=count_of(c.patterns, "pattern"),
+                order=order,
+                fate=_fate(c),
+            )
+        )
+    if a.entries:
+        braids = tr("one finished braid") if a.braids == 1 else tr("{braids} finished braids at most", braids=a.braids)
+        out.append(
+            tr(
+                "That makes {count_of} and {braids}. "
+                "The mirror image, the work turned over and another first turn count as the same class.",
+                count_of=count_of(len(a.entries), "class", "classes"),
+                braids=braids,
+            )
         )
     return out
 
@@ -58,13 +76,16 @@ def summary(a: Atlas) -> list[str]:
 def _fate(c: Count) -> str:
     parts = []
     if c.unbraided:
-        parts.append(f"{spaced(c.unbraided)} braid nothing, as the turns take each other back")
+        parts.append(tr("{unbraided} braid nothing, as the turns take each other back", unbraided=spaced(c.unbraided)))
     if c.repeats:
-        parts.append(f"{spaced(c.repeats)} repeat a shorter pattern")
-    parts.append(f"{spaced(c.braids)} braid" if c.braids else "none braids")
-    return (
-        f"{spaced(c.unlinked)} bring all strands home, no two of them linked. "
-        f"{spaced(c.workable)} can be worked with both ends joined: {'; '.join(parts)}."
+        parts.append(tr("{repeats} repeat a shorter pattern", repeats=spaced(c.repeats)))
+    parts.append(tr("{braids} braid", braids=spaced(c.braids)) if c.braids else tr("none braids"))
+    return tr(
+        "{unlinked} bring all strands home, no two of them linked. "
+        "{workable} can be worked with both ends joined: {parts}.",
+        unlinked=spaced(c.unlinked),
+        workable=spaced(c.workable),
+        parts="; ".join(parts),
     )
 
 
@@ -101,10 +122,16 @@ def handed(e: Entry, left_handed: bool) -> tuple[Pattern, Schedule | None]:
 def passes_in_words(e: Entry, schedule: Schedule | None) -> str:
     """``"after 4 gap 2 front; .."``, short enough for a table."""
     if schedule is None:
-        return "none found within the limits of the search"
+        return tr("none found within the limits of the search")
     if not e.fewest_known:
-        return f"{len(schedule)} passes, all after turn {schedule[-1].after_turn}; fewer may do"
-    return "; ".join(f"after {p.after_turn} gap {p.gap} {p.face}" for p in schedule)
+        return tr(
+            "{schedule} passes, all after turn {after_turn}; fewer may do",
+            schedule=len(schedule),
+            after_turn=schedule[-1].after_turn,
+        )
+    return "; ".join(
+        tr("after {after_turn} gap {gap} {face}", after_turn=p.after_turn, gap=p.gap, face=p.face) for p in schedule
+    )
 
 
 def group(e: Entry, strands: Sequence[int], left_handed: bool = False) -> str:
@@ -117,15 +144,17 @@ def notes(e: Entry, left_handed: bool = False) -> list[str]:
     out = []
     still = [s for s in range(1, e.strands + 1) if s not in e.taken_up]
     if still:
-        out.append(f"never taken up: {', '.join(group(e, still, left_handed))}")
+        out.append(tr("never taken up: {group}", group=", ".join(group(e, still, left_handed))))
     if not e.hangs_together:
-        out.append("falls into layers")
+        out.append(tr("falls into layers"))
     if e.brunnian:
-        out.append("Brunnian: any one strand out sets the others free")
+        out.append(tr("Brunnian: any one strand out sets the others free"))
     if e.takes_back:
-        out.append("a turn takes back part of another")
+        out.append(tr("a turn takes back part of another"))
     if e.shorter:
-        out.append(f"the braid of {' '.join(_hand(e.shorter, left_handed))}, its mirror image or its back")
+        out.append(
+            tr("the braid of {hand}, its mirror image or its back", hand=" ".join(_hand(e.shorter, left_handed)))
+        )
     return out
 
 
@@ -150,9 +179,14 @@ def words(a: Atlas, left_handed: bool = False, every: bool = False) -> str:
 def left_out(a: Atlas, every: bool) -> str:
     """What is said of the classes whose passes are not worked out."""
     worked = len(a.worked_out())
-    rest = "are listed without their passes" if every else "are left out; --all lists them"
-    which = f"each of the first {worked} braids" if worked < a.braids else "each braid"
-    return f"Passes are worked out for one class of {which}; {count_of(len(a.entries) - worked, 'class', 'classes')} {rest}."
+    rest = tr("are listed without their passes") if every else tr("are left out; --all lists them")
+    which = tr("each of the first {worked} braids", worked=worked) if worked < a.braids else tr("each braid")
+    return tr(
+        "Passes are worked out for one class of {which}; {count_of} {rest}.",
+        which=which,
+        count_of=count_of(len(a.entries) - worked, "class", "classes"),
+        rest=rest,
+    )
 
 
 def _row(e: Entry, left_handed: bool, worked: bool) -> tuple[str, ...]:

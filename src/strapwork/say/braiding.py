@@ -13,6 +13,7 @@ from strapwork.braid import moves, passes
 from strapwork.braid.passes import Schedule, TabPass
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import Turn, letter
+from strapwork.catalogue import tr, trn
 from strapwork.piece.piece import Piece
 from strapwork.units import format_length
 
@@ -20,33 +21,40 @@ from strapwork.units import format_length
 def where(p: TabPass, strands: int) -> str:
     """The gap of a pass in a maker's words, e.g. ``round the right-hand strand``."""
     if p.gap == strands - 1:
-        return "round the right-hand strand"
+        return tr("round the right-hand strand")
     if p.gap == 1:
-        return "round the left-hand strand"
-    return f"between the {p.gap} strands on the left and the {strands - p.gap} on the right"
+        return tr("round the left-hand strand")
+    return tr(
+        "between the {gap} strands on the left and the {strands} on the right", gap=p.gap, strands=strands - p.gap
+    )
 
 
 def through(p: TabPass) -> str:
     """The faces of a pass, e.g. ``from the front to the back``."""
-    return f"from the {p.face} to the {'back' if p.face == 'front' else 'front'}"
+    return tr("from the {face} to the {which}", face=p.face, which=tr("back") if p.face == "front" else tr("front"))
 
 
 def tab_pass(p: TabPass, strands: int) -> str:
     """One pass, e.g. ``after turn 4 round the right-hand strand, from the front to the back``."""
-    return f"after turn {p.after_turn} {where(p, strands)}, {through(p)}"
+    return tr(
+        "after turn {after_turn} {where}, {through}",
+        after_turn=p.after_turn,
+        where=where(p, strands),
+        through=through(p),
+    )
 
 
 def tab_passes(plan: Plan) -> str:
     """All passes of a set in one sentence, without its full stop."""
     if not plan.schedule:
-        return "no tab pass is needed"
-    return "pass the tab " + ", then ".join(tab_pass(p, plan.strands) for p in plan.schedule)
+        return tr("no tab pass is needed")
+    return tr("pass the tab ") + tr(", then ").join(tab_pass(p, plan.strands) for p in plan.schedule)
 
 
 def pass_sentences(plan: Plan) -> str:
     """All passes of a set, a short sentence each."""
     if not plan.schedule:
-        return "No tab pass is needed."
+        return tr("No tab pass is needed.")
     return " ".join(
         f"{'Pass the tab' if k == 0 else 'Pass it again'} {tab_pass(p, plan.strands)}."
         for k, p in enumerate(plan.schedule)
@@ -61,10 +69,14 @@ def hand(plan: Plan) -> str:
 def how_to_read(plan: Plan) -> list[str]:
     """How the pictures are held and read, for the head of their page."""
     return [
-        "Fix the plain end at the top, grain side up. Letters show where each strand lies; the strand that moves has an arrow. "
-        "Every crossing at the top makes the opposite one below: leave it, the passes take it out.",
-        "A pass: full line in front, dashed line behind; ring with a cross: the tab goes in; ring with a dot: it comes out. "
-        "Then pull the tab down and lay the strands flat; none may stay twisted at the end of the set.",
+        tr(
+            "Fix the plain end at the top, grain side up. Letters show where each strand lies; the strand that moves has an arrow. "
+            "Every crossing at the top makes the opposite one below: leave it, the passes take it out."
+        ),
+        tr(
+            "A pass: full line in front, dashed line behind; ring with a cross: the tab goes in; ring with a dot: it comes out. "
+            "Then pull the tab down and lay the strands flat; none may stay twisted at the end of the set."
+        ),
     ][: 2 if plan.schedule else 1]
 
 
@@ -74,15 +86,24 @@ def worked(piece: Piece, units: str) -> list[str]:
     if form is None or plan is None:
         return []
     return [
-        f"Braid, {hand(plan)}: {piece.strands} strands, {sets(form.sets)} of {len(plan.turns)} turns, "
-        f"{format_length(form.set_length, units)} a set, {form.angle_deg:.1f}°, about {format_length(form.width, units)} wide.",
-        f"In every set {tab_passes(plan)}.",
+        tr(
+            "Braid, {hand}: {strands} strands, {sets} of {turns} turns, "
+            "{set_length} a set, {angle_deg:.1f}°, about {width} wide.",
+            hand=hand(plan),
+            strands=piece.strands,
+            sets=sets(form.sets),
+            turns=len(plan.turns),
+            set_length=format_length(form.set_length, units),
+            angle_deg=form.angle_deg,
+            width=format_length(form.width, units),
+        ),
+        tr("In every set {tab_passes}.", tab_passes=tab_passes(plan)),
     ]
 
 
 def sets(count: int) -> str:
     """``1 set``, ``2 sets``, .."""
-    return f"{count} set{'s' if count != 1 else ''}"
+    return trn("{count} set", "{count} sets", count, count=count)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,14 +135,14 @@ def frames(plan: Plan) -> list[Frame]:
     for k, turn in enumerate(turns, start=1):
         _, over, now, mover = moves.moves(order, turn)
         crossed = _crossed(mover, over)
-        side = {"R": "right strand", "L": "left strand"}.get(turn.side, "strand")
+        side = {"R": tr("right strand"), "L": tr("left strand")}.get(turn.side, "strand")
         place = now.index(mover) + 1
-        centre = " to the centre" if place in (n // 2 + 1, (n + 1) // 2) else f" to place {place}"
+        centre = tr(" to the centre") if place in (n // 2 + 1, (n + 1) // 2) else tr(" to place {place}", place=place)
         out.append(
             Frame(
                 k,
                 None,
-                f"Turn {k}",
+                tr("Turn {k}", k=k),
                 f"{side.capitalize()} {letter(mover)} {crossed},{centre}.",
                 _state(n, turns, schedule, k, None),
             )
@@ -147,9 +168,9 @@ def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
 
 def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
     a, b = letter(order[p.gap - 1]), letter(order[p.gap])
-    text = f"Tab through between {a} and {b} ({where(p, n)}), {through(p)}."
+    text = tr("Tab through between {a} and {b} ({where}), {through}.", a=a, b=b, where=where(p, n), through=through(p))
     state = _state(n, turns, schedule, p.after_turn, p).replace("Below:", "Then below:")
-    return Frame(p.after_turn, p, "Pass the tab", text, state)
+    return Frame(p.after_turn, p, tr("Pass the tab"), text, state)
 
 
 def _state(n: int, turns: Sequence[Turn], schedule: Schedule, upto: int, made: TabPass | None) -> str:
@@ -158,5 +179,5 @@ def _state(n: int, turns: Sequence[Turn], schedule: Schedule, upto: int, made: T
     word = passes.below(n, turns, done, upto)
     twisted = any(passes.ribbon_turns(n, turns, done, upto))
     if passes.hangs_free(n, word):
-        return "Below: twisted, not crossed." if twisted else "Below: strands hang free."
-    return "Below: crossed and twisted; leave it." if twisted else "Below: crossed; leave it."
+        return tr("Below: twisted, not crossed.") if twisted else tr("Below: strands hang free.")
+    return tr("Below: crossed and twisted; leave it.") if twisted else tr("Below: crossed; leave it.")

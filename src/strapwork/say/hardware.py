@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Fitting
 from strapwork.units import say_thin
@@ -13,8 +14,12 @@ def shows(f: Fitting) -> str:
         return ""
     other = "flesh" if f.faces == "grain" else "grain"
     if f.half == "cap":
-        return f"cap half with its cap on the {f.faces} side and its socket on the {other} side"
-    return f"stud half with its back on the {f.faces} side and its stud on the {other} side"
+        return tr(
+            "cap half with its cap on the {faces} side and its socket on the {other} side", faces=f.faces, other=other
+        )
+    return tr(
+        "stud half with its back on the {faces} side and its stud on the {other} side", faces=f.faces, other=other
+    )
 
 
 def short(f: Fitting) -> str:
@@ -24,7 +29,11 @@ def short(f: Fitting) -> str:
     if not f.half:
         return ""
     other = "flesh" if f.faces == "grain" else "grain"
-    return f"cap half, cap on {f.faces} side" if f.half == "cap" else f"stud half, stud on {other} side"
+    return (
+        tr("cap half, cap on {faces} side", faces=f.faces)
+        if f.half == "cap"
+        else tr("stud half, stud on {other} side", other=other)
+    )
 
 
 def fitting(f: Fitting) -> str:
@@ -32,7 +41,7 @@ def fitting(f: Fitting) -> str:
     if f.size is None:
         return ""
     many = f"{f.count} × " if f.count > 1 else ""
-    stack = f", through {say_thin(f.stack)}" if f.stack else ""
+    stack = tr(", through {stack}", stack=say_thin(f.stack)) if f.stack else ""
     half = f", {shows(f)}" if f.half else ""
     return f"{many}{f.size.title}{stack}{half}"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.piece.fit import printed
 from strapwork.piece.piece import Piece
 from strapwork.say.straps import references
@@ -24,8 +25,8 @@ def three(piece: Piece, units: str) -> tuple[Said, Said, Said]:
     fit = piece.fit
     return (
         Said("finished", format_length(fit.finished, units), references(piece)),
-        Said("as cut", format_length(fit.reference_to_reference, units), "the same points on the flat strap"),
-        Said("overall cut length", format_length(fit.cut_length, units), "raw end to raw end"),
+        Said(tr("as cut"), format_length(fit.reference_to_reference, units), tr("the same points on the flat strap")),
+        Said(tr("overall cut length"), format_length(fit.cut_length, units), tr("raw end to raw end")),
     )
 
 
@@ -33,12 +34,17 @@ def breakdown(piece: Piece, units: str) -> list[Said]:
     """The lines that add up to the overall cut length, as printed, and their sum last."""
     shown, total = printed(piece.fit, units)
     rows = [Said(row.what, mm, row.why) for row, mm in shown]
-    return [*rows, Said("overall cut length", total, "raw end to raw end")]
+    return [*rows, Said(tr("overall cut length"), total, tr("raw end to raw end"))]
 
 
 def band(piece: Piece, units: str) -> str:
     """How far the cut length may be off, and what that rests on."""
     fit = piece.fit
     if fit.high - fit.low < 1e-9:
-        return f"{format_length(fit.cut_length, units)} exactly; {fit.basis}."
-    return f"{format_length(fit.low, units)} to {format_length(fit.high, units)}; it rests on {fit.basis}."
+        return tr("{cut_length} exactly; {basis}.", cut_length=format_length(fit.cut_length, units), basis=fit.basis)
+    return tr(
+        "{low} to {high}; it rests on {basis}.",
+        low=format_length(fit.low, units),
+        high=format_length(fit.high, units),
+        basis=fit.basis,
+    )

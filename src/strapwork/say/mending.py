@@ -12,6 +12,7 @@ from strapwork.braid.rescue import Mend
 from strapwork.braid.way import Way
 from strapwork.braid.word import Turn, letter, positions_after
 from strapwork.braid.work import Back, Done, Pass, Step, Work
+from strapwork.catalogue import tr, trn
 from strapwork.say import braiding
 from strapwork.say.tangles import lies, listed, lower, plural
 
@@ -43,9 +44,9 @@ def said(way: Way, done: Done, steps: Sequence[Step]) -> list[Said]:
             case Back():
                 title, text = _back(way.strands, now, after)
             case Pass(gap, face):
-                title, text = "Pass the tab", _pass(way.strands, now, TabPass(len(now.turns), gap, face))
+                title, text = tr("Pass the tab"), _pass(way.strands, now, TabPass(len(now.turns), gap, face))
             case Work(turn):
-                title, text = f"Turn {number(way, len(after.turns))}", turned(way.strands, now.turns, turn)
+                title, text = tr("Turn {way}", way=number(way, len(after.turns))), turned(way.strands, now.turns, turn)
         out.append(Said(step, now, after, title, text))
         now = after
     return out
@@ -55,7 +56,13 @@ def number(way: Way, count: int) -> str:
     """The number of a turn, counted from the start of its set."""
     sets, turn = divmod(count - 1, way.per_set)
     return (
-        str(turn + 1) if not sets else f"{turn + 1} of the {'next' if sets == 1 else 'next but ' + str(sets - 1)} set"
+        str(turn + 1)
+        if not sets
+        else tr(
+            "{turn} of the {which} set",
+            turn=turn + 1,
+            which=tr("next") if sets == 1 else tr("next but ") + str(sets - 1),
+        )
     )
 
 
@@ -83,23 +90,35 @@ def turned(n: int, before: Sequence[Turn], turn: Turn) -> str:
         for over, group in ((k, list(g)) for k, g in itertools.groupby(met, key=lambda m: m[0] == mover))
     ]
     place = order.index(mover) + 1
-    lands = " to the centre" if place in (n // 2 + 1, (n + 1) // 2) else f" to place {place}"
-    return f"{'Right' if turn.side == 'R' else 'Left'} strand {letter(mover)} {', '.join(parts)},{lands}."
+    lands = tr(" to the centre") if place in (n // 2 + 1, (n + 1) // 2) else tr(" to place {place}", place=place)
+    return tr(
+        "{which} strand {letter} {parts},{lands}.",
+        which=tr("Right") if turn.side == "R" else tr("Left"),
+        letter=letter(mover),
+        parts=", ".join(parts),
+        lands=lands,
+    )
 
 
 def _pass(n: int, now: Done, p: TabPass) -> str:
     order = positions_after(n, tuple(c for t in now.turns for c in t.crossings))
     to = "back" if p.face == "front" else "front"
-    return (
-        f"Tab through between {letter(order[p.gap - 1])} and {letter(order[p.gap])} ({where(p.gap, n)}), "
-        f"from the {p.face} to the {to}."
+    return tr(
+        "Tab through between {letter} and {letter2} ({where}), from the {face} to the {to}.",
+        letter=letter(order[p.gap - 1]),
+        letter2=letter(order[p.gap]),
+        where=where(p.gap, n),
+        face=p.face,
+        to=to,
     )
 
 
 def _back(n: int, now: Done, after: Done) -> tuple[str, str]:
     count = len(now.turns) - len(after.turns)
-    title = f"Take back {plural(count, 'turn')}"
-    text = "Open the last turn." if count == 1 else f"Open the last {count} turns, the last one first."
+    title = tr("Take back {count}", count=plural(count, "turn"))
+    text = (
+        tr("Open the last turn.") if count == 1 else tr("Open the last {count} turns, the last one first.", count=count)
+    )
     undone: list[TabPass] = []
     for p in now.passes[len(after.passes) :]:
         if undone and (undone[-1].after_turn, undone[-1].gap) == (p.after_turn, p.gap) and undone[-1].face != p.face:
@@ -107,8 +126,18 @@ def _back(n: int, now: Done, after: Done) -> tuple[str, str]:
         else:
             undone.append(p)
     if undone:
-        which = listed([f"the one {where(p.gap, n)} made after turn {p.after_turn}" for p in reversed(undone)])
-        text += f" The tab goes back through the {'passes' if len(undone) > 1 else 'pass'} made since: {which}."
+        which = listed(
+            [
+                tr("the one {where} made after turn {after_turn}", where=where(p.gap, n), after_turn=p.after_turn)
+                for p in reversed(undone)
+            ]
+        )
+        text += trn(
+            " The tab goes back through the pass made since: {which}.",
+            " The tab goes back through the passes made since: {which}.",
+            len(undone),
+            which=which,
+        )
     return title, text
 
 
@@ -117,13 +146,20 @@ def headline(way: Way, m: Mend) -> str:
     at = len(m.done.turns)
     if m.state == "well":
         if not m.steps:
-            return "All is well: the set is finished, the strands hang free and untwisted."
-        return f"All is well {f'after turn {number(way, at)}' if at else 'before the first turn of the set'}."
+            return tr("All is well: the set is finished, the strands hang free and untwisted.")
+        return tr(
+            "All is well {rest}.",
+            rest=tr("after turn {way}", way=number(way, at)) if at else tr("before the first turn of the set"),
+        )
     usual = usual_from(way, m)
     count = _counted(m.steps[:usual])
     if usual == len(m.steps):
-        return f"Not yet well. To a good end of the set: {count}."
-    return f"Not yet well. To put it right: {count}. Then as on the card: {_counted(m.steps[usual:])}."
+        return tr("Not yet well. To a good end of the set: {count}.", count=count)
+    return tr(
+        "Not yet well. To put it right: {count}. Then as on the card: {counted}.",
+        count=count,
+        counted=_counted(m.steps[usual:]),
+    )
 
 
 def _counted(steps: Sequence[Step]) -> str:
@@ -131,7 +167,7 @@ def _counted(steps: Sequence[Step]) -> str:
     back = sum(s.turns for s in steps if isinstance(s, Back))
     made = sum(isinstance(s, Pass) for s in steps)
     worked = sum(isinstance(s, Work) for s in steps)
-    parts = [f"{plural(back, 'turn')} taken back"] if back else []
+    parts = [tr("{back} taken back", back=plural(back, "turn"))] if back else []
     parts += [plural(made, "pass")] if made else []
     parts += [plural(worked, "turn")] if worked else []
     return listed(parts or ["nothing"])
@@ -139,23 +175,25 @@ def _counted(steps: Sequence[Step]) -> str:
 
 def then(way: Way, m: Mend) -> str:
     """What comes after the steps, and how sure the answer is."""
-    begin = f"Begin the next set with {way.turns[0].text()}."
+    begin = tr("Begin the next set with {text}.", text=way.turns[0].text())
     if not m.steps:
-        return f"The set is finished. {begin}"
+        return tr("The set is finished. {begin}", begin=begin)
     if not m.end.turns:
-        return "Then the last set is finished: every strand hangs free and untwisted."
-    text = f"Then the set is finished: every strand hangs free and untwisted. {begin}"
+        return tr("Then the last set is finished: every strand hangs free and untwisted.")
+    text = tr("Then the set is finished: every strand hangs free and untwisted. {begin}", begin=begin)
     if m.state == "well":
         first = said(way, m.done, m.steps)[0]
-        return f"Next: {lower(first.title)}. {first.text} {text}"
+        return tr("Next: {title}. {text} {text2}", title=lower(first.title), text=first.text, text2=text)
     return text if m.exact else f"{text} {bound(m)}"
 
 
 def bound(m: Mend) -> str:
     """What is known of the least work where the best is not certain."""
-    return (
-        f"This is the best that was found: it costs as much as {halves(m.cost)}. "
-        f"Only what costs less than {halves(max(0, m.at_least))} is ruled out."
+    return tr(
+        "This is the best that was found: it costs as much as {halves}. "
+        "Only what costs less than {halves2} is ruled out.",
+        halves=halves(m.cost),
+        halves2=halves(max(0, m.at_least)),
     )
 
 
@@ -163,7 +201,7 @@ def halves(cost: int) -> str:
     """A cost in half turns, as turns."""
     whole, half = divmod(cost, 2)
     number = f"{whole or ''}{'½' if half else ''}" or "0"
-    return f"{number} turn{'' if cost == 2 else 's'}"
+    return tr("{number} turn{which}", number=number, which="" if cost == 2 else "s")
 
 
 def in_short(way: Way, m: Mend) -> str:
@@ -171,9 +209,11 @@ def in_short(way: Way, m: Mend) -> str:
     if m.state == "well":
         made = [s for s in m.steps if isinstance(s, Pass)]
         if not m.steps:
-            return "nothing is wrong."
+            return tr("nothing is wrong.")
         return (
-            f"{_brief(way.strands, made)}." if len(made) == len(m.steps) else "nothing is lost; go on as on the card."
+            f"{_brief(way.strands, made)}."
+            if len(made) == len(m.steps)
+            else tr("nothing is lost; go on as on the card.")
         )
     usual = usual_from(way, m)
     parts: list[str] = []
@@ -182,24 +222,24 @@ def in_short(way: Way, m: Mend) -> str:
         if kind is Pass:
             parts.append(_brief(way.strands, [s for s in steps if isinstance(s, Pass)]))
         elif kind is Work:
-            parts.append(f"work {plural(len(steps), 'turn')}")
+            parts.append(tr("work {steps}", steps=plural(len(steps), "turn")))
         else:
-            parts += [f"take back {plural(s.turns, 'turn')}" for s in steps if isinstance(s, Back)]
+            parts += [tr("take back {turns}", turns=plural(s.turns, "turn")) for s in steps if isinstance(s, Back)]
     if usual < len(m.steps):
-        parts.append("go on as on the card")
+        parts.append(tr("go on as on the card"))
     return f"{'; '.join(parts)}."
 
 
 def _brief(n: int, made: Sequence[Pass]) -> str:
     """Passes one after the other, in the fewest words; :func:`brief_words` says what they mean."""
     names = {1: "left", n - 1: "right"}
-    return "pass " + ", ".join(f"{names.get(p.gap, f'gap {p.gap}')} {p.face}" for p in made)
+    return tr("pass ") + ", ".join(f"{names.get(p.gap, f'gap {p.gap}')} {p.face}" for p in made)
 
 
 def brief_words(n: int) -> str:
     """What the short names of passes mean."""
-    text = "Pass left front: round the left-hand strand, in from the front; right: round the right-hand strand"
-    return f"{text}; gap 2: with two strands on the left." if n > 3 else f"{text}."
+    text = tr("Pass left front: round the left-hand strand, in from the front; right: round the right-hand strand")
+    return tr("{text}; gap 2: with two strands on the left.", text=text) if n > 3 else f"{text}."
 
 
 def usual_from(way: Way, m: Mend) -> int:
@@ -228,12 +268,23 @@ def answer(way: Way, m: Mend, steps: Sequence[Step]) -> str:
     at = len(m.done.turns)
     if m.sets_before:
         out.append(
-            f"{plural(m.sets_before, 'whole set')} before this one {'is' if m.sets_before == 1 else 'are'} good."
+            trn(
+                "{sets_before} before this one is good.",
+                "{sets_before} before this one are good.",
+                m.sets_before,
+                sets_before=plural(m.sets_before, tr("whole set")),
+            )
         )
     if m.state == "mend":
-        out.append(f"After turn {number(way, at)}: {lower(lies(look(way.strands, m.done.turns, m.done.passes)))}")
+        out.append(
+            tr(
+                "After turn {way}: {lies}",
+                way=number(way, at),
+                lies=lower(lies(look(way.strands, m.done.turns, m.done.passes))),
+            )
+        )
     for k, s in enumerate(said(way, m.done, steps), start=1):
-        gap = f" (gap {s.step.gap})" if isinstance(s.step, Pass) else ""
+        gap = tr(" (gap {gap})", gap=s.step.gap) if isinstance(s.step, Pass) else ""
         out.append(f"{k:3d}. {s.title}{gap}. {s.text}")
     ending = then(way, m)
     out.append(

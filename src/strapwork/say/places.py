@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import EndName
 
@@ -74,14 +75,14 @@ def listed(words: Sequence[str]) -> str:
     """Words with commas, and ``and`` before the last."""
     if len(words) < 2:
         return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"
+    return tr("{words} and {words2}", words=", ".join(words[:-1]), words2=words[-1])
 
 
 def span(piece: Piece) -> str:
     """From reference point to reference point by letters, e.g. ``A–D``; ``ends`` where that is the whole strap."""
     here = of(piece)
     a, b = letter(here, reference(piece, "start")), letter(here, reference(piece, "finish"))
-    return f"{a}–{b}" if a and b else "as cut"
+    return f"{a}–{b}" if a and b else tr("as cut")
 
 
 def slits(piece: Piece) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from strapwork.catalogue import tr
 from strapwork.stock.printers import Printer
 
 
@@ -10,7 +11,11 @@ def correction(printer: Printer | None) -> str:
     if printer is None:
         return ""
     within = f", ± {100 * printer.within:.2f} %" if printer.within is not None else ""
-    return (
-        f"Corrected for the printer “{printer.name}” ({100 * printer.x:.2f} % × {100 * printer.y:.2f} %{within}): "
-        "on that printer the square must read 50.0 mm."
+    return tr(
+        "Corrected for the printer “{name}” ({x:.2f} % × {y:.2f} %{within}): "
+        "on that printer the square must read 50.0 mm.",
+        name=printer.name,
+        x=100 * printer.x,
+        y=100 * printer.y,
+        within=within,
     )

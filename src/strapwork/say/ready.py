@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from strapwork.catalogue import tr
 from strapwork.say.alike import Group
 from strapwork.units import say, say_thin
 
@@ -15,9 +16,9 @@ def ready(group: Group) -> list[str]:
 
 def _leather(group: Group) -> Iterator[str]:
     for p in group.pieces:
-        yield f"leather {p.leather.words()}"
+        yield tr("leather {words}", words=p.leather.words())
     for c in (c for own in group.companions for c in own):
-        yield f"for the {c.label.rpartition(': ')[2]} {c.leather.words()}"
+        yield tr("for the {rpartition} {words}", rpartition=c.label.rpartition(": ")[2], words=c.leather.words())
 
 
 def _hardware(group: Group) -> Iterator[str]:
@@ -39,7 +40,7 @@ def _hardware(group: Group) -> Iterator[str]:
 def _punches(group: Group) -> Iterator[str]:
     sizes = sorted({round(h.diameter, 3) for p in group.rows for h in p.strap.holes})
     for d in sizes:
-        yield f"punch {say(d)}"
+        yield tr("punch {d}", d=say(d))
 
 
 def _others(group: Group) -> Iterator[str]:
@@ -47,17 +48,23 @@ def _others(group: Group) -> Iterator[str]:
     made = sum(p.count for p in group.pieces)
     r = first.pattern
     if r.measure.lies == "folded":
-        yield f"{made} × {r.measure.over}, {say(r.measure.wire or 0.0)} wire, that takes {say(first.strap.width)}"
+        yield tr(
+            "{made} × {over}, {wire} wire, that takes {width}",
+            made=made,
+            over=r.measure.over,
+            wire=say(r.measure.wire or 0.0),
+            width=say(first.strap.width),
+        )
     if r.join and r.join.by == "lace" and r.join.lace:
-        yield f"{made} × lace, {say(r.join.lace)}"
+        yield tr("{made} × lace, {lace}", made=made, lace=say(r.join.lace))
     for p in group.rows:
         meets = {p.pattern.start.meets, p.pattern.finish.meets}
         if "butted" in meets:
-            yield "staples" if p.pattern.join and p.pattern.join.by == "staple" else "needle and waxed thread"
+            yield "staples" if p.pattern.join and p.pattern.join.by == "staple" else tr("needle and waxed thread")
         turned = [e for e in (p.pattern.start, p.pattern.finish) if e.meets == "turned"]
         if any(f.part == "hole" and f.doubled for e in turned for f in e.fixtures):
-            yield "needle and waxed thread, or a lace"
+            yield tr("needle and waxed thread, or a lace")
         if p.leather.backing:
-            yield f"backing {say_thin(p.leather.backing)}, glue"
+            yield tr("backing {backing}, glue", backing=say_thin(p.leather.backing))
     if first.fit.braid:
-        yield "clamp or hook to fix the start"
+        yield tr("clamp or hook to fix the start")

@@ -2,38 +2,45 @@
 
 from __future__ import annotations
 
-WHOLE = "Each strap is whole on this sheet: cut along the solid outline."
-ASKEW = "The strap lies askew so that it needs no join: cut along the solid outline."
-BROKEN = (
+from strapwork.catalogue import tr, trn
+
+WHOLE = tr("Each strap is whole on this sheet: cut along the solid outline.")
+ASKEW = tr("The strap lies askew so that it needs no join: cut along the solid outline.")
+BROKEN = tr(
     "Lay both halves along a steel rule or tape: A from A at one edge, B from B at the other, both as far apart as "
     "written. Where the two differ, a half is wrong or out of line. Draw edges and slits straight from half to half."
 )
-LEATHER = "Lay the paper on the grain side of the leather."
+LEATHER = tr("Lay the paper on the grain side of the leather.")
 
 
 def print_at(paper: str) -> str:
     """How to print."""
-    return f"{f'{paper[:1].upper()}{paper[1:]} paper, print' if paper else 'Print'} at 100 % (actual size), never “fit to page”."
+    return tr(
+        "{rest} at 100 % (actual size), never “fit to page”.",
+        rest=tr("{paper}{paper2} paper, print", paper=paper[:1].upper(), paper2=paper[1:]) if paper else tr("Print"),
+    )
 
 
 def stamp(version: str, fingerprint: str) -> str:
     """What every page bears, so that a paper can be matched with its job and two prints told apart."""
-    return f"Strapwork {version}, numbers {fingerprint}"
+    return tr("Strapwork {version}, numbers {fingerprint}", version=version, fingerprint=fingerprint)
 
 
 def compared(on_paper: str, now: str) -> str:
     """Whether a job made again from its PDF has come out the same."""
     if on_paper == now:
-        return f"The numbers are those of the paper ({now})."
-    return (
-        f"The numbers are not those of the paper any more ({now} now, {on_paper} on it): a pattern, hardware, the shelf "
-        "or the tool has changed since. Do not mix sheets of both."
+        return tr("The numbers are those of the paper ({now}).", now=now)
+    return tr(
+        "The numbers are not those of the paper any more ({now} now, {on_paper} on it): a pattern, hardware, the shelf "
+        "or the tool has changed since. Do not mix sheets of both.",
+        now=now,
+        on_paper=on_paper,
     )
 
 
 def count(sheets: int) -> str:
     """``1 sheet``, ``5 sheets``."""
-    return f"{sheets} sheet{'s' if sheets != 1 else ''}"
+    return trn("{sheets} sheet", "{sheets} sheets", sheets, sheets=sheets)
 
 
 def saved(now: int, other: int, *, broken: bool) -> str:
@@ -45,7 +52,9 @@ def saved(now: int, other: int, *, broken: bool) -> str:
         broken: whether the job has broken views now.
     """
     if broken and other > now:
-        return f"Broken views save {count(other - now)}: whole straps would take {other}."
+        return tr("Broken views save {count}: whole straps would take {other}.", count=count(other - now), other=other)
     if not broken and other < now:
-        return f"Broken views would save {count(now - other)}: {other} instead of {now}."
+        return tr(
+            "Broken views would save {count}: {other} instead of {now}.", count=count(now - other), other=other, now=now
+        )
     return ""

@@ -9,6 +9,7 @@ from strapwork.braid.passes import TabPass
 from strapwork.braid.slips import Slip
 from strapwork.braid.way import Way
 from strapwork.braid.word import Turn
+from strapwork.catalogue import tr
 from strapwork.say.mending import bound, in_short, number, where
 from strapwork.say.tangles import lies, lower, plural, strands
 
@@ -18,25 +19,30 @@ def title(way: Way, s: Slip, *, brief: bool = False) -> str:
     n = way.strands
     match s.kind:
         case common.FORGOTTEN:
-            return f"Pass after turn {s.after_turn} forgotten"
+            return tr("Pass after turn {after_turn} forgotten", after_turn=s.after_turn)
         case common.WRONG_STRAND:
             assert isinstance(s.did, TabPass)
             inner = brief and 1 < s.did.gap < n - 1
-            through = f"through gap\u00a0{s.did.gap}" if inner else where(s.did.gap, n)
-            return f"After turn {s.after_turn} passed {through}"
+            through = tr("through gap\xa0{gap}", gap=s.did.gap) if inner else where(s.did.gap, n)
+            return tr("After turn {after_turn} passed {through}", after_turn=s.after_turn, through=through)
         case common.WRONG_FACE:
             assert isinstance(s.did, TabPass)
-            return f"After turn {s.after_turn}: passed from the {s.did.face}"
+            return tr("After turn {after_turn}: passed from the {face}", after_turn=s.after_turn, face=s.did.face)
         case common.LATE:
-            return f"One turn too many before the pass after turn {s.after_turn}"
+            return tr("One turn too many before the pass after turn {after_turn}", after_turn=s.after_turn)
         case _:
             assert isinstance(s.did, Turn)
-            side = {"R": "right strand", "L": "left strand"}.get(s.did.side, "strand")
-            return f"In turn {s.after_turn} the {side} on the wrong side: {s.did.text()}"
+            side = {"R": tr("right strand"), "L": tr("left strand")}.get(s.did.side, "strand")
+            return tr(
+                "In turn {after_turn} the {side} on the wrong side: {text}",
+                after_turn=s.after_turn,
+                side=side,
+                text=s.did.text(),
+            )
 
 
 BEST_FOUND = "(best found)"
-NOT_RULED_OUT = f"{BEST_FOUND}: a way with less work is not ruled out."
+NOT_RULED_OUT = tr("{best_found}: a way with less work is not ruled out.", best_found=BEST_FOUND)
 
 
 def of_slip(way: Way, s: Slip, *, brief: bool = False) -> tuple[str, ...]:
@@ -45,7 +51,7 @@ def of_slip(way: Way, s: Slip, *, brief: bool = False) -> tuple[str, ...]:
     With ``brief`` in fewer words, and two of them stand for the sentence of what is not ruled out; see :data:`NOT_RULED_OUT`.
     """
     early, late = len(s.noticed.turns), len(s.whole.turns)
-    seen = "After turn" if brief else "Noticed after turn"
+    seen = tr("After turn") if brief else tr("Noticed after turn")
     rows = [lies(s.look), f"{seen} {number(way, early)}: {in_short(way, s.at_once)}"]
     if (early, s.noticed) != (late, s.whole):
         rows.append(f"{seen} {number(way, late)}: {in_short(way, s.at_end)}")
@@ -58,26 +64,34 @@ def of_slip(way: Way, s: Slip, *, brief: bool = False) -> tuple[str, ...]:
 
 def told_apart(way: Way, guess: Guess, twisted: frozenset[int]) -> str:
     """Why the twisted strands alone do not say what to do, and what would."""
-    at = f"after turn {guess.after}"
-    who = f"{strands(sorted(twisted))} twisted and no other" if twisted else "no strand twisted"
+    at = tr("after turn {after}", after=guess.after)
+    who = tr("{strands} twisted and no other", strands=strands(sorted(twisted))) if twisted else tr("no strand twisted")
     if not guess.slips:
-        return (
-            f"No common slip leaves {who} {at}. Say which strand lies over which, from the work down to the tab "
-            "(--below), or what was done (--done)."
+        return tr(
+            "No common slip leaves {who} {at}. Say which strand lies over which, from the work down to the tab "
+            "(--below), or what was done (--done).",
+            who=who,
+            at=at,
         )
     rows = [f"{title(way, s)}: {lower(lies(look(way.strands, work.turns, work.passes)))}" for s, work in guess.slips]
-    free = "" if twisted else "If the strands also hang free, or lie as the card has them, all is well. "
-    return (
-        f"{free}{plural(len(rows), 'common slip')} leave {who} {at}; look which it is, and say which strand lies over which "
-        f"(--below) or what was done (--done). " + " ".join(f"({k}) {row}" for k, row in enumerate(rows, start=1))
-    )
+    free = "" if twisted else tr("If the strands also hang free, or lie as the card has them, all is well. ")
+    return tr(
+        "{free}{rows} leave {who} {at}; look which it is, and say which strand lies over which "
+        "(--below) or what was done (--done). ",
+        free=free,
+        rows=plural(len(rows), tr("common slip")),
+        who=who,
+        at=at,
+    ) + " ".join(f"({k}) {row}" for k, row in enumerate(rows, start=1))
 
 
 def guessed(way: Way, guess: Guess) -> str:
     """That one slip, and no other common one, looks like this."""
     slip, work = guess.slips[0]
     seen = lower(lies(look(way.strands, work.turns, work.passes)))
-    return (
-        f"Of the common slips only this looks like that: {lower(title(way, slip))}. Then it must lie so: {seen} "
-        "If it does not, say which strand lies over which (--below)."
+    return tr(
+        "Of the common slips only this looks like that: {way}. Then it must lie so: {seen} "
+        "If it does not, say which strand lies over which (--below).",
+        way=lower(title(way, slip)),
+        seen=seen,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr, trn
 from strapwork.geometry.shape import Box
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Hole
@@ -53,8 +54,8 @@ def _from_end(piece: Piece, x: float, units: str) -> str:
     """The distance from the nearer raw end."""
     length = piece.strap.length
     if x <= length / 2.0:
-        return f"{format_length(x, units)} from the start's raw end"
-    return f"{format_length(length - x, units)} from the finish's raw end"
+        return tr("{x} from the start's raw end", x=format_length(x, units))
+    return tr("{length} from the finish's raw end", length=format_length(length - x, units))
 
 
 def _lettered(here: tuple[Place, ...], x: float, name: str) -> str:
@@ -66,13 +67,27 @@ def _braid(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
     form, fit = piece.fit.braid, piece.fit
     if form is None or piece.plan is None:
         return []
-    sets = f"{form.sets} set{'s' if form.sets > 1 else ''} of {piece.plan.plait.turns_per_set} turns"
-    more = (
-        f"{sets}; strands {format_length(fit.slit_end - fit.slit_start, units)} long braid to "
-        f"{format_length(form.finished, units)}, {format_length(form.width, units)} wide"
+    sets = trn(
+        "{sets} set of {turns_per_set} turns",
+        "{sets} sets of {turns_per_set} turns",
+        form.sets,
+        sets=form.sets,
+        turns_per_set=piece.plan.plait.turns_per_set,
+    )
+    more = tr(
+        "{sets}; strands {slit_end} long braid to {finished}, {width} wide",
+        sets=sets,
+        slit_end=format_length(fit.slit_end - fit.slit_start, units),
+        finished=format_length(form.finished, units),
+        width=format_length(form.width, units),
     )
     return [
-        Spot("braid", f"Braid of {piece.strands} strands", more, (fit.slit_start, 0, fit.slit_end, piece.strap.width))
+        Spot(
+            "braid",
+            tr("Braid of {strands} strands", strands=piece.strands),
+            more,
+            (fit.slit_start, 0, fit.slit_end, piece.strap.width),
+        )
     ]
 
 
@@ -81,18 +96,27 @@ def _keepers(piece: Piece, units: str) -> list[Spot]:
     for p in piece.strap.footprints:
         if p.what == "keeper":
             box = p.shape.box()
-            out.append(Spot("keeper", "Keeper", f"its middle {_from_end(piece, (box[0] + box[2]) / 2.0, units)}", box))
+            out.append(
+                Spot(
+                    "keeper",
+                    tr("Keeper"),
+                    tr("its middle {from_end}", from_end=_from_end(piece, (box[0] + box[2]) / 2.0, units)),
+                    box,
+                )
+            )
     return out
 
 
 def _slits(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
     slits, out = piece.strap.slits, []
     for k, s in enumerate(slits, start=1):
-        name = f"Slit {k} of {len(slits)}" if len(slits) > 1 else "Slit"
+        name = tr("Slit {k} of {slits}", k=k, slits=len(slits)) if len(slits) > 1 else tr("Slit")
         at = places.slits(piece)
-        more = (
-            f"{f'{at}, ' if at else ''}{format_length(s.x1 - s.x0, units)} long, "
-            f"{format_length(s.y0, units)} from the lower edge"
+        more = tr(
+            "{rest}{x1} long, {y0} from the lower edge",
+            rest=f"{at}, " if at else "",
+            x1=format_length(s.x1 - s.x0, units),
+            y0=format_length(s.y0, units),
         )
         out.append(Spot("slit", name, more, (s.x0, s.y0 - SLIVER, s.x1, s.y0 + SLIVER)))
     return out
@@ -103,7 +127,7 @@ def _stops(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
         return []
     w, out = piece.strap.width, []
     for x in (piece.fit.slit_start, piece.fit.slit_end):
-        name = _lettered(here, x, "slits stop")
+        name = _lettered(here, x, tr("slits stop"))
         out.append(Spot("stop", name, _from_end(piece, x, units), (x - SLIVER, 0.0, x + SLIVER, w)))
     return out
 
@@ -124,7 +148,11 @@ def _holes(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
         place = _from_end(piece, h.x, units)
         off = h.y - piece.strap.width / 2.0
         if abs(off) > 0.05:
-            place += f", {format_length(abs(off), units)} {'above' if off > 0 else 'below'} the middle"
+            place += tr(
+                ", {off} {which} the middle",
+                off=format_length(abs(off), units),
+                which=tr("above") if off > 0 else tr("below"),
+            )
         what = "; ".join(dict.fromkeys(_set_here(piece, h)))
         out.append(
             Spot(
@@ -140,13 +168,20 @@ def _holes(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
 def _hole(piece: Piece, h: Hole, units: str) -> str:
     size = format_length(h.diameter, units)
     if h.is_slot:
-        return f"slot {format_length(h.length, units)} × {size} for the {h.purpose}"
+        return tr(
+            "slot {length} × {size} for the {purpose}",
+            length=format_length(h.length, units),
+            size=size,
+            purpose=h.purpose,
+        )
     if h.purpose == "relief":
-        return f"round hole {size} at the slit's end"
+        return tr("round hole {size} at the slit's end", size=size)
     if h.purpose == "adjustment":
         row = sorted(o.x for o in piece.strap.holes if o.end == h.end and o.purpose == "adjustment")
-        return f"hole {row.index(h.x) + 1} of {len(row)} in the row, {size}"
-    return f"{h.purpose} hole {size}" if "hole" not in h.purpose else f"{h.purpose} {size}"
+        return tr("hole {index} of {row} in the row, {size}", index=row.index(h.x) + 1, row=len(row), size=size)
+    return (
+        tr("{purpose} hole {size}", purpose=h.purpose, size=size) if "hole" not in h.purpose else f"{h.purpose} {size}"
+    )
 
 
 def _set_here(piece: Piece, h: Hole) -> list[str]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from strapwork.catalogue import tr, trn
 from strapwork.piece.checks import WET_FROM
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import Hole
@@ -42,28 +43,34 @@ def steps(piece: Piece, companions: Sequence[Piece] = ()) -> list[Step]:
 
 def _cut(piece: Piece) -> Iterator[Step]:
     s = piece.strap
-    yield Step("check", "Check the measure", f"{piece.pattern.measure.how}", before=("cut",))
+    yield Step("check", tr("Check the measure"), f"{piece.pattern.measure.how}", before=("cut",))
     yield Step(
         "cut",
-        "Cut the strap",
-        f"{say(s.width)} wide, as long as the table says, grain side up, along the back of the hide. Leave the ends square.",
+        tr("Cut the strap"),
+        tr(
+            "{width} wide, as long as the table says, grain side up, along the back of the hide. Leave the ends square.",
+            width=say(s.width),
+        ),
     )
     if piece.leather.backing:
         yield Step(
             "line",
-            "Line it",
-            f"Glue the {say_thin(piece.leather.backing)} backing to the flesh side, press it, and let it dry.",
+            tr("Line it"),
+            tr(
+                "Glue the {backing} backing to the flesh side, press it, and let it dry.",
+                backing=say_thin(piece.leather.backing),
+            ),
             after=("cut",),
             before=("mark", "punch", "slot", "slit", "shape"),
         )
     pricked = tuple(m for m in s.marks if m.kind != "fold")
-    what = [*(["hole centres"] if s.holes else []), *(["slit stops"] if s.slits else [])]
-    where = f"the {' and the '.join(what)}" if what else ""
+    what = [*([tr("hole centres")] if s.holes else []), *([tr("slit stops")] if s.slits else [])]
+    where = tr("the {what}", what=tr(" and the ").join(what)) if what else ""
     if where:
         yield Step(
             "mark",
-            "Mark",
-            f"Lay the pattern on, prick {where} through the paper, and take the paper off.",
+            tr("Mark"),
+            tr("Lay the pattern on, prick {where} through the paper, and take the paper off.", where=where),
             pricked,
             after=("cut", "line"),
             before=("punch", "slot", "relief", "slit", "shape"),
@@ -81,7 +88,9 @@ def _punch(piece: Piece) -> Iterator[Step]:
         at = places.letters(here, [h.x for h in holes])
         yield Step(
             f"relief:{k}" if purpose == "relief" else f"punch:{purpose}:{k}",
-            f"Punch the {purpose} holes" if purpose in ("adjustment", "relief") else f"Punch for the {purpose}",
+            tr("Punch the {purpose} holes", purpose=purpose)
+            if purpose in ("adjustment", "relief")
+            else tr("Punch for the {purpose}", purpose=purpose),
             f"{_many(len(holes))}, {say(diameter)}{_row(piece, holes)}{f', at {at}' if at and purpose != 'relief' else ''}.",
             (*holes, *own),
             after=("mark",),
@@ -91,9 +100,15 @@ def _punch(piece: Piece) -> Iterator[Step]:
         at = places.letter(here, h.x)
         yield Step(
             f"slot:{k}",
-            f"Cut the {h.purpose} slot",
-            f"{say(h.length)} × {say(h.diameter)}{f' at {at}' if at else ''}: punch {say(h.diameter)} at both ends, "
-            f"centres {say(h.length - h.diameter)} apart, and cut straight between.",
+            tr("Cut the {purpose} slot", purpose=h.purpose),
+            tr(
+                "{length} × {diameter}{rest}: punch {diameter} at both ends, "
+                "centres {length2} apart, and cut straight between.",
+                length=say(h.length),
+                diameter=say(h.diameter),
+                rest=tr(" at {at}", at=at) if at else "",
+                length2=say(h.length - h.diameter),
+            ),
             (h,),
             after=("mark",),
             before=("braid", "fold"),
@@ -101,7 +116,7 @@ def _punch(piece: Piece) -> Iterator[Step]:
 
 
 def _many(count: int) -> str:
-    return f"{count} hole{'s' if count > 1 else ''}"
+    return trn("{count} hole", "{count} holes", count, count=count)
 
 
 def _row(piece: Piece, holes: Sequence[Hole]) -> str:
@@ -109,7 +124,7 @@ def _row(piece: Piece, holes: Sequence[Hole]) -> str:
     if holes[0].purpose != "adjustment" or len(holes) < 2:
         return ""
     xs = sorted(h.x for h in holes)
-    return f", {say((xs[-1] - xs[0]) / (len(xs) - 1))} apart"
+    return tr(", {xs} apart", xs=say((xs[-1] - xs[0]) / (len(xs) - 1)))
 
 
 def _slit(piece: Piece) -> Iterator[Step]:
@@ -118,36 +133,54 @@ def _slit(piece: Piece) -> Iterator[Step]:
         return
     at = [line.y0 for line in s.slits]
     where = listed([say(y) for y in at])
-    guide = f"A stripper cuts {'them' if len(at) > 1 else 'it'} with blades at these distances from the guide block. "
+    guide = trn(
+        "A stripper cuts it with blades at these distances from the guide block. ",
+        "A stripper cuts them with blades at these distances from the guide block. ",
+        len(at),
+    )
     # The middle one first, while there is most leather under the straight edge.
     first = min(at, key=lambda y: abs(y - s.width / 2.0))
-    begin = f" Begin with the one at {say(first)}." if len(at) > 2 else ""
+    begin = tr(" Begin with the one at {first}.", first=say(first)) if len(at) > 2 else ""
     yield Step(
         "slit",
-        f"Cut {len(at)} slit{'s' if len(at) > 1 else ''}",
-        f"{where} from the lower edge, from stop to stop, {places.slits(piece)}. {guide}"
-        f"By hand: light passes on a straight edge, from both stops to the middle, never past a stop.{begin}",
+        trn("Cut {at} slit", "Cut {at} slits", len(at), at=len(at)),
+        tr(
+            "{where} from the lower edge, from stop to stop, {slits}. {guide}"
+            "By hand: light passes on a straight edge, from both stops to the middle, never past a stop.{begin}",
+            where=where,
+            slits=places.slits(piece),
+            guide=guide,
+            begin=begin,
+        ),
         s.slits,
         after=("mark", "punch", "relief"),
         before=("wet", "braid"),
     )
 
 
-_TIPS = {"pointed": "cut to the point on the pattern", "clipped": "clip both corners", "square": "leave square"}
+_TIPS = {
+    "pointed": tr("cut to the point on the pattern"),
+    "clipped": tr("clip both corners"),
+    "square": tr("leave square"),
+}
 
 
 def _shape(piece: Piece) -> Iterator[Step]:
     r, w = piece.pattern, piece.strap.width
 
     def words(shape: str, radius: float | None) -> str:
-        return f"round to a radius of {say(radius or w / 2)}" if shape == "round" else _TIPS[shape]
+        return tr("round to a radius of {radius}", radius=say(radius or w / 2)) if shape == "round" else _TIPS[shape]
 
     start, finish = words(r.start.shape, r.start.radius), words(r.finish.shape, r.finish.radius)
-    ends = f"Both: {start}." if start == finish else f"Start: {start}. Finish: {finish}."
+    ends = (
+        tr("Both: {start}.", start=start)
+        if start == finish
+        else tr("Start: {start}. Finish: {finish}.", start=start, finish=finish)
+    )
     yield Step(
         "shape",
-        "Shape the ends",
-        f"{ends} Bevel and burnish the edges if you like.",
+        tr("Shape the ends"),
+        tr("{ends} Bevel and burnish the edges if you like.", ends=ends),
         (piece.strap.outline,),
         after=("mark",),
         before=("braid", "snap", "fold", "tie", "butt"),
@@ -162,29 +195,36 @@ def _braid(piece: Piece) -> Iterator[Step]:
     if wet:
         yield Step(
             "wet",
-            "Wet the strands",
-            "Wet the slit part through, let the surface dry, and braid while it is pliable. Mind the slit ends.",
+            tr("Wet the strands"),
+            tr("Wet the slit part through, let the surface dry, and braid while it is pliable. Mind the slit ends."),
             before=("braid",),
         )
     yield Step(
         "braid",
-        "Braid",
-        f"Work as pictured, {braiding.hand(plan)}, {len(plan.turns)} turns a set. {braiding.pass_sentences(plan)} "
-        "Every set ends with the strands hanging free.",
+        tr("Braid"),
+        tr(
+            "Work as pictured, {hand}, {turns} turns a set. {pass_sentences} "
+            "Every set ends with the strands hanging free.",
+            hand=braiding.hand(plan),
+            turns=len(plan.turns),
+            pass_sentences=braiding.pass_sentences(plan),
+        ),
         ("braid",),
         after=("slit", "punch", "slot", "shape", "relief"),
     )
     yield Step(
         "even",
-        "Even it out",
-        "Push the turns along until they lie alike, from the middle to both ends. Roll or tap it flat between two boards.",
+        tr("Even it out"),
+        tr(
+            "Push the turns along until they lie alike, from the middle to both ends. Roll or tap it flat between two boards."
+        ),
         after=("braid",),
     )
     if wet:
         yield Step(
             "dry",
-            "Dry it",
-            "Leave it flat between the boards until it is dry through, before anything is set.",
+            tr("Dry it"),
+            tr("Leave it flat between the boards until it is dry through, before anything is set."),
             after=("even",),
             before=("snap", "magnet", "eyelet", "rivet", "fasten", "fold", "tie", "measure"),
         )
@@ -193,8 +233,12 @@ def _braid(piece: Piece) -> Iterator[Step]:
 def _measure(piece: Piece) -> Step:
     return Step(
         "measure",
-        "Measure it",
-        f"{references(piece).capitalize()}, along the middle of the thickness: as the table says under finished. {_tell(piece)}",
+        tr("Measure it"),
+        tr(
+            "{references}, along the middle of the thickness: as the table says under finished. {tell}",
+            references=references(piece).capitalize(),
+            tell=_tell(piece),
+        ),
         after=("snap", "magnet", "eyelet", "rivet", "fasten", "fold", "tie", "butt", "even", "dry", "close", "shape"),
     )
 
@@ -210,6 +254,8 @@ def told_as(piece: Piece | None) -> str:
 def _tell(piece: Piece) -> str:
     """Where to put what was measured, so that the next one fits better."""
     if piece.fit.braid is None:
-        return "Write down what you find: it makes the next one fit better."
+        return tr("Write down what you find: it makes the next one fit better.")
     leather = "" if piece.leather.name else " --leather NAME"
-    return f"Tell what you find, and the next one fits better: {told_as(piece)}{leather}"
+    return tr(
+        "Tell what you find, and the next one fits better: {told_as}{leather}", told_as=told_as(piece), leather=leather
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr, trn
 from strapwork.piece.piece import Piece
 from strapwork.say import hardware
 from strapwork.units import format_length
@@ -11,7 +12,7 @@ from strapwork.units import format_length
 
 def headline(piece: Piece) -> str:
     """The label a maker looks for, with how many to cut."""
-    return f"{piece.label} — cut {piece.count}" if piece.count > 1 else piece.label
+    return tr("{label} — cut {count}", label=piece.label, count=piece.count) if piece.count > 1 else piece.label
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ def inside(piece: Piece, end: str) -> list[Inside]:
     words = ", ".join(dict.fromkeys(w for w in set_here if w))
     out = [Inside(piece.label, strong=True), Inside(f"{end}: {words}" if words else end)]
     if end == "start":
-        out += [Inside("grain side up"), Inside("least stretch", arrow=True)]
+        out += [Inside(tr("grain side up")), Inside(tr("least stretch"), arrow=True)]
     return out
 
 
@@ -41,12 +42,28 @@ def facts(piece: Piece, units: str) -> list[str]:
 
     r, fit = piece.pattern, piece.fit
     out = [r.title, f"{r.measure.what} {show(piece.value)}"]
-    out.append(f"leather {piece.leather.words()}")
-    out.append(f"cut length {show(fit.cut_length)}, width {show(piece.strap.width)}")
-    out.append(f"{references(piece)} as cut {show(fit.reference_to_reference)}, finished {show(fit.finished)}")
+    out.append(tr("leather {words}", words=piece.leather.words()))
+    out.append(
+        tr("cut length {cut_length}, width {width}", cut_length=show(fit.cut_length), width=show(piece.strap.width))
+    )
+    out.append(
+        tr(
+            "{references} as cut {reference_to_reference}, finished {finished}",
+            references=references(piece),
+            reference_to_reference=show(fit.reference_to_reference),
+            finished=show(fit.finished),
+        )
+    )
     if fit.braid and piece.plan:
-        sets = f"{fit.braid.sets} set{'s' if fit.braid.sets > 1 else ''}"
-        out.append(f"{piece.strands} strands, {sets} of {piece.plan.plait.turns_per_set} turns")
+        sets = trn("{sets} set", "{sets} sets", fit.braid.sets, sets=fit.braid.sets)
+        out.append(
+            tr(
+                "{strands} strands, {sets} of {turns_per_set} turns",
+                strands=piece.strands,
+                sets=sets,
+                turns_per_set=piece.plan.plait.turns_per_set,
+            )
+        )
     return out
 
 
@@ -59,17 +76,28 @@ def on_sheet(piece: Piece, units: str) -> list[str]:
     r, fit = piece.pattern, piece.fit
     out = [] if r.title in piece.label else [r.title]
     out.append(f"{r.measure.what} {show(piece.value)}")
-    out.append(f"leather {piece.leather.words()}")
+    out.append(tr("leather {words}", words=piece.leather.words()))
     out.append(f"{show(fit.cut_length)} × {show(piece.strap.width)}")
     if fit.braid and piece.plan:
-        sets = f"{fit.braid.sets} set{'s' if fit.braid.sets > 1 else ''}"
-        out.append(f"{piece.strands} strands, {sets} of {piece.plan.plait.turns_per_set} turns")
+        sets = trn("{sets} set", "{sets} sets", fit.braid.sets, sets=fit.braid.sets)
+        out.append(
+            tr(
+                "{strands} strands, {sets} of {turns_per_set} turns",
+                strands=piece.strands,
+                sets=sets,
+                turns_per_set=piece.plan.plait.turns_per_set,
+            )
+        )
     return out
 
 
 def references(piece: Piece) -> str:
     """``snap centre to snap centre``, ``buckle bar to middle hole``, .."""
-    return f"{piece.pattern.start.reference} to {piece.pattern.finish.reference}"
+    return tr(
+        "{reference} to {reference2}",
+        reference=piece.pattern.start.reference,
+        reference2=piece.pattern.finish.reference,
+    )
 
 
 def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
@@ -85,22 +113,42 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
             out.append((m.line.x0, "fold"))
     if strap.slits:
         for x in (fit.slit_start, fit.slit_end):
-            out.append((x, "slits stop"))
+            out.append((x, tr("slits stop")))
     seen: set[tuple[str, str, float]] = set()
     for name in ("start", "finish"):
         rows = [h for h in strap.holes if h.end == name and h.purpose == "adjustment"]
         if rows:
             middle = sum(h.x for h in rows) / len(rows)
             gap = (rows[-1].x - rows[0].x) / (len(rows) - 1) if len(rows) > 1 else 0.0
-            spaced = f", {size(gap)} apart" if gap else ""
-            out.append((middle, f"{len(rows)} holes {size(rows[0].diameter)}{spaced}"))
+            spaced = tr(", {gap} apart", gap=size(gap)) if gap else ""
+            out.append(
+                (
+                    middle,
+                    tr(
+                        "{rows} holes {diameter}{spaced}",
+                        rows=len(rows),
+                        diameter=size(rows[0].diameter),
+                        spaced=spaced,
+                    ),
+                )
+            )
     for h in strap.holes:
         key = (h.end, h.purpose, round(h.x, 3))
         if h.purpose in ("adjustment", "relief") or key in seen:
             continue
         seen.add(key)
         if h.is_slot:
-            out.append((h.x, f"slot {size(h.length)} × {size(h.diameter)} {h.purpose}"))
+            out.append(
+                (
+                    h.x,
+                    tr(
+                        "slot {length} × {diameter} {purpose}",
+                        length=size(h.length),
+                        diameter=size(h.diameter),
+                        purpose=h.purpose,
+                    ),
+                )
+            )
         else:
             out.append((h.x, f"{h.purpose} {size(h.diameter)}"))
     for p in strap.footprints:
@@ -112,4 +160,4 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
 
 def broken(distance: str) -> str:
     """How a broken view is put together; ``distance`` in the words of both units."""
-    return f"Broken view: A to A and B to B are both {distance}."
+    return tr("Broken view: A to A and B to B are both {distance}.", distance=distance)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.say import places
 from strapwork.units import format_length
@@ -55,11 +56,17 @@ def columns(rows: Sequence[Piece], units: str) -> list[Column]:
         out.append(own(span, lambda p: number(p.fit.reference_to_reference, units)))
     if mains[0].strap.slits:
         stops = [
-            f"{number(p.fit.slit_start, units)} to {number(p.fit.slit_end, units)}" if p.strap.slits else ""
+            tr(
+                "{slit_start} to {slit_end}",
+                slit_start=number(p.fit.slit_start, units),
+                slit_end=number(p.fit.slit_end, units),
+            )
+            if p.strap.slits
+            else ""
             for p in rows
         ]
-        out.append(each(f"slits {places.slits(mains[0])}", stops))
+        out.append(each(tr("slits {slits}", slits=places.slits(mains[0])), stops))
         out.append(each("sets", [str(p.fit.braid.sets) if p.fit.braid else "" for p in rows]))
-        out.append(each("one set", [number(p.fit.braid.set_length, units) if p.fit.braid else "" for p in rows]))
+        out.append(each(tr("one set"), [number(p.fit.braid.set_length, units) if p.fit.braid else "" for p in rows]))
     out.append(own("finished", lambda p: number(p.fit.finished, units)))
     return out

@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 
 from strapwork.braid.looks import Look
 from strapwork.braid.word import letter
+from strapwork.catalogue import tr
 
 
 def listed(names: Sequence[str]) -> str:
     """``A``, ``A and B``, ``A, B and C``."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return names[0] if len(names) == 1 else tr("{names} and {names2}", names=", ".join(names[:-1]), names2=names[-1])
 
 
 def strands(numbers: Sequence[int]) -> str:
@@ -24,7 +25,11 @@ def strands(numbers: Sequence[int]) -> str:
             runs.append([s])
     names: list[str] = []
     for run in runs:
-        names += [f"{letter(run[0])} to {letter(run[-1])}"] if len(run) > 3 else [letter(s) for s in run]
+        names += (
+            [tr("{letter} to {letter2}", letter=letter(run[0]), letter2=letter(run[-1]))]
+            if len(run) > 3
+            else [letter(s) for s in run]
+        )
     return listed(names)
 
 
@@ -40,23 +45,27 @@ def lower(text: str) -> str:
 def lies(seen: Look) -> str:
     """How the strands lie, in a sentence or two; S and Z as ISO 2 has them for the twist of yarns."""
     if seen.good:
-        return "The strands hang free and untwisted."
+        return tr("The strands hang free and untwisted.")
     parts: list[str] = []
     for f in sorted({f for f in seen.twisted if f}, key=lambda f: seen.twisted.index(f)):
         who = [s for s, x in enumerate(seen.twisted, start=1) if x == f]
-        times = "one full turn" if abs(f) == 1 else f"{abs(f)} full turns"
+        times = tr("one full turn") if abs(f) == 1 else tr("{f} full turns", f=abs(f))
         parts.append(f"{strands(who)} {times} {direction(f)}")
-    text = f"Twisted: {'; '.join(parts)}." if parts else "No strand is twisted."
+    text = tr("Twisted: {parts}.", parts="; ".join(parts)) if parts else tr("No strand is twisted.")
     if not seen.at_end:
         return (
             f"{text} {'Crossed below, as they are in the middle of a set.' if not seen.free else 'Not crossed below.'}"
         )
     if seen.wound:
-        return f"{text} Wound round each other: {'; '.join(_wound(seen))}."
-    return f"{text} No two are wound round each other, yet {'they do not hang free' if not seen.free else 'all hang free'}."
+        return tr("{text} Wound round each other: {wound}.", text=text, wound="; ".join(_wound(seen)))
+    return tr(
+        "{text} No two are wound round each other, yet {which}.",
+        text=text,
+        which=tr("they do not hang free") if not seen.free else tr("all hang free"),
+    )
 
 
-S_AND_Z = "S: what lies in front slopes like the middle of the letter S. Z: like the middle of the letter Z."
+S_AND_Z = tr("S: what lies in front slopes like the middle of the letter S. Z: like the middle of the letter Z.")
 
 
 def direction(turns: int) -> str:
@@ -68,18 +77,18 @@ def _wound(seen: Look) -> Iterator[str]:
     """Pairs wound round each other, those that go together in one phrase."""
     for times in sorted(set(seen.wound.values()), key=lambda k: (abs(k), k)):
         pairs = {p for p, k in seen.wound.items() if k == times}
-        often = f", {direction(times)}" + ("" if abs(times) == 1 else f", {abs(times)} times")
+        often = f", {direction(times)}" + ("" if abs(times) == 1 else tr(", {times} times", times=abs(times)))
         while pairs:
             group = _clique(pairs)
             if len(group) > 2:
                 pairs -= set(itertools.combinations(group, 2))
-                yield f"{strands(group)} all with each other{often}"
+                yield tr("{strands} all with each other{often}", strands=strands(group), often=often)
                 continue
             counts = {s: sum(s in p for p in pairs) for p in pairs for s in p}
             hub = max(sorted(counts), key=lambda s: counts[s])
             others = sorted(a if b == hub else b for a, b in pairs if hub in (a, b))
             pairs -= {(min(hub, s), max(hub, s)) for s in others}
-            yield f"{letter(hub)} with {strands(others)}{often}"
+            yield tr("{letter} with {strands}{often}", letter=letter(hub), strands=strands(others), often=often)
 
 
 def _clique(pairs: set[tuple[int, int]]) -> list[int]:

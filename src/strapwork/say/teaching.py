@@ -12,6 +12,7 @@ from decimal import Decimal
 
 from strapwork.braid.slips import slips
 from strapwork.braid.way import Way, as_worked
+from strapwork.catalogue import tr, trn
 from strapwork.piece.piece import Piece
 from strapwork.say import alike, mending
 from strapwork.say import slips as say_slips
@@ -33,14 +34,16 @@ KINDS = {
     "measure": "finish",
 }  # fmt: skip
 TITLES = {
-    "cut": "Cut to length", "back": "Line", "mark": "Mark", "punch": "Punch", "slot": "Cut the slots", "slit": "Slit",
-    "end": "Shape the ends", "wet": "Wet", "turn": "Braid", "even": "Even out", DRY: "Dry", KEEPER: "Make the keeper",
-    SET: "Put together", "finish": "Measure",
+    "cut": tr("Cut to length"), "back": tr("Line"), "mark": tr("Mark"), "punch": tr("Punch"), "slot": tr("Cut the slots"), "slit": tr("Slit"),
+    "end": tr("Shape the ends"), "wet": tr("Wet"), "turn": tr("Braid"), "even": tr("Even out"), DRY: tr("Dry"), KEEPER: tr("Make the keeper"),
+    SET: tr("Put together"), "finish": tr("Measure"),
 }  # fmt: skip
 
-UNDER = "Class sheet for the teacher. Tick a box when that stage has been looked at; its number is that of the stage."
-NO_MINUTES = "Write your own minutes on the lines."
-MINUTES = "Minutes are your price file's, for one piece; how much longer learners take it does not say."
+UNDER = tr(
+    "Class sheet for the teacher. Tick a box when that stage has been looked at; its number is that of the stage."
+)
+NO_MINUTES = tr("Write your own minutes on the lines.")
+MINUTES = tr("Minutes are your price file's, for one piece; how much longer learners take it does not say.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,38 +77,55 @@ def _check(kind: str, group: Group) -> Iterator[str]:
     strap = p.strap
     match kind:
         case "cut":
-            yield f"Measure taken twice; {say(strap.width)} wide, as long as below under cut, ends square, no flaw in the leather."
+            yield tr(
+                "Measure taken twice; {width} wide, as long as below under cut, ends square, no flaw in the leather.",
+                width=say(strap.width),
+            )
         case "back":
-            yield "The backing holds to every edge, and is dry."
+            yield tr("The backing holds to every edge, and is dry.")
         case "mark":
-            yield "Every centre and every stop is pricked, and the paper is off."
+            yield tr("Every centre and every stop is pricked, and the paper is off.")
         case "punch":
             holes = [[h for h in q.strap.holes if not h.is_slot] for q in group.pieces]
             many = sorted({len(h) for h in holes})
             sizes = listed([say(d) for d in sorted({round(h.diameter, 3) for own in holes for h in own})])
-            counted = f"{many[0]}" if len(many) == 1 else f"{many[0]} to {many[-1]}"
-            yield f"{counted} hole{'s' if many[-1] > 1 else ''}, {sizes}, clean through."
+            counted = f"{many[0]}" if len(many) == 1 else tr("{many} to {many2}", many=many[0], many2=many[-1])
+            yield trn(
+                "{counted} hole, {sizes}, clean through.",
+                "{counted} holes, {sizes}, clean through.",
+                many[-1],
+                counted=counted,
+                sizes=sizes,
+            )
         case "slot":
-            yield "Straight from hole to hole, clean through."
+            yield tr("Straight from hole to hole, clean through.")
         case "slit":
-            yield f"{len(strap.slits)} slit{'s' if len(strap.slits) > 1 else ''}, none past a stop;"
-            yield f"{p.strands} strands alike, {say(strap.width / p.strands)} wide."
+            yield trn(
+                "{slits} slit, none past a stop;",
+                "{slits} slits, none past a stop;",
+                len(strap.slits),
+                slits=len(strap.slits),
+            )
+            yield tr("{strands} strands alike, {width} wide.", strands=p.strands, width=say(strap.width / p.strands))
         case "end":
-            yield "As on the pattern, both edges alike."
+            yield tr("As on the pattern, both edges alike.")
         case "wet":
-            yield "Wet through, the surface dry again."
+            yield tr("Wet through, the surface dry again.")
         case "turn":
             yield from _braided(group)
         case "even":
-            yield "The turns lie alike from end to end, and flat."
+            yield tr("The turns lie alike from end to end, and flat.")
         case "dry":
-            yield "Dry through before anything is set."
+            yield tr("Dry through before anything is set.")
         case "keeper":
-            yield "It slides over two layers, and its join holds."
+            yield tr("It slides over two layers, and its join holds.")
         case "set":
-            yield "Every part sits flat and holds a pull; what closes, closes."
+            yield tr("Every part sits flat and holds a pull; what closes, closes.")
         case _:
-            yield f"{references(p).capitalize()} as below under finished; what came out is written down."
+            yield tr(
+                "{references} as below under finished; what came out is written down.",
+                references=references(p).capitalize(),
+            )
 
 
 def _braided(group: Group) -> Iterator[str]:
@@ -114,8 +134,14 @@ def _braided(group: Group) -> Iterator[str]:
         return
     after = [str(n) for n in dict.fromkeys(p.after_turn for p in plan.schedule)]
     if after:
-        yield f"{len(plan.turns)} turns a set, the tab passed after turn{'s' if len(after) > 1 else ''} {listed(after)}."
-    yield "At the end of every set the strands hang free and none is twisted."
+        yield trn(
+            "{turns} turns a set, the tab passed after turn {after}.",
+            "{turns} turns a set, the tab passed after turns {after}.",
+            len(after),
+            turns=len(plan.turns),
+            after=listed(after),
+        )
+    yield tr("At the end of every set the strands hang free and none is twisted.")
 
 
 def minutes(stage: Stage, group: Group, known: Minutes) -> tuple[Decimal, Decimal] | None:
@@ -133,7 +159,7 @@ def minutes(stage: Stage, group: Group, known: Minutes) -> tuple[Decimal, Decima
 def in_minutes(span: tuple[Decimal, Decimal]) -> str:
     """``12`` or ``12 to 16.5``."""
     least, most = (f"{m.normalize():f}" for m in span)
-    return least if least == most else f"{least} to {most}"
+    return least if least == most else tr("{least} to {most}", least=least, most=most)
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +173,7 @@ def heads(group: Group, units: str) -> list[str]:
     """The columns of who has what."""
     braided = any(p.fit.braid for p in group.pieces)
     return [
-        f"who (lengths in {unit(units)})",
+        tr("who (lengths in {unit})", unit=unit(units)),
         *(["hand"] if braided else []),
         "leather",
         "cut",
@@ -180,11 +206,11 @@ def learners(group: Group, units: str) -> list[Learner]:
 def about(group: Group) -> str:
     """What the goods of a group are."""
     first, many = group.pieces[0], sum(p.count for p in group.pieces)
-    facts = [f"{many} piece{'s' if many > 1 else ''}", f"{say(first.strap.width)} wide"]
+    facts = [trn("{many} piece", "{many} pieces", many, many=many), tr("{width} wide", width=say(first.strap.width))]
     if first.plan and first.fit.braid:
-        facts.append(f"{first.strands} strands")
+        facts.append(tr("{strands} strands", strands=first.strands))
         hands = dict.fromkeys(f"{p.plan.hand}-handed" for p in group.pieces if p.plan and p.fit.braid)
-        facts.append(" and ".join(hands))
+        facts.append(tr(" and ").join(hands))
     return ", ".join(facts)
 
 
@@ -199,10 +225,15 @@ def ways(pieces: Sequence[Piece]) -> list[Way]:
 def slips_title(way: Way, alone: bool) -> str:
     """The heading of a braid's slips; ``alone`` where no other braid of as many strands is in the class."""
     turns = "" if alone else f", {' '.join(t.text() for t in way.turns[:2])} .."
-    return f"Slips to watch for: {way.strands} strands{turns}, {'left' if way.left_handed else 'right'}-handed"
+    return tr(
+        "Slips to watch for: {strands} strands{turns}, {which}-handed",
+        strands=way.strands,
+        turns=turns,
+        which=tr("left") if way.left_handed else tr("right"),
+    )
 
 
-SLIP_HEADS = ("slip", "how it looks at the end of the set", "seen at once", "seen at the end of the set")
+SLIP_HEADS = ("slip", tr("how it looks at the end of the set"), tr("seen at once"), tr("seen at the end of the set"))
 
 
 def slip_rows(way: Way) -> list[tuple[str, str, str, str]]:
@@ -211,11 +242,20 @@ def slip_rows(way: Way) -> list[tuple[str, str, str, str]]:
     for s in slips(way):
         late = "" if s.noticed == s.whole else mending.in_short(way, s.at_end)
         out.append(
-            (say_slips.title(way, s, brief=True), lies(s.look), mending.in_short(way, s.at_once), late or "the same")
+            (
+                say_slips.title(way, s, brief=True),
+                lies(s.look),
+                mending.in_short(way, s.at_once),
+                late or tr("the same"),
+            )
         )
     return out
 
 
 def slips_note(found: Sequence[Way]) -> str:
     """How the short words of the slips are read."""
-    return f"Letters as the strands lie in the tab, A on the left. {S_AND_Z} {mending.brief_words(max(w.strands for w in found))}"
+    return tr(
+        "Letters as the strands lie in the tab, A on the left. {s_and_z} {brief_words}",
+        s_and_z=S_AND_Z,
+        brief_words=mending.brief_words(max(w.strands for w in found)),
+    )

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.piece.strap import EndName, Fitting, Footprint, Mark
 from strapwork.say import places
@@ -30,8 +31,13 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
         between = _between(posts, name, piece, fold)
         yield Step(
             f"keeper:{name}",
-            "Slip the keeper on",
-            f"Over the raw {name}, past {at}, its join on the flesh side{between}.",
+            tr("Slip the keeper on"),
+            tr(
+                "Over the raw {name}, past {at}, its join on the flesh side{between}.",
+                name=name,
+                at=at,
+                between=between,
+            ),
             (*keepers, *prints(piece, "keeper", name)),
             after=(*READY, "keeper-made"),
             before=(f"fold:{name}", f"rivet:{name}"),
@@ -39,22 +45,22 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
     bars = bars_of(piece, name)
     for k, f in enumerate(bars):
         assert f.size is not None  # asked for above
-        tongue = ", tongue through the slot" if f.part == "buckle" else ""
+        tongue = tr(", tongue through the slot") if f.part == "buckle" else ""
         yield Step(
             f"bar:{name}:{k}",
-            f"Put the {f.part} on",
-            f"The {f.size.title}, its bar at {at}{tongue}.",
+            tr("Put the {part} on", part=f.part),
+            tr("The {title}, its bar at {at}{tongue}.", title=f.size.title, at=at, tongue=tongue),
             (f, *(prints(piece, f"{f.part} bar", name) if k == 0 else ())),
             after=READY,
             before=(f"fold:{name}",),
         )
     folds = tuple(m for m in strap.marks if m.kind == "fold" and abs(m.line.x0 - fold) < places.NEAR)
     rest = tuple(f for f in strap.fittings if f.end == name and f.part == "hole" and not is_row(piece, f))
-    around = f"round the {bars[0].part}" if bars else "back on itself into a loop"
+    around = tr("round the {part}", part=bars[0].part) if bars else tr("back on itself into a loop")
     yield Step(
         f"fold:{name}",
-        f"Fold the {name}",
-        f"At {at}, {around}, grain side out, the raw end inside; line the holes up.",
+        tr("Fold the {name}", name=name),
+        tr("At {at}, {around}, grain side out, the raw end inside; line the holes up.", at=at, around=around),
         (*folds,),
         after=(*READY, f"keeper:{name}", f"bar:{name}"),
         before=(f"rivet:{name}",),
@@ -62,24 +68,28 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
     for k, (far, fittings) in enumerate(posts, start=1):
         where = places.letters(here, [fold - far, fold + far])
         which = (
-            "next to the fold"
+            tr("next to the fold")
             if k == 1 and len(posts) > 1
-            else "behind the keeper"
+            else tr("behind the keeper")
             if _behind(far, piece, name, fold)
             else ""
         )
         yield Step(
             f"rivet:{name}:{k}",
             f"{'Rivet' if fittings[0].part == 'rivet' else 'Screw'} {where}{f', {which}' if which else ''}",
-            f"{counted(fittings)}, through {say_thin(fittings[0].stack)}, caps on the front.",
+            tr(
+                "{fittings}, through {stack}, caps on the front.",
+                fittings=counted(fittings),
+                stack=say_thin(fittings[0].stack),
+            ),
             (*fittings, *_caps_at(piece, name, fold, far)),
             after=(f"fold:{name}", f"keeper:{name}", *([f"rivet:{name}:{k - 1}"] if k > 1 else [])),
         )
     if rest:
         yield Step(
             f"rivet:{name}:lace",
-            f"Sew the {name}",
-            "Through the holes of both layers with waxed thread or a lace, twice, and knot it between the layers.",
+            tr("Sew the {name}", name=name),
+            tr("Through the holes of both layers with waxed thread or a lace, twice, and knot it between the layers."),
             rest,
             after=(f"fold:{name}", f"keeper:{name}"),
         )
@@ -110,7 +120,7 @@ def _between(posts: list[tuple[float, list[Fitting]]], name: EndName, piece: Pie
         return ""
     inner = [far for far, _ in posts if far < span[0]]
     outer = [far for far, _ in posts if far > span[1]]
-    return ". It will lie between the layers, between the two pairs of posts" if inner and outer else ""
+    return tr(". It will lie between the layers, between the two pairs of posts") if inner and outer else ""
 
 
 def _behind(far: float, piece: Piece, name: EndName, fold: float) -> bool:

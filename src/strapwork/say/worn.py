@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.units import format_length
 
@@ -11,9 +12,11 @@ from strapwork.units import format_length
 def round_it(piece: Piece, units: str) -> str:
     """A band round what was measured."""
     fit, what = piece.fit, piece.pattern.measure.what
-    return (
-        f"Round the {what}, to scale: {format_length(fit.finished, units)} along the middle of its thickness, "
-        f"{format_length(fit.ease, units)} of it ease"
+    return tr(
+        "Round the {what}, to scale: {finished} along the middle of its thickness, {ease} of it ease",
+        what=what,
+        finished=format_length(fit.finished, units),
+        ease=format_length(fit.ease, units),
     )
 
 
@@ -21,5 +24,14 @@ def standing(piece: Piece, units: str) -> str:
     """A handle as a half circle: 2 L / pi from foot to foot and L / pi high, along its middle line of length L."""
     r, p = piece.fit.finished / math.pi, piece.pattern
     feet = p.start.reference
-    between = f"from {feet} to {feet}" if feet == p.finish.reference else f"from {feet} to {p.finish.reference}"
-    return f"Standing as a half circle, to scale: {format_length(2.0 * r, units)} {between}, {format_length(r, units)} high"
+    between = (
+        tr("from {feet} to {feet}", feet=feet)
+        if feet == p.finish.reference
+        else tr("from {feet} to {reference}", feet=feet, reference=p.finish.reference)
+    )
+    return tr(
+        "Standing as a half circle, to scale: {r} {between}, {r2} high",
+        r=format_length(2.0 * r, units),
+        between=between,
+        r2=format_length(r, units),
+    )

@@ -15,6 +15,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, schema, values
 from strapwork.units import parse_cap, parse_length, say, say_at_most, say_thin, say_thin_at_least, say_thin_at_most
@@ -154,7 +155,7 @@ class Catalogue:
         """The size called ``name``."""
         every = {s.name: s for f in self.families for s in f.sizes}
         if name not in every:
-            raise InputError(place, f"no hardware is called '{name}'", schema.nearest(name, list(every)))
+            raise InputError(place, tr("no hardware is called '{name}'", name=name), schema.nearest(name, list(every)))
         return every[name]
 
     def understood(self, said: str, kinds: Sequence[str], place: str) -> Size:
@@ -175,7 +176,9 @@ class Catalogue:
         m = _SAID.fullmatch(text)
         kind = next((k for word, k in _CALLED.items() if m and re.search(rf"\b{word}", text)), None)
         if m is None:
-            raise InputError(place, f"no hardware is called {shown(said)}", schema.nearest(said, list(every)))
+            raise InputError(
+                place, tr("no hardware is called {said}", said=shown(said)), schema.nearest(said, list(every))
+            )
         sizes = [s for k in ([kind] if kind else kinds) for s in self.sizes(k)]
         found = _meant(
             sizes, m.group("number"), m.group("unit") or "", lines=bool(re.search(r"\blines?\b|\blignes?\b", text))
@@ -185,10 +188,12 @@ class Catalogue:
         if found:
             raise InputError(
                 place,
-                f"{shown(said)} may mean more than one size",
-                f"choose one of {', '.join(s.name for s in found)}",
+                tr("{said} may mean more than one size", said=shown(said)),
+                tr("choose one of {name}", name=", ".join(s.name for s in found)),
             )
-        raise InputError(place, f"no hardware is called {shown(said)}", schema.nearest(said, [s.name for s in sizes]))
+        raise InputError(
+            place, tr("no hardware is called {said}", said=shown(said)), schema.nearest(said, [s.name for s in sizes])
+        )
 
     def family_of(self, size: Size) -> Family:
         """The family of a size that this catalogue gave out."""
@@ -207,17 +212,28 @@ class Catalogue:
             return found
         held = [s.grips for s in sizes if s.grips]
         if not held:
-            raise InputError(place, f"the catalogue has no {kind}", "add one to patterns/hardware")
+            raise InputError(place, tr("the catalogue has no {kind}", kind=kind), tr("add one to patterns/hardware"))
         least, most = min(g.low for g in held), max(g.high for g in held)
         other = self.instead(kind, stack)
         remedy = (
-            f"skive the leather there until the stack is {say_thin_at_most(most)} or less"
+            tr(
+                "skive the leather there until the stack is {say_thin_at_most} or less",
+                say_thin_at_most=say_thin_at_most(most),
+            )
             if stack > most
-            else f"line or back the leather there until the stack is {say_thin_at_least(least)} or more"
+            else tr(
+                "line or back the leather there until the stack is {say_thin_at_least} or more",
+                say_thin_at_least=say_thin_at_least(least),
+            )
         )
         if other:
-            remedy += f", or use a {other.title} (pick = '{other.name}' with part = '{self.family_of(other).kind}')"
-        raise InputError(place, f"no {kind} holds a stack of {say_thin(stack)}", remedy)
+            remedy += tr(
+                ", or use a {title} (pick = '{name}' with part = '{kind}')",
+                title=other.title,
+                name=other.name,
+                kind=self.family_of(other).kind,
+            )
+        raise InputError(place, tr("no {kind} holds a stack of {stack}", kind=kind, stack=say_thin(stack)), remedy)
 
     def holding(self, kind: str, stack: float) -> Size | None:
         """The first size of ``kind`` whose grip holds the stack; None when there is none."""
@@ -241,8 +257,12 @@ class Catalogue:
         widest = say_at_most(sizes[-1].inside or 0.0) if sizes else "none"
         raise InputError(
             place,
-            f"no {kind} in the catalogue takes a strap {say(width)} wide",
-            f"make the strap at most {widest} wide or add the {kind} to a file in patterns/hardware",
+            tr("no {kind} in the catalogue takes a strap {width} wide", kind=kind, width=say(width)),
+            tr(
+                "make the strap at most {widest} wide or add the {kind} to a file in patterns/hardware",
+                widest=widest,
+                kind=kind,
+            ),
         )
 
 
@@ -251,7 +271,9 @@ def _check(path: Path, raw: dict[str, Any]) -> Family:
     for i, size in enumerate(family.sizes, start=1):
         for key in _NEEDS[family.kind]:
             if getattr(size, key) is None:
-                raise InputError(f"{path}, sizes[{i}].{key}", "this key is missing", f"a {family.kind} needs it")
+                raise InputError(
+                    f"{path}, sizes[{i}].{key}", tr("this key is missing"), tr("a {kind} needs it", kind=family.kind)
+                )
     return family
 
 
@@ -260,4 +282,4 @@ def catalogue(extra: Path | None = None) -> Catalogue:
     """The catalogue, with the maker's own ``hardware`` folder under ``extra`` looked at first."""
     own = extra / "hardware" if extra else None
     where = [f for f in (own, folders.folder("patterns") / "hardware") if f is not None and f.is_dir()]
-    return Catalogue([(p, schema.read_toml(p, "hardware file")) for f in where for p in sorted(f.glob("*.toml"))])
+    return Catalogue([(p, schema.read_toml(p, tr("hardware file"))) for f in where for p in sorted(f.glob("*.toml"))])

@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from strapwork.catalogue import tr, trn
 from strapwork.stock import take_up
 from strapwork.stock.take_up import Group, Posterior
 from strapwork.units import format_mm
@@ -99,25 +100,33 @@ class Learned:
     def many(self) -> str:
         """``5 swatches and 1 finished piece``."""
         n, p = self.swatches, self.pieces
-        parts = [f"{n} swatch{'es' if n > 1 else ''}"] if n else []
-        parts += [f"{p} finished piece{'s' if p > 1 else ''}"] if p else []
-        return " and ".join(parts)
+        parts = [trn("{n} swatch", "{n} swatches", n, n=n)] if n else []
+        parts += [trn("{p} finished piece", "{p} finished pieces", p, p=p)] if p else []
+        return tr(" and ").join(parts)
 
     def latest(self) -> str:
         """The finished piece that taught last, to be put behind :meth:`many`; empty where there is none."""
         made = [s for s in self.straps if s.made]
-        return f" (the last: {made[-1].what}, {made[-1].date})" if made else ""
+        return tr(" (the last: {what}, {date})", what=made[-1].what, date=made[-1].date) if made else ""
 
     def reach(self, model: float) -> str:
         """How far a braid of modelled take-up ``model`` mm lies beyond the straps measured; empty where it does not."""
         low, high = self.span
         one = self.swatches + self.pieces == 1
         if model > BEYOND * high:
-            than = "that one" if one else "the largest of them"
-            return f"this braid takes up {model / high:.1f} times what {than} did, so the band reaches beyond what was measured"
+            than = tr("that one") if one else tr("the largest of them")
+            return tr(
+                "this braid takes up {model:.1f} times what {than} did, so the band reaches beyond what was measured",
+                model=model / high,
+                than=than,
+            )
         if model * BEYOND < low:
-            than = "that one" if one else "the smallest of them"
-            return f"this braid takes up {model / low:.2f} of what {than} did, so the band reaches beyond what was measured"
+            than = tr("that one") if one else tr("the smallest of them")
+            return tr(
+                "this braid takes up {model:.2f} of what {than} did, so the band reaches beyond what was measured",
+                model=model / low,
+                than=than,
+            )
         return ""
 
     def as_data(self) -> dict[str, Any]:
@@ -151,23 +160,43 @@ def words(learned: Learned) -> list[str]:
     low, high = known.factor_band()
     least, most = learned.span
     lines = [
-        f"take-up {learned.factor:.3f} times the model, from {learned.many()}",
-        f"  95 % band of the factor: {low:.3f} to {high:.3f}; one strap scatters by about {100 * known.scatter:.0f} % of its take-up",
+        tr("take-up {factor:.3f} times the model, from {many}", factor=learned.factor, many=learned.many()),
+        tr(
+            "  95 % band of the factor: {low:.3f} to {high:.3f}; one strap scatters by about {scatter:.0f} % of its take-up",
+            low=low,
+            high=high,
+            scatter=100 * known.scatter,
+        ),
     ]
     if learned.swatches + learned.pieces == 1:
-        lines.append("  One strap shows no scatter; what is usual stands in for it until there are more.")
-    span = f"about {format_mm(most)}" if most - least < 0.05 else f"{format_mm(least)} to {format_mm(most)}"
+        lines.append(tr("  One strap shows no scatter; what is usual stands in for it until there are more."))
+    span = (
+        tr("about {format_mm}", format_mm=format_mm(most))
+        if most - least < 0.05
+        else tr("{format_mm} to {format_mm2}", format_mm=format_mm(least), format_mm2=format_mm(most))
+    )
     lines.append(
-        f"  Measured where the model says {span}; a braid that should take up more than {format_mm(BEYOND * most)} lies "
-        "beyond that, and its band says so."
+        tr(
+            "  Measured where the model says {span}; a braid that should take up more than {format_mm} lies "
+            "beyond that, and its band says so.",
+            span=span,
+            format_mm=format_mm(BEYOND * most),
+        )
     )
     if learned.settle is not None:
-        lines.append(f"  settles by {100 * learned.settle:.1f} % in wear")
+        lines.append(tr("  settles by {settle:.1f} % in wear", settle=100 * learned.settle))
     return lines
 
 
 def line(strap: Measured) -> str:
     """One strap in a line: what it was, and what it took up."""
     when = f", {strap.date}" if strap.date else ""
-    kind = "finished piece" if strap.made else "swatch"
-    return f"{strap.what} ({kind}{when}): ate {format_mm(strap.measured, 2)}, model {format_mm(strap.model, 2)}"
+    kind = tr("finished piece") if strap.made else "swatch"
+    return tr(
+        "{what} ({kind}{when}): ate {format_mm}, model {format_mm2}",
+        what=strap.what,
+        kind=kind,
+        when=when,
+        format_mm=format_mm(strap.measured, 2),
+        format_mm2=format_mm(strap.model, 2),
+    )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.stock.learned import Learned
 from strapwork.units import Thickness, say_thin
 
@@ -50,7 +51,7 @@ class Leather:
     def words(self) -> str:
         """The leather in a few words, for labels."""
         t = self.thickness
-        thick = f"{say_thin(t.low)} to {say_thin(t.high)}" if t.high > t.low else say_thin(t.mid)
+        thick = tr("{low} to {high}", low=say_thin(t.low), high=say_thin(t.high)) if t.high > t.low else say_thin(t.mid)
         name = f"{self.name}, " if self.name else ""
-        lined = f" + {say_thin(self.backing)} backing" if self.backing else ""
+        lined = tr(" + {backing} backing", backing=say_thin(self.backing)) if self.backing else ""
         return f"{name}{thick}{lined}"

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from strapwork.catalogue import tr
 from strapwork.files import folders, schema, values
 from strapwork.units import say, say_at_least
 
@@ -64,20 +65,27 @@ class Machine(schema.Strict):
     @model_validator(mode="after")
     def _complete(self) -> Machine:
         if self.slits == "slot" and self.slot_width is None:
-            raise values.wrong("slits cut as slots need a slot_width", "add slot_width, such as '1 mm'")
+            raise values.wrong(tr("slits cut as slots need a slot_width"), tr("add slot_width, such as '1 mm'"))
         if self.slits == "slot" and self.slot_width is not None and self.slot_width <= self.kerf:
-            raise values.wrong("slot_width is not wider than the kerf", "widen the slot or cut slits as lines")
+            raise values.wrong(tr("slot_width is not wider than the kerf"), tr("widen the slot or cut slits as lines"))
         if self.kind == "knife" and self.slits == "slot" and (self.slot_width or 0.0) < 3.0 * self.kerf - 1e-9:
             raise values.wrong(
-                f"a blade {say(self.kerf)} thick cannot turn at the ends of a slot {say(self.slot_width or 0.0)} wide",
-                f"cut slits as lines, or make slot_width at least {say_at_least(3.0 * self.kerf)}",
+                tr(
+                    "a blade {kerf} thick cannot turn at the ends of a slot {slot_width} wide",
+                    kerf=say(self.kerf),
+                    slot_width=say(self.slot_width or 0.0),
+                ),
+                tr(
+                    "cut slits as lines, or make slot_width at least {say_at_least}",
+                    say_at_least=say_at_least(3.0 * self.kerf),
+                ),
             )
         if self.tabs and self.tab is None:
-            raise values.wrong("tabs need a width", "add tab, such as '1.5 mm'")
+            raise values.wrong(tr("tabs need a width"), tr("add tab, such as '1.5 mm'"))
         if "outline" not in self.operations:
-            raise values.wrong("the outline operation is missing", "add [operations.outline]")
+            raise values.wrong(tr("the outline operation is missing"), tr("add [operations.outline]"))
         if min(self.bed) - 2 * self.edge <= 20.0:
-            raise values.wrong("the bed leaves no room inside its edge", "give a larger bed or a smaller edge")
+            raise values.wrong(tr("the bed leaves no room inside its edge"), tr("give a larger bed or a smaller edge"))
         return self
 
 
@@ -93,5 +101,5 @@ def find(name: str, place: str, extra: Path | None = None) -> Machine:
         InputError: naming the nearest one when there is none of that name.
     """
     path = schema.named(files(extra), name, place, "machine")
-    machine = schema.check(Machine, schema.read_toml(path, "machine profile"), str(path))
+    machine = schema.check(Machine, schema.read_toml(path, tr("machine profile")), str(path))
     return machine.model_copy(update={"name": name})

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.units import parse_length
 
@@ -63,11 +64,15 @@ def parse_paper(text: str, place: str = "--paper") -> tuple[float, float]:
     sides = _two_sides(text, place)
     if sides is None:
         raise InputError(
-            place, f"{shown(text)} is no paper", f"use {', '.join(PAPERS)} or a size such as '330 mm x 480 mm'"
+            place,
+            tr("{text} is no paper", text=shown(text)),
+            tr("use {papers} or a size such as '330 mm x 480 mm'", papers=", ".join(PAPERS)),
         )
     a, b = sides
     if not (min(a, b) >= LEAST_SIDE and max(a, b) <= MOST_SIDE):
-        raise InputError(place, f"paper of {shown(text)} cannot be laid out", "give sides from 120 mm to 2000 mm")
+        raise InputError(
+            place, tr("paper of {text} cannot be laid out", text=shown(text)), tr("give sides from 120 mm to 2000 mm")
+        )
     return min(a, b), max(a, b)
 
 
@@ -85,5 +90,7 @@ def parse_bed(text: str, place: str = "--bed") -> tuple[float, float]:
     """A bed or sheet of leather as (length along the straps, width) in mm."""
     sides = _two_sides(text, place)
     if sides is None or not all(50.0 <= s <= 20_000.0 for s in sides):
-        raise InputError(place, f"{shown(text)} is no bed", "give length and width, such as '900 mm x 600 mm'")
+        raise InputError(
+            place, tr("{text} is no bed", text=shown(text)), tr("give length and width, such as '900 mm x 600 mm'")
+        )
     return sides

@@ -14,6 +14,7 @@ from typing import Annotated, Literal, get_args
 
 from pydantic import Field, model_validator
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.files import folders, schema, values
 from strapwork.units import Thickness, format_length
@@ -24,9 +25,9 @@ Weave = Literal["over", "under", "over-under"]
 # As it is written: ``plain`` is what makers say for turns worked over.
 Weaving = Annotated[Weave, values.reader(lambda v, _: "over" if v == "plain" else v)]
 WEAVES = (
-    ("over", "plain turns, worked over"),
-    ("under", "plain turns, worked under"),
-    ("over-under", "over and under"),
+    ("over", tr("plain turns, worked over")),
+    ("under", tr("plain turns, worked under")),
+    ("over-under", tr("over and under")),
 )
 Meets = Literal["overlap", "face", "turned", "fixed", "tied", "butted", "open"]
 
@@ -108,11 +109,11 @@ class Fixture(schema.Strict):
     @model_validator(mode="after")
     def _complete(self) -> Fixture:
         if self.part == "hole" and self.diameter is None:
-            raise values.wrong("a hole needs a diameter", "add diameter, such as '4 mm'")
+            raise values.wrong(tr("a hole needs a diameter"), tr("add diameter, such as '4 mm'"))
         if self.count > 1 and self.spacing is None:
-            raise values.wrong("a row needs a spacing", "add spacing, such as '1 in'")
+            raise values.wrong(tr("a row needs a spacing"), tr("add spacing, such as '1 in'"))
         if self.part == "keeper" and self.span is None:
-            raise values.wrong("a keeper needs a span", "add span, its length along the strap")
+            raise values.wrong(tr("a keeper needs a span"), tr("add span, its length along the strap"))
         return self
 
 
@@ -209,20 +210,29 @@ class Pattern(schema.Strict):
         n = self.braid.strands
         if self.slits.at is not None and len(self.slits.at) != n - 1:
             raise values.wrong(
-                f"{_many(len(self.slits.at), 'slit')} make {_many(len(self.slits.at) + 1, 'strand')}, not {n}",
-                "leave 'at' out" if n < 2 else f"give {_many(n - 1, 'distance')} or leave 'at' out",
+                tr(
+                    "{many} make {many2}, not {n}",
+                    many=_many(len(self.slits.at), "slit"),
+                    many2=_many(len(self.slits.at) + 1, "strand"),
+                    n=n,
+                ),
+                tr("leave 'at' out") if n < 2 else tr("give {many} or leave 'at' out", many=_many(n - 1, "distance")),
             )
         if self.measure.least >= self.measure.most:
-            raise values.wrong("'least' is not below 'most' in the measure", "give the smaller first")
+            raise values.wrong(tr("'least' is not below 'most' in the measure"), tr("give the smaller first"))
         if self.measure.lies == "folded" and self.measure.wire is None:
-            raise values.wrong("a folded strap needs the wire it is folded over", "add wire to [measure]")
+            raise values.wrong(tr("a folded strap needs the wire it is folded over"), tr("add wire to [measure]"))
         if self.join and self.join.by == "lace" and self.join.lace is None:
-            raise values.wrong("laced ends need a length of lace", "add lace to [join], such as '400 mm'")
+            raise values.wrong(tr("laced ends need a length of lace"), tr("add lace to [join], such as '400 mm'"))
         for name, end in (("start", self.start), ("finish", self.finish)):
             if any(f.doubled for f in end.fixtures) and end.meets != "turned":
-                raise values.wrong(f"'doubled' in [{name}] needs a turned-back end", "set meets = 'turned'")
+                raise values.wrong(
+                    tr("'doubled' in [{name}] needs a turned-back end", name=name), "set meets = 'turned'"
+                )
             if end.meets == "turned" and not any(f.part in ("rivet", "screw-post", "hole") for f in end.fixtures):
-                raise values.wrong(f"[{name}] is turned back but nothing holds it", "add a rivet fixture")
+                raise values.wrong(
+                    tr("[{name}] is turned back but nothing holds it", name=name), tr("add a rivet fixture")
+                )
         return self
 
     @property
@@ -252,7 +262,9 @@ def _read(path: Path, _state: tuple[int, ...]) -> Pattern:
 def files(extra: Path | None = None) -> dict[str, Path]:
     """Pattern files by name; those of the maker's own folder win over ours."""
     if extra is not None and not extra.is_dir():
-        raise InputError("--patterns", f"'{extra}' is not a folder", "name a folder that holds .toml files")
+        raise InputError(
+            "--patterns", tr("'{extra}' is not a folder", extra=extra), tr("name a folder that holds .toml files")
+        )
     return schema.toml_files(folders.folder("patterns"), *([extra] if extra else []))
 
 

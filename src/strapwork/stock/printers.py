@@ -9,6 +9,7 @@ from pathlib import Path
 
 from pydantic import Field
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, schema, update
 
@@ -87,14 +88,18 @@ def default_path() -> Path:
 def check_name(name: str, place: str) -> str:
     """``name`` if a printer may be called that, in a file and on a sheet."""
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9 _-]{0,39}", name):
-        raise InputError(place, f"{shown(name)} is no name for a printer", "use letters, digits, spaces and hyphens")
+        raise InputError(
+            place,
+            tr("{name} is no name for a printer", name=shown(name)),
+            tr("use letters, digits, spaces and hyphens"),
+        )
     return name
 
 
 def read(path: Path) -> dict[str, Printer]:
     """All printers kept in a file; none where there is no file yet."""
     out = {}
-    for name, row in schema.read_toml_if_there(path, "printer file").items():
+    for name, row in schema.read_toml_if_there(path, tr("printer file")).items():
         spec = schema.check(PrinterSpec, row, f"{path}, [{name}]")
         out[name] = Printer(name, **spec.model_dump())
     return out
@@ -105,8 +110,8 @@ def find(name: str, place: str, path: Path | None = None) -> Printer:
     where = path or default_path()
     kept = read(where)
     if name not in kept:
-        remedy = schema.nearest(name, sorted(kept)) if kept else "measure it first with 'strapwork scale'"
-        raise InputError(place, f"no printer is called {shown(name)}", remedy)
+        remedy = schema.nearest(name, sorted(kept)) if kept else tr("measure it first with 'strapwork scale'")
+        raise InputError(place, tr("no printer is called {name}", name=shown(name)), remedy)
     return kept[name]
 
 
@@ -122,5 +127,5 @@ def store(path: Path, printer: Printer) -> None:
                 table.pop(key, None)
 
     update.update_toml(
-        path, printer.name, change, "# Printers, as measured on the calibration sheet.\n", lambda: read(path)
+        path, printer.name, change, tr("# Printers, as measured on the calibration sheet.\n"), lambda: read(path)
     )

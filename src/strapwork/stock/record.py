@@ -29,6 +29,7 @@ from typing import Annotated, Any
 from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
 from strapwork.stock.learned import Learned, Measured
@@ -52,7 +53,9 @@ def parse_day(value: object, place: str) -> str:
         except ValueError:
             day = None
     if not isinstance(day, datetime.date) or isinstance(day, datetime.datetime) or not 1900 <= day.year <= 2200:
-        raise InputError(place, f"{shown(value)} is no date", "write it as year-month-day, such as 2026-05-02")
+        raise InputError(
+            place, tr("{value} is no date", value=shown(value)), tr("write it as year-month-day, such as 2026-05-02")
+        )
     return day.isoformat()
 
 
@@ -83,24 +86,36 @@ class StrapSpec(schema.Strict):
     @model_validator(mode="after")
     def _sense(self) -> StrapSpec:
         if not self.what.isprintable():
-            raise _wrong(f"{shown(self.what)} holds characters that cannot be printed", "give it a plain name")
+            raise _wrong(
+                tr("{what} holds characters that cannot be printed", what=shown(self.what)), tr("give it a plain name")
+            )
         model = self.modelled_mm or self.model_mm
         if model is None or (self.modelled_mm and self.model_mm):
             raise _wrong(
-                f"{shown(self.what)} does not say once what the model says of it",
-                "read it again with 'strapwork swatch' or 'strapwork made'",
+                tr("{what} does not say once what the model says of it", what=shown(self.what)),
+                tr("read it again with 'strapwork swatch' or 'strapwork made'"),
             )
         if not LEAST_RATIO <= self.measured_mm / model <= MOST_RATIO:
             raise _wrong(
-                f"{shown(self.what)} took up {self.measured_mm:g} mm where the model says {model:g} mm",
-                "measure it again or take the line out",
+                tr(
+                    "{what} took up {measured_mm:g} mm where the model says {model:g} mm",
+                    what=shown(self.what),
+                    measured_mm=self.measured_mm,
+                    model=model,
+                ),
+                tr("measure it again or take the line out"),
             )
         if (self.after_mm is None) != (self.worn_mm is None):
-            raise _wrong("after_mm and worn_mm go together", "give both or neither")
+            raise _wrong(tr("after_mm and worn_mm go together"), tr("give both or neither"))
         if self.after_mm and self.worn_mm and not 0.98 <= self.worn_mm / self.after_mm <= 1.3:
             raise _wrong(
-                f"{shown(self.what)} went from {self.after_mm:g} to {self.worn_mm:g} mm in wear",
-                "measure again; straps lengthen a little in wear",
+                tr(
+                    "{what} went from {after_mm:g} to {worn_mm:g} mm in wear",
+                    what=shown(self.what),
+                    after_mm=self.after_mm,
+                    worn_mm=self.worn_mm,
+                ),
+                tr("measure again; straps lengthen a little in wear"),
             )
         return self
 
@@ -139,7 +154,10 @@ class TakeUpSpec(schema.Strict):
         missing = [name for name in _LEGACY if getattr(self, name) is None]
         given = [n for n in (*_LEGACY, "freedom", "quantile", "settle") if getattr(self, n) is not None]
         if given and missing:
-            raise _wrong(f"{given[0]} stands without {missing[0]}", "read the swatches again with 'strapwork swatch'")
+            raise _wrong(
+                tr("{given} stands without {missing}", given=given[0], missing=missing[0]),
+                tr("read the swatches again with 'strapwork swatch'"),
+            )
         return self
 
     def learned(self) -> Learned | None:
@@ -229,14 +247,16 @@ def add_made(leather: Any, strap: Measured, copies: int | None, place: str) -> N
         del rows[stale]
     same = [r for r in alike if "modelled_mm" in r]
     if stale is None and copies is not None and len(same) >= copies:
-        many = "all copies of it have" if copies > 1 else "it has"
+        many = tr("all copies of it have") if copies > 1 else tr("it has")
         raise InputError(
             place,
-            f"{shown(strap.what)} is there already: {many} been measured",
-            "measuring one strap twice does not make two; give --another for one more cut from the same numbers",
+            tr("{what} is there already: {many} been measured", what=shown(strap.what), many=many),
+            tr("measuring one strap twice does not make two; give --another for one more cut from the same numbers"),
         )
     if len(rows) >= MOST_STRAPS:
-        raise InputError(place, f"there are {len(rows)} finished pieces already", "take the oldest lines out")
+        raise InputError(
+            place, tr("there are {rows} finished pieces already", rows=len(rows)), tr("take the oldest lines out")
+        )
     rows.append(_line(strap))
 
 
@@ -244,7 +264,9 @@ def undo_made(leather: Any, place: str) -> str:
     """Take the finished piece that was added last out of a leather's tomlkit table; returns what it was."""
     rows = (leather.get("take_up") or {}).get("made") or []
     if not rows:
-        raise InputError(place, "no finished piece has been added", "'strapwork made --list' shows what there is")
+        raise InputError(
+            place, tr("no finished piece has been added"), tr("'strapwork made --list' shows what there is")
+        )
     last = rows[-1]
     what = f"{last.get('what')}, {last.get('date')}" if "date" in last else str(last.get("what"))
     del rows[-1]

@@ -16,6 +16,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
+from strapwork.catalogue import tr, trn
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, schema, update, values
 from strapwork.files.keys import Key
@@ -41,15 +42,22 @@ class LeatherSays(schema.Strict):
 
     temper: Annotated[
         Literal["soft", "medium", "firm"] | None,
-        Key("Temper", "how supple the leather is", "TEMPER", "medium", "leather", _words("soft", "medium", "firm")),
+        Key(
+            tr("Temper"),
+            tr("how supple the leather is"),
+            "TEMPER",
+            "medium",
+            "leather",
+            _words("soft", "medium", "firm"),
+        ),
     ] = None
     tannage: Annotated[
         Literal["vegetable", "chrome", "combination", "unknown"] | None,
         Key(
-            "Tannage",
-            "how the leather was tanned; chrome and combination must not be lasered",
+            tr("Tannage"),
+            tr("how the leather was tanned; chrome and combination must not be lasered"),
             "TANNAGE",
-            "not known",
+            tr("not known"),
             "leather",
             _words("vegetable", "chrome", "combination", "unknown"),
         ),
@@ -57,22 +65,30 @@ class LeatherSays(schema.Strict):
     backing: Annotated[
         float | None,
         values.length(allow_zero=True, most=6.0),
-        Key("Backing glued on", "thickness of a lining glued on", "THICKNESS", "none", "leather"),
+        Key(tr("Backing glued on"), tr("thickness of a lining glued on"), "THICKNESS", "none", "leather"),
     ] = None
     price_per_m2: Annotated[
         values.Number | None,
         Field(gt=0, le=1e6),
-        Key("Price", "price of a square metre, in the shop's own money", "PRICE", "not known", "leather"),
+        Key(tr("Price"), tr("price of a square metre, in the shop's own money"), "PRICE", tr("not known"), "leather"),
     ] = None
     tensile_n_per_mm2: Annotated[
         values.Number | None,
         Field(ge=1, le=60),
-        Key("Strength", "tensile strength in N/mm², from a test of your own", "N", "8, the low end", "leather"),
+        Key(
+            tr("Strength"),
+            tr("tensile strength in N/mm², from a test of your own"),
+            "N",
+            tr("8, the low end"),
+            "leather",
+        ),
     ] = None
     take_up: Annotated[
         TakeUpSpec | None,
         values.Table,
-        Key("Take-up", "what swatches taught, as 'strapwork swatch' stores it", "TABLE", "", "leather", hidden=True),
+        Key(
+            "Take-up", tr("what swatches taught, as 'strapwork swatch' stores it"), "TABLE", "", "leather", hidden=True
+        ),
     ] = None
 
     def over(self, leather: Leather) -> Leather:
@@ -108,7 +124,9 @@ def check_name(name: str, place: str) -> str:
     """``name`` if a leather may be called that."""
     if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}", name):
         raise InputError(
-            place, f"{shown(name)} is no name for a leather", "use letters, digits and hyphens, such as 'harbour-tan'"
+            place,
+            tr("{name} is no name for a leather", name=shown(name)),
+            tr("use letters, digits and hyphens, such as 'harbour-tan'"),
         )
     return name
 
@@ -120,12 +138,12 @@ def read(path: Path) -> dict[str, Leather]:
         InputError: naming file, leather, key and value.
     """
     out = {}
-    for name, row in schema.read_toml_if_there(path, "leather shelf").items():
+    for name, row in schema.read_toml_if_there(path, tr("leather shelf")).items():
         check_name(name, f"{path}, {name}")
         if not isinstance(row, dict):
             raise InputError(
                 f"{path}, {name}",
-                f"{shown(row)} is no leather",
+                tr("{row} is no leather", row=shown(row)),
                 f"write a table, such as [{name}] with thickness = '2 mm'",
             )
         spec = schema.check(LeatherSpec, row, f"{path}, [{name}]")
@@ -141,9 +159,9 @@ def find(name: str, place: str, path: Path | None = None) -> Leather:
         remedy = (
             schema.nearest(name, sorted(shelf))
             if shelf
-            else "give a thickness such as '1.8 mm', or put it on the shelf"
+            else tr("give a thickness such as '1.8 mm', or put it on the shelf")
         )
-        raise InputError(place, f"no leather is called {shown(name)} on {where}", remedy)
+        raise InputError(place, tr("no leather is called {name} on {where}", name=shown(name), where=where), remedy)
     return shelf[name]
 
 
@@ -164,9 +182,9 @@ def pick(name: str, place: str, kept: Mapping[str, Leather], others: Sequence[st
     remedy = (
         schema.nearest(name, known)
         if known
-        else "give a thickness such as '1.8 mm', or name a leather of the job or the shelf"
+        else tr("give a thickness such as '1.8 mm', or name a leather of the job or the shelf")
     )
-    raise InputError(place, f"no leather is called {shown(name)}", remedy)
+    raise InputError(place, tr("no leather is called {name}", name=shown(name)), remedy)
 
 
 def store_swatches(path: Path, name: str, straps: Sequence[Measured], thickness: Thickness) -> None:
@@ -200,7 +218,7 @@ def _change(path: Path, name: str, change: Callable[[Any], None], thickness: Thi
             table["thickness"] = thickness_text(thickness)
         change(table)
 
-    update.update_toml(path, name, with_thickness, "# Leathers, one table each.\n", lambda: read(path))
+    update.update_toml(path, name, with_thickness, tr("# Leathers, one table each.\n"), lambda: read(path))
 
 
 def as_data(leather: Leather) -> dict[str, Any]:
@@ -213,22 +231,37 @@ def as_data(leather: Leather) -> dict[str, Any]:
 
 def words(leather: Leather) -> str:
     """One leather in full, for the terminal."""
-    lines = [f"{leather.name}: {leather.words()}, {leather.temper}, {leather.tannage} tannage"]
+    lines = [
+        tr(
+            "{name}: {words}, {temper}, {tannage} tannage",
+            name=leather.name,
+            words=leather.words(),
+            temper=leather.temper,
+            tannage=leather.tannage,
+        )
+    ]
     if leather.price is not None:
-        lines.append(f"    price {leather.price:g} a square metre")
+        lines.append(tr("    price {price:g} a square metre", price=leather.price))
     if leather.tensile is not None:
-        lines.append(f"    tensile strength {leather.tensile:g} N/mm², the maker's own figure")
+        lines.append(tr("    tensile strength {tensile:g} N/mm², the maker's own figure", tensile=leather.tensile))
     t = leather.learned
     if t is None:
-        none = "nothing that counts" if leather.stale else "nothing"
-        lines.append(f"    take-up: the model's own ({none} measured yet)")
+        none = tr("nothing that counts") if leather.stale else "nothing"
+        lines.append(tr("    take-up: the model's own ({none} measured yet)", none=none))
     else:
         first, *rest = learned.words(t)
         lines += [f"    {first}", *(f"    {row}" for row in rest)]
         lines += [f"      {learned.line(s)}" for s in t.straps]
     if leather.stale:
         lines.append(
-            f"    left out: {leather.stale} strap{'s' if leather.stale > 1 else ''} that an earlier model of the braid "
-            f"judged; 'strapwork swatch FILE --name {leather.name}' and 'strapwork made' read them again"
+            trn(
+                "    left out: {stale} strap that an earlier model of the braid "
+                "judged; 'strapwork swatch FILE --name {name}' and 'strapwork made' read them again",
+                "    left out: {stale} straps that an earlier model of the braid "
+                "judged; 'strapwork swatch FILE --name {name}' and 'strapwork made' read them again",
+                leather.stale,
+                stale=leather.stale,
+                name=leather.name,
+            )
         )
     return "\n".join(lines)

@@ -13,6 +13,7 @@ from werkzeug.exceptions import HTTPException
 
 from strapwork import __version__
 from strapwork.braid import plan as plans
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place
 from strapwork.files import folders
 from strapwork.files.folders import Places
@@ -81,11 +82,11 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     @app.errorhandler(HTTPException)
     def http(e: HTTPException) -> tuple[Any, int]:
         known = {
-            404: "There is nothing at this address.",
-            413: "That is too large; the limit is 1 MB.",
-            405: "That cannot be done here.",
+            404: tr("There is nothing at this address."),
+            413: tr("That is too large; the limit is 1 MB."),
+            405: tr("That cannot be done here."),
         }
-        text = known.get(e.code or 500, e.description or "That did not work.")
+        text = known.get(e.code or 500, e.description or tr("That did not work."))
         if wants_page():
             return render_template("error.html", text=text), e.code or 500
         return jsonify(error=text), e.code or 500
@@ -93,7 +94,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     @app.errorhandler(Exception)
     def fault(e: Exception) -> tuple[Response, int]:
         app.logger.exception("a fault of ours")
-        return jsonify(error="Something went wrong on our side; the terminal that runs the page says more."), 500
+        return jsonify(error=tr("Something went wrong on our side; the terminal that runs the page says more.")), 500
 
     @app.get("/")
     def piece() -> str:
@@ -118,9 +119,13 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         if kind not in KINDS:
             abort(404)
         if got.job is None:
-            raise InputError("piece", first_problem(got).rstrip("."), "mend it on the page first")
+            raise InputError("piece", first_problem(got).rstrip("."), tr("mend it on the page first"))
         if len(got.job.orders) > MOST_SIZES:
-            raise InputError("sizes", f"more than {MOST_SIZES} are too many for one download", "make them as a job")
+            raise InputError(
+                "sizes",
+                tr("more than {most_sizes} are too many for one download", most_sizes=MOST_SIZES),
+                tr("make them as a job"),
+            )
         return deliver(jobs.make(options(got.job, kind)), kind)
 
     @app.get("/braid")
@@ -143,7 +148,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     def job_piece() -> Response:
         got = form.read(request.args, places)
         if got.job is None:
-            raise InputError("piece", first_problem(got).rstrip("."), "mend it on the page first")
+            raise InputError("piece", first_problem(got).rstrip("."), tr("mend it on the page first"))
         return jsonify(documents.of_fields(got.values))
 
     @app.post("/job/fields")
@@ -151,7 +156,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         body = bodies.document(request)
         piece = body.get("piece")
         if not isinstance(piece, dict):
-            raise InputError("the page", "the request names no piece", "reload the page")
+            raise InputError(tr("the page"), tr("the request names no piece"), tr("reload the page"))
         whole = body.get("job")
         return jsonify(fields=documents.to_fields(whole if isinstance(whole, dict) else {}, piece))
 
@@ -163,9 +168,9 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/read")
     def job_read() -> Response:
-        raw = parse_toml(request.get_data(), "the job file")
+        raw = parse_toml(request.get_data(), tr("the job file"))
         documents.refuse_many(raw.get("pieces"))
-        doors.of_document(raw, Place.file("the job file"), places, "job")
+        doors.of_document(raw, Place.file(tr("the job file")), places, "job")
         return jsonify(documents.to_page(raw))
 
     @app.post("/job/table")
@@ -207,7 +212,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         return deliver(task.result, kind)
 
     def checked(raw: dict[str, Any]) -> Job:
-        return doors.of_document(raw, Place.file("the job"), places, file_stem(str(raw.get("title") or "job")))
+        return doors.of_document(raw, Place.file(tr("the job")), places, file_stem(str(raw.get("title") or "job")))
 
     order_page.register(app, places)
     kept_page.register(app, places)
@@ -227,7 +232,7 @@ def wants_page() -> bool:
 
 def first_problem(got: form.Read) -> str:
     """Why a piece cannot be made."""
-    return got.general or next(iter(got.errors.values()), "The measure is missing.")
+    return got.general or next(iter(got.errors.values()), tr("The measure is missing."))
 
 
 def options(job: Job, kind: str) -> Job:
@@ -237,11 +242,11 @@ def options(job: Job, kind: str) -> Job:
         # Laying out copies is the one piece of work that grows with what is typed.
         raise InputError(
             "count",
-            f"{copies} copies are too many to lay on a bed here",
-            f"keep it to {MOST_COPIES} or use the command line",
+            tr("{copies} copies are too many to lay on a bed here", copies=copies),
+            tr("keep it to {most_copies} or use the command line", most_copies=MOST_COPIES),
         )
     if kind == "dxf" and job.machine is None:
-        raise InputError("machine", "no machine is chosen", "choose the cutter that the files are for")
+        raise InputError("machine", tr("no machine is chosen"), tr("choose the cutter that the files are for"))
     if kind == "pdf":
         return replace(job, formats=("pdf",), card="with", machine=None)
     if kind == "svg":

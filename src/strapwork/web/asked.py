@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.files.folders import Places
 from strapwork.stock import shelf
@@ -14,9 +15,13 @@ def text(data: dict[str, Any], key: str, most: int = 200) -> str:
     """A text of the request, without spaces around it; empty where it is not there."""
     value = data.get(key, "")
     if not isinstance(value, str):
-        raise InputError(key, "this is no text", "type it again")
+        raise InputError(key, tr("this is no text"), tr("type it again"))
     if len(value) > most:
-        raise InputError(key, f"a text of {len(value)} characters is too long here", f"keep it to {most}")
+        raise InputError(
+            key,
+            tr("a text of {value} characters is too long here", value=len(value)),
+            tr("keep it to {most}", most=most),
+        )
     return value.strip()
 
 

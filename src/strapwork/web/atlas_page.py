@@ -11,6 +11,7 @@ from strapwork.braid import atlas as all_braids
 from strapwork.braid import patterns
 from strapwork.braid import plan as plans
 from strapwork.braid.word import mirrored
+from strapwork.catalogue import tr
 from strapwork.paper import any_braid
 from strapwork.say import atlas as say_atlas
 from strapwork.say import braiding
@@ -62,7 +63,7 @@ def _entry(e: all_braids.Entry, left: bool) -> dict[str, Any]:
         "tangle": "" if e.least_tangle is None else f"{e.least_tangle:.2f}",
         "together": groups,
         "notes": [note[:1].upper() + note[1:] for note in say_atlas.notes(e, left)],
-        "face": show.inline(face, f"The face of braid {e.name}", 1.0),
-        "back": show.inline(turned, f"The back of braid {e.name}, turned over", 1.0),
+        "face": show.inline(face, tr("The face of braid {name}", name=e.name), 1.0),
+        "back": show.inline(turned, tr("The back of braid {name}, turned over", name=e.name), 1.0),
         "steps": turns in (plain, mirrored(n, plain)) or back in (plain, mirrored(n, plain)),
     }

@@ -10,6 +10,7 @@ import threading
 import time
 from collections import Counter
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 
 AT_ONCE = 3  # costly requests worked on; the rest of the page has to stay quick beside them
@@ -55,16 +56,18 @@ class Gate:
         """
         with self._moved:
             if self._held[asker] >= self.of_one:
-                raise Busy("the page", "too much is asked at once from here", "ask again in a moment", own=True)
+                raise Busy(
+                    tr("the page"), tr("too much is asked at once from here"), tr("ask again in a moment"), own=True
+                )
             if self._working + len(self._queue) >= self.at_once + self.waiting:
-                raise Busy("the page", "too much is asked at once", "ask again in a moment")
+                raise Busy(tr("the page"), tr("too much is asked at once"), tr("ask again in a moment"))
             self._held[asker] += 1
             mine = object()
             self._queue.append(mine)
             try:
                 if not self._my_turn(mine):
                     self._forget(asker)
-                    raise Busy("the page", "other work has not come to an end", "ask again in a moment")
+                    raise Busy(tr("the page"), tr("other work has not come to an end"), tr("ask again in a moment"))
             finally:
                 self._queue.remove(mine)
                 self._moved.notify_all()

@@ -23,6 +23,7 @@ from strapwork.braid.rescue import Mend
 from strapwork.braid.way import Way, way_of
 from strapwork.braid.word import MOST_STRANDS
 from strapwork.braid.work import MOST_TEXT, Pass, Step, parse_done
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.paper import mend_card, mend_pictures
 from strapwork.say import braiding, mending, tangles
@@ -45,12 +46,12 @@ NAMES = {
     "(--done has the form for it)": "(under 'I know what was done')",
     "(--below)": "(under 'It lies like this')",
     "(--done)": "(under 'I know what was done')",
-    "with --after": "under 'Turns made in this set'",
-    "with --done": "under 'I know what was done'",
-    "--below": "how it lies",
-    "--after": "turns made in this set",
-    "--done": "what was done",
-    "--twisted": "twisted strands",
+    "with --after": tr("under 'Turns made in this set'"),
+    "with --done": tr("under 'I know what was done'"),
+    "--below": tr("how it lies"),
+    "--after": tr("turns made in this set"),
+    "--done": tr("what was done"),
+    "--twisted": tr("twisted strands"),
 }
 
 _making = threading.Lock()
@@ -154,7 +155,11 @@ def mended(args: Mapping[str, str]) -> dict[str, Any]:
     }
     for name, text in texts.items():
         if len(text) > MOST_TEXT:
-            raise InputError(name, f"{len(text)} characters are too many", f"keep it to {MOST_TEXT}")
+            raise InputError(
+                name,
+                tr("{text} characters are too many", text=len(text)),
+                tr("keep it to {most_text}", most_text=MOST_TEXT),
+            )
     way = _way(texts)
     with _one_of_few():
         try:
@@ -170,10 +175,10 @@ def _way(args: Mapping[str, str]) -> Way:
     strands = within(args.get("strands", ""), LEAST_STRANDS, MOST_MENDED)
     if strands is None:
         raise InputError(
-            "strands", "mends are worked out here for 3 to 13 strands", "open the page for one of these numbers"
+            "strands", tr("mends are worked out here for 3 to 13 strands"), tr("open the page for one of these numbers")
         )
     if args.get("hand") not in HANDS or args.get("weave") not in WEAVES:
-        raise InputError("the page", "the request names no hand or no weave", "reload the page")
+        raise InputError(tr("the page"), tr("the request names no hand or no weave"), tr("reload the page"))
     return way_of(plans.standard(strands, args["weave"]), args["hand"] == "left", "strands")
 
 
@@ -188,7 +193,7 @@ def on_the_page(text: str) -> str:
 def _one_of_few() -> Iterator[None]:
     """A place among the few that work at once."""
     if not _few.acquire(timeout=PATIENCE):
-        raise Busy("the page", "other questions are being worked out", "ask again in a moment")
+        raise Busy(tr("the page"), tr("other questions are being worked out"), tr("ask again in a moment"))
     try:
         yield
     finally:
@@ -215,20 +220,22 @@ def _answer(way: Way, texts: Mapping[str, str]) -> dict[str, Any]:
         found = common.slips(way)
         k = within(texts["slip"], 0, len(found) - 1)
         if k is None:
-            raise InputError("slip", "there is no such slip", "choose one that is shown")
+            raise InputError("slip", tr("there is no such slip"), tr("choose one that is shown"))
         m = found[k].at_end
         return told_step_by_step(way, m, m.steps) | {"told": f"{say_slips.title(way, found[k])}."}
     after = None
     if texts["after"]:
         after = within(texts["after"], 0, way.per_set)
         if after is None:
-            raise InputError("after", "that is no turn of this set", f"choose from 0 to {way.per_set}")
+            raise InputError(
+                "after", tr("that is no turn of this set"), tr("choose from 0 to {per_set}", per_set=way.per_set)
+            )
     if texts["done"]:
-        done = parse_done(texts["done"], way.strands, way.turns, "what was done")
+        done = parse_done(texts["done"], way.strands, way.turns, tr("what was done"))
     elif texts["below"]:
-        done = lie.from_lie(way, lie.parse_lie(texts["below"], way.strands, "how they lie"), after)
+        done = lie.from_lie(way, lie.parse_lie(texts["below"], way.strands, tr("how they lie")), after)
     elif texts["twisted"]:
-        twisted = lie.parse_twisted(texts["twisted"], way.strands, "twisted strands")
+        twisted = lie.parse_twisted(texts["twisted"], way.strands, tr("twisted strands"))
         guess = lie.from_twisted(way, twisted, after)
         if guess.settled is None:
             said = on_the_page(say_slips.told_apart(way, guess, twisted))
@@ -236,7 +243,7 @@ def _answer(way: Way, texts: Mapping[str, str]) -> dict[str, Any]:
         done, told = guess.settled, on_the_page(say_slips.guessed(way, guess))
     else:
         raise InputError(
-            "what was done", "nothing is said of the work", "say how many turns and which passes were made"
+            tr("what was done"), tr("nothing is said of the work"), tr("say how many turns and which passes were made")
         )
     m = rescue.mend(way, done)
     steps = m.steps if texts["done"] else lie.spelled_out(m.done, m.steps)
@@ -256,14 +263,14 @@ def told_step_by_step(way: Way, m: Mend, steps: tuple[Step, ...]) -> dict[str, A
     return {
         "state": m.state,
         "headline": mending.headline(way, m),
-        "at": f"After turn {mending.number(way, at)}" if at else "Before the first turn",
+        "at": tr("After turn {way}", way=mending.number(way, at)) if at else tr("Before the first turn"),
         "lies": tangles.lies(seen),
         "hint": tangles.S_AND_Z if any(seen.twisted) else "",
         "now": _tangle(seen),
         "steps": [_mend_step(way, s, k < MOST_DRAWN) for k, s in enumerate(said[:usual])],
         "sets": m.sets_before + len(said[usual].before.turns if usual < len(said) else m.end.turns) // way.per_set,
         "go_on": _frame_of(way, said[usual]) if usual < len(said) else None,
-        "then": mending.then(way, m) if usual == len(said) else "Then go on as on the card.",
+        "then": mending.then(way, m) if usual == len(said) else tr("Then go on as on the card."),
         "bound": "" if m.exact else mending.bound(m),
     }
 
@@ -271,7 +278,7 @@ def told_step_by_step(way: Way, m: Mend, steps: tuple[Step, ...]) -> dict[str, A
 def _tangle(seen: Look) -> str:
     wide = BOX[0] if len(seen.order) < 6 else 92.0
     drawn = mend_pictures.tangle_picture(seen, wide, BOX[1])
-    return show.inline(drawn, "How the strands lie below the work", box=(0.0, 0.0, wide, BOX[1]))
+    return show.inline(drawn, tr("How the strands lie below the work"), box=(0.0, 0.0, wide, BOX[1]))
 
 
 def _mend_step(way: Way, s: mending.Said, drawn: bool) -> dict[str, str]:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.files import schema
 from strapwork.files.toml import decoded
@@ -34,10 +35,10 @@ def of_page(body: Mapping[str, Any]) -> dict[str, Any]:
     """
     whole, pieces = body.get("job"), body.get("pieces")
     if not isinstance(whole, dict) or not isinstance(pieces, list) or not pieces:
-        raise InputError("the job", "there is no piece in the list", "add one")
+        raise InputError(tr("the job"), tr("there is no piece in the list"), tr("add one"))
     refuse_many(pieces)
     if not all(isinstance(p, dict) for p in pieces):
-        raise InputError("the job", "a row of the list is no piece", "open the job file again")
+        raise InputError(tr("the job"), tr("a row of the list is no piece"), tr("open the job file again"))
     return {**whole, "pieces": pieces}
 
 
@@ -46,9 +47,13 @@ def refuse_many(pieces: Any) -> None:
     if not isinstance(pieces, list):
         return
     if len(pieces) > MOST_ROWS:
-        raise InputError("the job", f"{len(pieces)} rows are too many for the page", f"keep it to {MOST_ROWS}")
+        raise InputError(
+            tr("the job"),
+            tr("{pieces} rows are too many for the page", pieces=len(pieces)),
+            tr("keep it to {most_rows}", most_rows=MOST_ROWS),
+        )
     if sum(_sizes(p) for p in pieces) > MOST_SIZES:
-        raise InputError("the job", "there are too many sizes in it for the page", "use the command line")
+        raise InputError(tr("the job"), tr("there are too many sizes in it for the page"), tr("use the command line"))
 
 
 def _sizes(piece: Any) -> int:
@@ -65,7 +70,7 @@ def to_page(raw: Mapping[str, Any]) -> dict[str, Any]:
 def kept(whole: Mapping[str, Any]) -> str:
     """What the page keeps of a job without showing it; empty for nothing."""
     names = [key.label.lower() for name, key in doors.JOB_KEYS.items() if name in whole and key.hidden]
-    return f"Kept as the job file has it: {', '.join(names)}." if names else ""
+    return tr("Kept as the job file has it: {names}.", names=", ".join(names)) if names else ""
 
 
 def of_fields(values: Mapping[str, str]) -> dict[str, Any]:
@@ -88,7 +93,7 @@ def to_fields(whole: Mapping[str, Any], piece: Mapping[str, Any]) -> dict[str, s
     return texts | doors.as_texts(piece)
 
 
-def of_table(table: str | bytes, base: Mapping[str, Any], name: str = "the table") -> list[dict[str, Any]]:
+def of_table(table: str | bytes, base: Mapping[str, Any], name: str = tr("the table")) -> list[dict[str, Any]]:
     """Rows pasted from a spreadsheet, or its file, as pieces; read as ``strapwork make class.csv`` reads them.
 
     With a row of headings the columns are the keys of a piece; without one they are name, measure and, if there is
@@ -103,13 +108,21 @@ def of_table(table: str | bytes, base: Mapping[str, Any], name: str = "the table
         InputError: naming the row and the column that cannot be read.
     """
     if len(table) > LONGEST_TABLE:
-        raise InputError(name, f"more than {LONGEST_TABLE} characters are too many", "take fewer rows")
+        raise InputError(
+            name,
+            tr("more than {longest_table} characters are too many", longest_table=LONGEST_TABLE),
+            tr("take fewer rows"),
+        )
     text = decoded(table, name) if isinstance(table, bytes) else table
     lines = [line for line in text.splitlines() if line.strip()]
     if not lines:
-        raise InputError(name, "there is no row in it", "paste rows with a name and a measure")
+        raise InputError(name, tr("there is no row in it"), tr("paste rows with a name and a measure"))
     if len(lines) > MOST_ROWS + 50:  # some are headings and notes
-        raise InputError(name, f"{len(lines)} rows are too many for the page", f"keep it to {MOST_ROWS}")
+        raise InputError(
+            name,
+            tr("{lines} rows are too many for the page", lines=len(lines)),
+            tr("keep it to {most_rows}", most_rows=MOST_ROWS),
+        )
     like = {"pattern": "wristband"} | {k: v for k, v in base.items() if k not in OWN}
     first = next((line for line in lines if not line.startswith(("#", '"#'))), lines[0])
     headed = any(cell.strip(' "').lower() in HEADINGS for cell in re.split(r"[\t;,]", first))
@@ -119,7 +132,7 @@ def of_table(table: str | bytes, base: Mapping[str, Any], name: str = "the table
         rows = list(people.of_bytes(text.encode("utf-8", "replace"), name, like, doors.PIECE_KEYS))
         for row in rows:
             if not ({"measure", "sizes"} & row.values.keys()):
-                raise InputError(row.place.key("measure"), "there is no measure", "write one, such as 16 cm")
+                raise InputError(row.place.key("measure"), tr("there is no measure"), tr("write one, such as 16 cm"))
             schema.check(PieceAsk, dict(row.values), row.place)
     except InputError as e:
         raise e if headed else e.at(_without_heading(e.place)) from e
@@ -142,7 +155,7 @@ def _with_headings(text: str, lines: list[str]) -> str:
 
 def _without_heading(place: str) -> str:
     """The row's number as pasted, where the headings were ours."""
-    return re.sub(r"row (\d+)", lambda m: f"row {int(m.group(1)) - 1}", place)
+    return re.sub(r"row (\d+)", lambda m: tr("row {group}", group=int(m.group(1)) - 1), place)
 
 
 __all__ = ["kept", "of_fields", "of_page", "of_table", "to_fields", "to_page", "toml"]

@@ -12,6 +12,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place
 from strapwork.files import schema
 from strapwork.files.folders import Places
@@ -96,7 +97,10 @@ def read(args: Mapping[str, str], places: Places) -> Read:
     whole, piece = doors.split(texts)
     for name, text in texts.items():
         if len(text) > (LONGEST_HIDDEN if doors.ONE_PIECE_KEYS[name].hidden else LONGEST_FIELD):
-            got.errors[name] = f"A text of more than {LONGEST_FIELD} characters is too long here; shorten it."
+            got.errors[name] = tr(
+                "A text of more than {longest_field} characters is too long here; shorten it.",
+                longest_field=LONGEST_FIELD,
+            )
     for model, values in ((JobAsk, whole), (PieceAsk, piece)):
         _read_fields(model, values, unit, got)
     _note_goods(texts, pattern, got)
@@ -179,7 +183,7 @@ def _note(model: type[BaseModel], name: str, value: Any, unit: str) -> str:
         if isinstance(value, str):
             return both(parse_length(value, place="", unit=unit))
         if isinstance(value, tuple):
-            return "; ".join("as it is" if v is None else both(v) for v in dict.fromkeys(value))
+            return "; ".join(tr("as it is") if v is None else both(v) for v in dict.fromkeys(value))
         return both(value)
     except InputError:
         return ""
@@ -188,7 +192,9 @@ def _note(model: type[BaseModel], name: str, value: Any, unit: str) -> str:
 def _note_goods(texts: Mapping[str, str], pattern: Pattern | None, got: Read) -> None:
     """What follows from the goods and the leather before a measure is typed."""
     if pattern is not None and "measure" not in texts and "sizes" not in texts:
-        got.notes["measure"] = f"Type what you measured, such as {pattern.measure.example(texts['units'])}."
+        got.notes["measure"] = tr(
+            "Type what you measured, such as {example}.", example=pattern.measure.example(texts["units"])
+        )
     said = texts.get("leather", "")
     if said and "leather" not in got.errors and shelf.is_thickness(said):
         try:

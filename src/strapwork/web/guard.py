@@ -11,6 +11,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Request, Response, abort, g, request
 
+from strapwork.catalogue import tr
 from strapwork.web import bodies
 from strapwork.web.bounds import Gate
 
@@ -70,16 +71,17 @@ def protect(app: Flask, bound: str) -> str:
     @app.before_request
     def check() -> None:
         if not _HOST.fullmatch(request.host):
-            abort(400, "The request names no host that there can be.")
+            abort(400, tr("The request names no host that there can be."))
         if not host_allowed(request.host, bound):
             abort(
-                421, "This address is not served here; open the page under the address that 'strapwork serve' printed."
+                421,
+                tr("This address is not served here; open the page under the address that 'strapwork serve' printed."),
             )
         if request.method not in METHODS:
             abort(405)
         bodies.refuse_overlong(request)
         if _from_another_page(request):
-            abort(403, "This request comes from another page.")
+            abort(403, tr("This request comes from another page."))
         if request.method == "POST":
             _check_change(request, token)
 
@@ -126,11 +128,11 @@ def _from_another_page(r: Request) -> bool:
 def _check_change(r: Request, token: str) -> None:
     origin = r.headers.get("Origin")
     if origin is not None and _netloc(origin) != r.host:
-        abort(403, "This request comes from another page.")
+        abort(403, tr("This request comes from another page."))
     # Bytes: compare_digest takes no text beyond ASCII.
     given = r.headers.get("X-Strapwork-Token", "").encode("utf-8", "replace")
     if not hmac.compare_digest(given, token.encode()):
-        abort(403, "This request did not come from the page; reload it.")
+        abort(403, tr("This request did not come from the page; reload it."))
 
 
 def _netloc(origin: str) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from flask import Flask, Response, jsonify, request
 
+from strapwork.catalogue import tr
 from strapwork.files.folders import Places
 from strapwork.order import kept
 from strapwork.web import asked, bodies, documents
@@ -28,13 +29,13 @@ def register(app: Flask, places: Places) -> None:
         whole = {k: v for k, v in raw.items() if k != "pieces"}
         # Rows that cannot be made yet are shown with what is wrong; what is no job at all is refused.
         checked = documents.of_page({"job": whole, "pieces": raw.get("pieces")})
-        return jsonify(**documents.to_page(checked), mark=mark, name=kept.check_name(name, "the name"))
+        return jsonify(**documents.to_page(checked), mark=mark, name=kept.check_name(name, tr("the name")))
 
     @app.post("/jobs/<name>")
     def jobs_save(name: str) -> Response:
         body = bodies.document(request)
         mark = kept.save(where(), name, documents.of_page(body), asked.text(body, "mark"))
-        return jsonify(mark=mark, name=kept.check_name(name, "the name"), folder=str(where()))
+        return jsonify(mark=mark, name=kept.check_name(name, tr("the name")), folder=str(where()))
 
     @app.post("/jobs/<name>/rename")
     def jobs_rename(name: str) -> Response:

@@ -8,6 +8,7 @@ from typing import Any
 from flask import Flask, Response, jsonify, render_template, request
 
 from strapwork import units
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import carried
 from strapwork.files.folders import Places
@@ -19,7 +20,7 @@ from strapwork.stock.leather import Leather
 from strapwork.units import format_mm
 from strapwork.web import asked, bodies, plots
 
-FIELDS = "the field '{}'"  # how messages name what was typed
+FIELDS = tr("the field '{}'")  # how messages name what was typed
 
 
 def register(app: Flask, places: Places) -> None:
@@ -39,29 +40,29 @@ def register(app: Flask, places: Places) -> None:
     @app.post("/leathers/numbers")
     def leathers_numbers() -> Response:
         """The pieces in a PDF or a ``numbers.json``, each with what is needed to learn from it."""
-        name = " ".join(request.args.get("name", "").split())[:80] or "the file"
+        name = " ".join(request.args.get("name", "").split())[:80] or tr("the file")
         data = _numbers(request.get_data(), name)
         rows, leathers = [], set()
         for k, piece in enumerate(data["pieces"], start=1):
             if piece.get("braid"):
-                cut = made.parse(_alone(data, piece), None, f"{name}, piece {k}")
+                cut = made.parse(_alone(data, piece), None, tr("{name}, piece {k}", name=name, k=k))
                 rows.append({"number": k, "label": cut.label, "finished": format_mm(cut.finished)})
                 leathers.add(cut.leather)
         if not rows:
-            raise InputError(name, "no braided piece is in it", "choose another file")
+            raise InputError(name, tr("no braided piece is in it"), tr("choose another file"))
         # Only what is needed goes back and forth: the whole may be larger than a request.
         return jsonify(numbers=json.dumps(data), pieces=rows, leathers=sorted(leathers - {""})[:5])
 
     @app.post("/leathers/made")
     def leathers_made() -> Response:
         body = bodies.document(request)
-        place = FIELDS.format("Came out at")
+        place = FIELDS.format(tr("Came out at"))
         text = asked.text(body, "measured")
         numbers = asked.text(body, "numbers", 900_000).encode()
         cut = _chosen(numbers, asked.text(body, "piece"))
         if not text:
-            remedy = f"measure it and type it, for example {format_mm(cut.finished)}"
-            raise InputError(place, f"how long {shown(cut.label)} came out is missing", remedy)
+            remedy = tr("measure it and type it, for example {format_mm}", format_mm=format_mm(cut.finished))
+            raise InputError(place, tr("how long {label} came out is missing", label=shown(cut.label)), remedy)
         path = asked.shelf_path(places)
         try:
             taught = teaching.teach(
@@ -83,7 +84,7 @@ def register(app: Flask, places: Places) -> None:
         return jsonify(said=teaching.take_back(asked.shelf_path(places), name, FIELDS.format(LABELS["leather"])))
 
 
-LABELS = {"measured": "Came out at", "leather": "Leather of the shelf", "date": "Measured on"}
+LABELS = {"measured": tr("Came out at"), "leather": tr("Leather of the shelf"), "date": tr("Measured on")}
 
 
 KEYS = ("label", "count", "measure_mm", "leather", "fit", "strap", "braid")  # what teaching reads of a piece
@@ -97,10 +98,10 @@ def _numbers(raw: bytes, name: str) -> dict[str, Any]:
     data = parse_json(raw, name, made.LARGEST_FILE)
     pieces = data.get("pieces") if isinstance(data, dict) else None
     if not isinstance(pieces, list) or "strapwork" not in data or not all(isinstance(p, dict) for p in pieces):
-        raise InputError(name, "this holds no pieces of ours", "give the PDF or the numbers.json of the sheets")
+        raise InputError(name, tr("this holds no pieces of ours"), tr("give the PDF or the numbers.json of the sheets"))
     if len(pieces) > MOST_PIECES:
-        problem = f"{len(pieces)} pieces are too many here"
-        raise InputError(name, problem, "use 'strapwork made' in a terminal")
+        problem = tr("{pieces} pieces are too many here", pieces=len(pieces))
+        raise InputError(name, problem, tr("use 'strapwork made' in a terminal"))
     whole = {k: data[k] for k in ("strapwork", "units") if k in data}
     return {**whole, "pieces": [{k: p[k] for k in KEYS if k in p} for p in pieces]}
 
@@ -112,11 +113,11 @@ def _alone(data: dict[str, Any], piece: dict[str, Any]) -> bytes:
 
 def _chosen(numbers: bytes, piece: str) -> made.Cut:
     """The piece with that number in the list."""
-    data = parse_json(numbers, "the numbers") if numbers else {}
+    data = parse_json(numbers, tr("the numbers")) if numbers else {}
     pieces = data.get("pieces") if isinstance(data, dict) else None
     if not isinstance(pieces, list) or not piece.isascii() or not piece.isdigit() or not 1 <= int(piece) <= len(pieces):
-        raise InputError(FIELDS.format("Piece"), "no piece is chosen", "choose the one that was measured")
-    return made.parse(_alone(data, pieces[int(piece) - 1]), None, "the numbers")
+        raise InputError(FIELDS.format("Piece"), tr("no piece is chosen"), tr("choose the one that was measured"))
+    return made.parse(_alone(data, pieces[int(piece) - 1]), None, tr("the numbers"))
 
 
 def as_shown(leather: Leather) -> dict[str, Any]:
@@ -136,7 +137,7 @@ def as_shown(leather: Leather) -> dict[str, Any]:
         "straps": [
             {
                 "what": s.what,
-                "kind": "finished piece" if s.made else "swatch",
+                "kind": tr("finished piece") if s.made else "swatch",
                 "date": s.date,
                 "measured": format_mm(s.measured, 2),
                 "model": format_mm(s.model, 2),

@@ -14,6 +14,7 @@ from typing import Any
 
 from flask import Flask, Response, jsonify, render_template, request
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place
 from strapwork.files import folders, schema
 from strapwork.files.folders import Places
@@ -67,7 +68,11 @@ def register(app: Flask, places: Places) -> None:
         body = bodies.document(request)
         whole, rows = _whole(body), body.get("pieces")
         if not isinstance(rows, list) or len(rows) > MOST_AT_A_TIME or not all(isinstance(r, dict) for r in rows):
-            raise InputError("the page", f"a request takes up to {MOST_AT_A_TIME} rows", "reload the page")
+            raise InputError(
+                tr("the page"),
+                tr("a request takes up to {most_at_a_time} rows", most_at_a_time=MOST_AT_A_TIME),
+                tr("reload the page"),
+            )
         bad = whole_problems(whole, places)
         return jsonify(job=bad, rows=[shown(row_of(whole, r, places, bad), whole) for r in rows])
 
@@ -91,8 +96,8 @@ def register(app: Flask, places: Places) -> None:
     @app.post("/job/table/file")
     def job_table_file() -> Response:
         like = request.args.get("like", "{}")[:MOST_ROW]
-        base = parse_json(like.encode(), "the page")
-        name = " ".join(request.args.get("name", "").split())[:80] or "the table"
+        base = parse_json(like.encode(), tr("the page"))
+        name = " ".join(request.args.get("name", "").split())[:80] or tr("the table")
         pieces = documents.of_table(request.get_data(), base if isinstance(base, dict) else {}, name)
         return jsonify(pieces=pieces)
 
@@ -106,7 +111,7 @@ def price_names(places: Places) -> list[str]:
 def _whole(body: Mapping[str, Any]) -> dict[str, Any]:
     whole = body.get("job")
     if not isinstance(whole, dict):
-        raise InputError("the page", "the request names no job", "reload the page")
+        raise InputError(tr("the page"), tr("the request names no job"), tr("reload the page"))
     return {k: v for k, v in whole.items() if k != "pieces"}
 
 
@@ -115,7 +120,7 @@ def whole_problems(whole: Mapping[str, Any], places: Places) -> dict[str, str]:
     bad = dict(reversed(schema.all_problems(JobAsk, dict(whole), Place("", "{key}"), _unit(whole))))
 
     def make(asked: Mapping[str, Any]) -> Job:
-        job = resolve.job(asked, [Asked(PLAIN, Place("", "row {key}"))], form.PAGE, places, "job")
+        job = resolve.job(asked, [Asked(PLAIN, Place("", tr("row {key}")))], form.PAGE, places, "job")
         if job.prices is not None:
             try:
                 prices.read(job.prices)
@@ -137,7 +142,7 @@ def row_of(whole: Mapping[str, Any], row: Mapping[str, Any], places: Places, bad
     mine = {k: v for k, v in whole.items() if k not in BESIDE and k not in bad}
     texts = [json.dumps(part, sort_keys=True) for part in (mine, row)]
     if sum(map(len, texts)) > MOST_ROW:
-        return Row(problems={"": "There is too much in this row; shorten it."})
+        return Row(problems={"": tr("There is too much in this row; shorten it.")})
     return _worked(texts[0], texts[1], places, _stamp(places))
 
 
@@ -193,7 +198,7 @@ def shown(row: Row, whole: Mapping[str, Any]) -> dict[str, Any]:
     units = _unit(whole)
     with shown_in(units):
         one = format_length(high, units)
-        cut = one if high - low < 0.05 else f"{format_length(low, units)} to {one}"
+        cut = one if high - low < 0.05 else tr("{low} to {one}", low=format_length(low, units), one=one)
         mind = list(
             dict.fromkeys(
                 findings.sentence(f) for p in row.pieces for f in p.findings if f.level == "caution" and not f.is_safety
@@ -208,14 +213,16 @@ def order(raw: Mapping[str, Any], places: Places) -> tuple[Job, Lists]:
     Raises:
         InputError: for the first thing that cannot be used.
     """
-    job = doors.of_document(raw, Place.file("the job"), places, file_stem(str(raw.get("title") or "job")))
+    job = doors.of_document(raw, Place.file(tr("the job")), places, file_stem(str(raw.get("title") or "job")))
     whole = {k: v for k, v in raw.items() if k != "pieces"}
     pieces: list[Piece] = []
     for k, each in enumerate(raw["pieces"], start=1):
         row = row_of(whole, each, places, ())
         if row.problems:
             key, text = next(iter(row.problems.items()))
-            raise InputError(f"row {k}{f', {key}' if key else ''}", text.rstrip("."), "mend it in the list")
+            raise InputError(
+                tr("row {k}{rest}", k=k, rest=f", {key}" if key else ""), text.rstrip("."), tr("mend it in the list")
+            )
         pieces += row.pieces
     with shown_in(job.units):
         return job, lists.of_job(job, pieces)

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.web.bounds import Busy
 
@@ -48,13 +49,15 @@ class Pictures:
         """
         if not 0 < size <= LARGEST:
             raise InputError(
-                PLACE, f"a picture of {size / 1e6:.1f} MB cannot be read here", f"keep it to {LARGEST / 1e6:g} MB"
+                PLACE,
+                tr("a picture of {size:.1f} MB cannot be read here", size=size / 1000000.0),
+                tr("keep it to {largest:g} MB", largest=LARGEST / 1000000.0),
             )
         with self._lock:
             now = time.monotonic()
             self._coming = {k: c for k, c in self._coming.items() if now - c.last < LIFE}
             if len(self._coming) >= MOST_AT_ONCE:
-                raise Busy(PLACE, "other pictures are being read", "ask again in a moment")
+                raise Busy(PLACE, tr("other pictures are being read"), tr("ask again in a moment"))
             key = secrets.token_urlsafe(12)
             self._coming[key] = _Coming(size, last=now)
             return key
@@ -69,7 +72,7 @@ class Pictures:
             coming = self._coming.get(key)
             if coming is None or len(coming.raw) + len(part) > coming.size:
                 self._coming.pop(key, None)
-                raise InputError(PLACE, "the picture did not come whole", "send it again")
+                raise InputError(PLACE, tr("the picture did not come whole"), tr("send it again"))
             coming.raw += part
             coming.last = time.monotonic()
             return len(coming.raw)
@@ -84,6 +87,6 @@ class Pictures:
         with self._lock:
             coming = self._coming.pop(key, None)
         if coming is None or len(coming.raw) != coming.size:
-            raise InputError(PLACE, "the picture did not come whole", "send it again")
+            raise InputError(PLACE, tr("the picture did not come whole"), tr("send it again"))
         with self._one:
             yield bytes(coming.raw)

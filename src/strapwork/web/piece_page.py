@@ -14,6 +14,7 @@ from urllib.parse import urlencode
 from flask import Flask
 from markupsafe import Markup
 
+from strapwork.catalogue import tr
 from strapwork.files.folders import Places
 from strapwork.order import doors
 from strapwork.stock import patterns as pattern_files
@@ -28,9 +29,9 @@ DRAWN = ("strap", "braid", "worn", "spots")
 # In sight at all times; the rest of the fields is behind a word.
 FIRST = ("pattern", "measure", "units", "leather")
 MORE = (
-    ("The leather", ("temper", "tannage", "backing", "price_per_m2", "tensile_n_per_mm2")),
-    ("Strap, braid and fit", ()),
-    ("Name, paper and machine", ()),
+    (tr("The leather"), ("temper", "tannage", "backing", "price_per_m2", "tensile_n_per_mm2")),
+    (tr("Strap, braid and fit"), ()),
+    (tr("Name, paper and machine"), ()),
 )
 GROUPS = {"Strap, braid and fit": ("strap", "braid"), "Name, paper and machine": ("name", "paper", "cutter")}
 
@@ -118,7 +119,12 @@ def _parts(app: Flask, data: Mapping[str, Any]) -> dict[str, Markup]:
         return {}
     # Four rivets alike are one line.
     alike = Counter(data["hardware"])
-    data = {**data, "hardware": [f"{line} ({many} times)" if many > 1 else line for line, many in alike.items()]}
+    data = {
+        **data,
+        "hardware": [
+            tr("{line} ({many} times)", line=line, many=many) if many > 1 else line for line, many in alike.items()
+        ],
+    }
     module = app.jinja_env.get_template("parts.html").module
     return {name: Markup(getattr(module, name)(data)).strip() for name in PARTS}
 

@@ -10,6 +10,7 @@ from collections.abc import Callable, Sequence
 from html import escape
 
 from strapwork.bodies.sizes import Sizes
+from strapwork.catalogue import tr
 from strapwork.stock.learned import Learned, Measured
 from strapwork.units import format_length, format_mm
 
@@ -72,7 +73,7 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
     for k in range(bars):
         x, wide = left + k * width * scale, max(0.6, width * scale - 0.6)
         h, more = (base - top) * near[k] / tall, (base - top) * far[k] / tall
-        look = "near even" if served[k] % 2 else "near"
+        look = tr("near even") if served[k] % 2 else "near"
         if h > 0:
             parts.append(f'<rect class="{look}" x="{x:.1f}" y="{base - h:.1f}" width="{wide:.1f}" height="{h:.1f}"/>')
         if more > 0:
@@ -92,10 +93,16 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
     while at <= high:
         parts.append(_text(left + (at - low + width / 2) * scale, base + 24, format_length(at, units), look="quiet"))
         at += step
-    words = f"People by girth, from {format_length(low, units)} to {format_length(high, units)}; lines are the sizes"
+    words = tr(
+        "People by girth, from {low} to {high}; lines are the sizes",
+        low=format_length(low, units),
+        high=format_length(high, units),
+    )
     if reach is not None:
-        words += (
-            f"; {100 * (1 - found.within(reach)):.1f} in 100 are farther than {format_length(reach, units)} from one"
+        words += tr(
+            "; {within:.1f} in 100 are farther than {reach} from one",
+            within=100 * (1 - found.within(reach)),
+            reach=format_length(reach, units),
         )
     return _svg(base + 34, words, parts)
 
@@ -131,16 +138,16 @@ def took_up(name: str, known: Learned) -> str:
     parts.append(_path([(x(0), y(0)), (x(reach), y(known.factor * reach))], "learned"))
     parts.append(_path([(left, top), (left, base), (right, base)], "axis"))
     parts += [_mark(s, x(s.model), y(s.measured)) for s in known.straps]
-    parts.append(_text((left + right) / 2, base + 38, "take-up by the model, mm"))
+    parts.append(_text((left + right) / 2, base + 38, tr("take-up by the model, mm")))
     parts.append(
         f'<text x="15" y="{(top + base) / 2:.0f}" text-anchor="middle" transform="rotate(-90 15 {(top + base) / 2:.0f})">'
         "take-up as measured, mm</text>"
     )
-    return _svg(base + 46, f"Take-up of {name} as measured, against the model", parts)
+    return _svg(base + 46, tr("Take-up of {name} as measured, against the model", name=name), parts)
 
 
 def _mark(s: Measured, x: float, y: float) -> str:
-    kind = "finished piece" if s.made else "swatch"
+    kind = tr("finished piece") if s.made else "swatch"
     title = f"<title>{escape(s.what)}, {kind}: {format_mm(s.measured, 2)}, model {format_mm(s.model, 2)}</title>"
     if s.made:
         d = f"M{x:.1f} {y - 7:.1f}L{x + 7:.1f} {y:.1f}L{x:.1f} {y + 7:.1f}L{x - 7:.1f} {y:.1f}Z"

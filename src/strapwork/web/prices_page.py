@@ -9,6 +9,7 @@ from typing import Any
 
 from flask import Flask, Response, jsonify, render_template, request
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, update
 from strapwork.files.folders import Places
@@ -29,7 +30,11 @@ def register(app: Flask, places: Places) -> None:
 
     def named(name: str) -> Path:
         if not re.fullmatch(r"[A-Za-z0-9][A-Za-z0-9_-]{0,39}", name):
-            raise InputError("Name", f"{shown(name)} is no name for a price file", "use letters, digits and hyphens")
+            raise InputError(
+                tr("Name"),
+                tr("{name} is no name for a price file", name=shown(name)),
+                tr("use letters, digits and hyphens"),
+            )
         return where() / f"{name}.toml"
 
     @app.get("/prices")
@@ -40,7 +45,7 @@ def register(app: Flask, places: Places) -> None:
 
     @app.get("/prices/<name>")
     def prices_text(name: str) -> Response:
-        raw = read_file(named(name), "price file")
+        raw = read_file(named(name), tr("price file"))
         return jsonify(text=decoded(raw, name), mark=_mark(raw))
 
     @app.post("/prices")
@@ -48,22 +53,28 @@ def register(app: Flask, places: Places) -> None:
         body = bodies.document(request)
         name, mark = asked.text(body, "name"), asked.text(body, "mark")
         if not name:
-            raise InputError("Name", "the price file has no name yet", "type one, such as stall")
+            raise InputError(tr("Name"), tr("the price file has no name yet"), tr("type one, such as stall"))
         path = named(name)
         text = asked.text(body, "text", 200_000) + "\n"
-        said = prices.from_data(parse_toml(text.encode(), "the price file"), "the price file")
+        said = prices.from_data(parse_toml(text.encode(), tr("the price file")), tr("the price file"))
 
         def change(before: bytes | None) -> bytes:
             if before is not None and _mark(before) != mark:
-                problem = "it was changed since it was opened here" if mark else "there is one of that name already"
+                problem = (
+                    tr("it was changed since it was opened here") if mark else tr("there is one of that name already")
+                )
                 raise InputError(
-                    f"the price file {shown(name)}", problem, "open it with 'Change', or take another name"
+                    tr("the price file {name}", name=shown(name)),
+                    problem,
+                    tr("open it with 'Change', or take another name"),
                 )
             return text.encode()
 
         update.rewrite(path, change)
         first = price_words.words(said).split("\n")[0]
-        return jsonify(said=f"{first}\nKept as '{name}'; a job names it in the field 'Prices'.")
+        return jsonify(
+            said=tr("{first}\nKept as '{name}'; a job names it in the field 'Prices'.", first=first, name=name)
+        )
 
 
 def _mark(raw: bytes) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 from flask import Flask, Response, jsonify, render_template, request
 
 from strapwork import units
+from strapwork.catalogue import tr
 from strapwork.drawing import pdf
 from strapwork.errors import InputError, shown
 from strapwork.files.folders import Places
@@ -19,13 +20,13 @@ from strapwork.web.pictures import Pictures
 READINGS = ("X", "Y", "D1", "D2")
 # What the command line calls what the page asks for, longest first.
 NAMES = {
-    'with --bar "ACROSS" "ALONG"': "in the two fields for the bars",
-    "--picture": "Picture",
-    "--bar": "Black bars",
-    "--dpi": "Dots per inch",
-    "--paper": "Paper of the sheet",
+    'with --bar "ACROSS" "ALONG"': tr("in the two fields for the bars"),
+    "--picture": tr("Picture"),
+    "--bar": tr("Black bars"),
+    "--dpi": tr("Dots per inch"),
+    "--paper": tr("Paper of the sheet"),
 }
-KEPT = "Kept; choose it in the field 'Measured printer'."
+KEPT = tr("Kept; choose it in the field 'Measured printer'.")
 
 
 def register(app: Flask, places: Places) -> None:
@@ -55,7 +56,9 @@ def register(app: Flask, places: Places) -> None:
     @app.get("/printers/sheet")
     def printers_sheet() -> Response:
         paper = parse_paper(request.args.get("paper", "A4")[:40])
-        reply = Response(pdf.write([calibration.sheet(paper)], "Printer calibration sheet"), mimetype="application/pdf")
+        reply = Response(
+            pdf.write([calibration.sheet(paper)], tr("Printer calibration sheet")), mimetype="application/pdf"
+        )
         reply.headers["Content-Disposition"] = 'attachment; filename="scale.pdf"'
         return reply
 
@@ -64,20 +67,20 @@ def register(app: Flask, places: Places) -> None:
         body = bodies.document(request)
         name = asked.text(body, "printer")
         if not name:
-            raise InputError("Printer", "the printer has no name yet", "type one, such as attic")
-        name = printers.check_name(name, "Printer")
+            raise InputError(tr("Printer"), tr("the printer has no name yet"), tr("type one, such as attic"))
+        name = printers.check_name(name, tr("Printer"))
         given = body.get("readings")
         texts = [str(t).strip() for t in given] if isinstance(given, list) else []
         texts = texts[:2] if len(texts) == 4 and not any(texts[2:]) else texts
         for label, text in zip(READINGS, [*texts, *([""] * (2 - len(texts)))], strict=False):
             if not text:
-                raise InputError(label, "the reading is missing", "measure it, or leave both diagonals out")
+                raise InputError(label, tr("the reading is missing"), tr("measure it, or leave both diagonals out"))
         read = [
             units.parse_length(text, place=label, unit="mm", most=1e5)
             for label, text in zip(READINGS, texts, strict=False)
         ]
         paper = parse_paper(asked.text(body, "paper", 40) or "A4")
-        printer = calibration.judge(name, paper, read, "the readings")
+        printer = calibration.judge(name, paper, read, tr("the readings"))
         printers.store(path(), printer)
         return jsonify(said=f"{calibration.words(printer)}\n{KEPT}")
 
@@ -86,7 +89,7 @@ def register(app: Flask, places: Places) -> None:
         size = bodies.document(request).get("size")
         missing = without_scan()
         if missing:
-            raise InputError("Picture", *missing)
+            raise InputError(tr("Picture"), *missing)
         return jsonify(key=coming.begin(size if type(size) is int else 0))
 
     @app.post("/printers/picture/<key>")
@@ -100,16 +103,19 @@ def register(app: Flask, places: Places) -> None:
         body = bodies.document(request)
         with coming.whole(key) as raw:  # whatever is wrong with the rest, the picture is not kept for another try
             name = asked.text(body, "printer")
-            called = printers.check_name(name, "Printer") if name else "this printer"
+            called = printers.check_name(name, tr("Printer")) if name else tr("this printer")
             paper = parse_paper(asked.text(body, "paper", 40) or "A4")
             dpi, bars = _dots(asked.text(body, "dpi")), _bars(asked.text(body, "across"), asked.text(body, "along"))
-            picture = picture_file.Picture(raw, asked.text(body, "file") or "the picture", pictures.MOST_PIXELS)
+            picture = picture_file.Picture(raw, asked.text(body, "file") or tr("the picture"), pictures.MOST_PIXELS)
             try:
                 printer = photo.judge(picture, paper, called, dpi, bars)
             except InputError as e:
                 raise InputError(*(on_the_page(text) for text in (e.place, e.problem, e.remedy))) from e
         if not name:
-            said = f"{calibration.words(printer)}\nNot kept: give the printer a name and measure the picture again."
+            said = tr(
+                "{printer}\nNot kept: give the printer a name and measure the picture again.",
+                printer=calibration.words(printer),
+            )
             return jsonify(said=said, kept=False)
         printers.store(path(), printer)
         return jsonify(said=f"{calibration.words(printer)}\n{KEPT}", kept=True)
@@ -140,11 +146,13 @@ def _dots(text: str) -> float | None:
         return float(text.replace(",", "."))
     except ValueError as e:
         raise InputError(
-            "Dots per inch", f"{shown(text)} is no number", "leave it empty for a photograph, or give 300, for example"
+            tr("Dots per inch"),
+            tr("{text} is no number", text=shown(text)),
+            tr("leave it empty for a photograph, or give 300, for example"),
         ) from e
 
 
 def _bars(across: str, along: str) -> list[str]:
     if along and not across:
-        raise InputError("Black bars", "the bar across is missing", "give the bar across as well")
+        raise InputError(tr("Black bars"), tr("the bar across is missing"), tr("give the bar across as well"))
     return [text for text in (across, along) if text]

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.files.folders import Places
 from strapwork.order import doors
@@ -74,20 +75,20 @@ def _candidates(name: str, text: str, message: str) -> Iterator[Remedy]:
         n = int(text)
         for odd in (n - 1, n + 1) if n % 2 == 0 else ():
             if odd >= 3:
-                yield Remedy(f"Cut {odd} strands", name, str(odd))
+                yield Remedy(tr("Cut {odd} strands", odd=odd), name, str(odd))
         turns = next((q for q in _QUOTED.findall(remedy) if " " in q and q[0] in "RL"), "")
         if turns:
-            yield Remedy(f"Use the turns {turns}", "turns", turns)
+            yield Remedy(tr("Use the turns {turns}", turns=turns), "turns", turns)
     # What stands after "such as" shows how one is written; it is nobody's answer.
     for quoted in _QUOTED.findall(remedy.partition("such as")[0]):
         if name in ("leather", "hardware", "ends", "printer", "machine", "paper", "pattern"):
-            yield Remedy(f"Use {quoted}", name, quoted)
+            yield Remedy(tr("Use {quoted}", quoted=quoted), name, quoted)
     # A measure is taken, not chosen: no button fills one in.
     for pattern in _SAID if name != "measure" else ():
         for amount in pattern.findall(remedy.rstrip(".")):
-            yield Remedy(f"Use {amount.strip()}", name, amount.strip())
+            yield Remedy(tr("Use {amount}", amount=amount.strip()), name, amount.strip())
     if name in doors.ONE_PIECE_KEYS and name != "measure" and name != "pattern":
-        yield Remedy("Leave it empty", name, "")
+        yield Remedy(tr("Leave it empty"), name, "")
 
 
 def _other_units(name: str, text: str) -> Iterator[Remedy]:
@@ -104,7 +105,7 @@ def _other_units(name: str, text: str) -> Iterator[Remedy]:
             parse_length(other, place=name)
         except InputError:
             continue
-        yield Remedy(f"You mean {other}?", name, other)
+        yield Remedy(tr("You mean {other}?", other=other), name, other)
 
 
 # What may still become a length: a number that has begun, and a unit that has begun.

@@ -11,6 +11,7 @@ from typing import Any
 from strapwork.braid.geometry import BraidForm, Plait
 from strapwork.braid.plan import Plan
 from strapwork.braid.word import Turn
+from strapwork.catalogue import tr, trn
 from strapwork.drawing import svg
 from strapwork.drawing.primitives import (
     Drawing,
@@ -75,7 +76,7 @@ def _braid_svg(plait: Plait, turns: tuple[Turn, ...], form: BraidForm, strand_wi
     # A dozen turns show how it lies; many strands make more of a set than a screen can hold.
     most = 12 if plait.strands < 7 else 6 if plait.strands < 10 else 4
     shown = min(form.finished, form.set_length, most * form.pitch)
-    return ink.inline(finished.drawing(plait, turns, form, strand_width, shown), "The finished braid")
+    return ink.inline(finished.drawing(plait, turns, form, strand_width, shown), tr("The finished braid"))
 
 
 def braid_picture(piece: Piece) -> str:
@@ -132,7 +133,7 @@ def how_to_measure(pattern: Pattern) -> str:
         out.append(Text(68.0, 5.6, pattern.finish.reference, 3.4, L, "text", "middle"))
     return inline(
         tuple(out),
-        f"How to measure the {pattern.measure.what}",
+        tr("How to measure the {what}", what=pattern.measure.what),
         box=(-8.0, 0.0, 92.0, 42.0 if kind == "round" else 34.0),
     )
 
@@ -168,7 +169,14 @@ def _shown(job: Job, pieces: list[Piece], wide: float, scale: float | None) -> d
             {"level": f.level, "message": findings.sentence(f), "source": f.source, "safety": f.is_safety}
             for f in piece.findings
         ],
-        "sheets": f"{sheets} sheet{'s' if sheets > 1 else ''} of {job.paper.name}{f'. {saves}' if saves else ''}",
+        "sheets": trn(
+            "{sheets} sheet of {name}{rest}",
+            "{sheets} sheets of {name}{rest}",
+            sheets,
+            sheets=sheets,
+            name=job.paper.name,
+            rest=f". {saves}" if saves else "",
+        ),
         "hardware": [f"{end}: {what}" for end, what in hardware.fittings(piece)],
         "braiding": braiding.worked(piece, units),
         "hand": piece.hand,

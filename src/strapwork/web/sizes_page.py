@@ -10,6 +10,7 @@ from flask import Flask, render_template, request
 
 from strapwork.bodies import girths, said, sizes
 from strapwork.bodies.girths import Distribution
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files.folders import Places
 from strapwork.units import parse_length
@@ -37,12 +38,12 @@ def register(app: Flask, places: Places) -> None:
 
 
 LABELS = {
-    "of": "How many sizes",
-    "women": "Women in a hundred",
-    "reach": "A piece still fits within",
-    "step": "Whole steps of",
-    "count": "Split this many pieces",
-    "measure": "Girth",
+    "of": tr("How many sizes"),
+    "women": tr("Women in a hundred"),
+    "reach": tr("A piece still fits within"),
+    "step": tr("Whole steps of"),
+    "count": tr("Split this many pieces"),
+    "measure": tr("Girth"),
 }
 
 
@@ -54,7 +55,9 @@ def _label(place: str) -> str:
 
 def _whole(text: str, key: str, most: int) -> int:
     if not re.fullmatch(r"\d{1,6}", text, re.ASCII) or int(text) > most:
-        raise InputError(key, f"{shown(text)} cannot be used", f"give a whole number up to {most}")
+        raise InputError(
+            key, tr("{text} cannot be used", text=shown(text)), tr("give a whole number up to {most}", most=most)
+        )
     return int(text)
 
 
@@ -75,9 +78,9 @@ def answer(asked: Mapping[str, str], adults: girths.Bodies) -> dict[str, Any]:
     reach, step = length("reach"), length("step")
     by = "reach" if asked["by"] == "reach" else "distance"
     if by == "reach" and reach is None:
-        raise InputError("reach", "the reach is missing", "say how far from its size a piece still fits")
+        raise InputError("reach", tr("the reach is missing"), tr("say how far from its size a piece still fits"))
     if by == "reach" and step is not None:
-        raise InputError("step", "whole steps do not go with the fewest out of reach", "leave one of them out")
+        raise InputError("step", tr("whole steps do not go with the fewest out of reach"), tr("leave one of them out"))
 
     def run(n: int) -> sizes.Sizes:
         if by == "reach" and reach is not None:
@@ -102,11 +105,13 @@ def answer(asked: Mapping[str, str], adults: girths.Bodies) -> dict[str, Any]:
 def _spread(asked: Mapping[str, str], adults: girths.Bodies, units: str) -> tuple[Distribution, str]:
     if asked["list"]:
         lines = [t.strip() for t in re.split(r"[\n;]", asked["list"]) if t.strip()]
-        measures = [parse_length(t, place=f"line {n} of your list", unit=units) for n, t in enumerate(lines, start=1)]
-        return girths.of_list(measures, source="your list"), "your list"
+        measures = [
+            parse_length(t, place=tr("line {n} of your list", n=n), unit=units) for n, t in enumerate(lines, start=1)
+        ]
+        return girths.of_list(measures, source=tr("your list")), tr("your list")
     share = {"women": 1.0, "men": 0.0}.get(asked["who"])
     if asked["women"]:
         if share is not None:
-            raise InputError("women", "a mix does not go with one sex alone", "leave one of them out")
+            raise InputError("women", tr("a mix does not go with one sex alone"), tr("leave one of them out"))
         share = _whole(asked["women"], "women", 100) / 100.0
     return girths.spread(adults, asked["measure"], share, "measure"), asked["measure"]

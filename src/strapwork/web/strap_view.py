@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
+from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Disc, Drawing, Path
 from strapwork.geometry.shape import Box, Segment
@@ -102,7 +103,7 @@ def _drawn(piece: Piece, units: str, parts: Sequence[_Part], scale: float, wide:
     for row in rows:
         layout = _Row(piece, units, row, scale, wide, alone=len(rows) == 1)
         y = layout.draw(out, y, here) + 10.0
-    title = f"The flat strap of {piece.label}"
+    title = tr("The flat strap of {label}", label=piece.label)
     svg = (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="strap" viewBox="0 0 {number(wide)} {number(y)}" '
         f'width="{number(wide)}" height="{number(y)}" data-scale="{scale:.5f}" role="group" aria-label="{words(title)}">'
@@ -146,9 +147,19 @@ class _Row:
     def _overall(self, out: list[str], y: float) -> float:
         """The overall length and, where it is another, the one from reference point to reference point."""
         fit, r = self.piece.fit, self.piece.pattern
-        lines = [(0.0, fit.cut_length, f"overall cut length {format_length(fit.cut_length, self.units)}")]
+        lines = [
+            (
+                0.0,
+                fit.cut_length,
+                tr("overall cut length {cut_length}", cut_length=format_length(fit.cut_length, self.units)),
+            )
+        ]
         if fit.reference_to_reference < fit.cut_length - 1.0:
-            text = f"{straps.references(self.piece)}, as cut: {format_length(fit.reference_to_reference, self.units)}"
+            text = tr(
+                "{references}, as cut: {reference_to_reference}",
+                references=straps.references(self.piece),
+                reference_to_reference=format_length(fit.reference_to_reference, self.units),
+            )
             lines.append((r.start.to_tip, fit.cut_length - r.finish.to_tip, text))
         for a, b, text in lines:
             y += LINE
@@ -286,7 +297,7 @@ def _fitting(text: str, room: float) -> str:
     """A line's words, or its last ones where there is no room for all."""
     if fonts.text_width(text, SIZE) * WIDER <= room or ": " not in text:
         return text
-    return "as cut: " + text.rpartition(": ")[2]
+    return tr("as cut: ") + text.rpartition(": ")[2]
 
 
 def _grown(box: Box, kind: str, strand: float) -> Box:

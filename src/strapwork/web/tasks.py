@@ -12,6 +12,7 @@ import time
 from collections import deque
 from dataclasses import dataclass, field, replace
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, StrapworkError
 from strapwork.job import job as jobs
 from strapwork.job.job import Result
@@ -81,16 +82,25 @@ class Tasks:
         if len(job.orders) > MOST_PIECES:
             raise InputError(
                 "job",
-                f"{len(job.orders)} pieces are too many for the page",
-                f"keep it to {MOST_PIECES} or use the command line",
+                tr("{orders} pieces are too many for the page", orders=len(job.orders)),
+                tr("keep it to {most_pieces} or use the command line", most_pieces=MOST_PIECES),
             )
         with self._lock:
             self._tidy()
             unfinished = [t for t in self._tasks.values() if not t.ended]
             if sum(t.asker == asker for t in unfinished) >= MOST_OF_ONE:
-                raise Busy("job", f"{MOST_OF_ONE} jobs are being made already", "wait for one or cancel it", own=True)
+                raise Busy(
+                    "job",
+                    tr("{most_of_one} jobs are being made already", most_of_one=MOST_OF_ONE),
+                    tr("wait for one or cancel it"),
+                    own=True,
+                )
             if len(unfinished) >= MOST_AT_ONCE + MOST_WAITING:
-                raise Busy("job", f"{len(unfinished)} jobs are being made already", "ask again in a moment")
+                raise Busy(
+                    "job",
+                    tr("{unfinished} jobs are being made already", unfinished=len(unfinished)),
+                    tr("ask again in a moment"),
+                )
             key, task = secrets.token_urlsafe(12), Task(len(job.orders), asker)
             self._tasks[key] = task
             self._waiting.append((job, task))
@@ -151,7 +161,9 @@ def _make(job: Job, task: Task) -> None:
             raise Stopped
         if time.monotonic() - task.began > LONGEST:
             raise InputError(
-                "job", f"the job takes longer than {LONGEST:.0f} seconds", "split it, or use the command line"
+                "job",
+                tr("the job takes longer than {longest:.0f} seconds", longest=LONGEST),
+                tr("split it, or use the command line"),
             )
 
     try:
@@ -163,4 +175,4 @@ def _make(job: Job, task: Task) -> None:
     except InputError as e:
         task.error = str(e)
     except Exception:  # a fault of ours must not leave the page waiting
-        task.error = "Something went wrong on our side while the job was made."
+        task.error = tr("Something went wrong on our side while the job was made.")

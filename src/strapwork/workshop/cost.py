@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 
+from strapwork.catalogue import tr, trn
 from strapwork.piece.checks import WET_FROM
 from strapwork.piece.piece import Piece
 from strapwork.units import format_length
@@ -200,7 +201,7 @@ def _leather(k: int, p: Piece, purse: _Purse) -> Decimal:
         return total + plan.cost * _mm(p.strap.length) / purse.cut_of[id(plan)]
     by_area = purse.prices.of_leather(p.leather)
     if by_area is None:
-        return total + purse.lacks(f"leather {key}")
+        return total + purse.lacks(tr("leather {key}", key=key))
     row = purse.leather[key]
     if plan is not None:
         factor = _mm(plan.length) / purse.cut_of[id(plan)]
@@ -228,10 +229,10 @@ def _labour(p: Piece, purse: _Purse) -> tuple[Decimal, Decimal]:
     known = minutes_of(p, purse.prices)
     for kind in steps_of(p):
         if kind not in known:
-            purse.lacks(f"minutes for {STEPS[kind]} ({kind})")
+            purse.lacks(tr("minutes for {steps} ({kind})", steps=STEPS[kind], kind=kind))
     minutes = sum(known.values(), Decimal(0))
     if purse.prices.hour is None:
-        return minutes, purse.lacks("an hour of work (hour)")
+        return minutes, purse.lacks(tr("an hour of work (hour)"))
     return minutes, minutes * purse.prices.hour / 60
 
 
@@ -242,14 +243,23 @@ def _strips_without(plan: StripPlan, purse: _Purse) -> None:
     free = [s for s in plan.strips if s.stock.price is None]
     for length in sorted({s.stock.length for s in free}, reverse=True):
         n = sum(s.stock.length == length for s in free)
-        purse.lacks(f"{n} strip{'s' if n > 1 else ''} of {plan.leather}, {format_length(length)}, in hand or to be had")
+        purse.lacks(
+            trn(
+                "{n} strip of {leather}, {length}, in hand or to be had",
+                "{n} strips of {leather}, {length}, in hand or to be had",
+                n,
+                n=n,
+                leather=plan.leather,
+                length=format_length(length),
+            )
+        )
 
 
 def words(cost: Cost) -> str:
     """The cost for a person."""
     wide = max([len(x.label) for x in cost.lines] + [8])
     lines = [
-        f"Cost in {cost.currency}:",
+        tr("Cost in {currency}:", currency=cost.currency),
         f"  {'':<{wide}}  {'count':>5} {'materials':>12} {'labour':>12} {'each':>12} {'price':>12}",
     ]
     for x in cost.lines:
@@ -257,11 +267,17 @@ def words(cost: Cost) -> str:
         lines.append(f"  {x.label:<{wide}}  {x.count:>5} " + " ".join(f"{c:>12}" for c in cells))
     sums = (cost.show(cost.materials), cost.show(cost.labour), "", cost.show(cost.price))
     lines.append(f"  {'in all':<{wide}}  {sum(x.count for x in cost.lines):>5} " + " ".join(f"{c:>12}" for c in sums))
-    lines.append(f"  Overhead {cost.show(cost.overhead)}; the price leaves {cost.show(cost.left)} after all costs.")
-    lines.append(f"  {_time(cost.minutes)} of work.")
-    lines += [f"  For {person}: {cost.show(total)}" for person, total in cost.people]
+    lines.append(
+        tr(
+            "  Overhead {overhead}; the price leaves {left} after all costs.",
+            overhead=cost.show(cost.overhead),
+            left=cost.show(cost.left),
+        )
+    )
+    lines.append(tr("  {time} of work.", time=_time(cost.minutes)))
+    lines += [tr("  For {person}: {total}", person=person, total=cost.show(total)) for person, total in cost.people]
     if cost.without:
-        lines.append(f"  Without a price, and in no sum: {'; '.join(cost.without)}.")
+        lines.append(tr("  Without a price, and in no sum: {without}.", without="; ".join(cost.without)))
     return "\n".join(lines)
 
 

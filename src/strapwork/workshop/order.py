@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.stock.hardware import BY_STACK, Size
 from strapwork.units import display_step, format_inches, format_mm, say
@@ -192,9 +193,14 @@ def loose_of(piece: Piece) -> list[tuple[str, str]]:
     out = []
     length, measure = lace_of(piece), piece.pattern.measure
     if length:
-        out.append((f"lace-{length:.0f}", f"lace, {say(length)} long"))
+        out.append((f"lace-{length:.0f}", tr("lace, {length} long", length=say(length))))
     if measure.lies == "folded":
-        out.append((measure.over.replace(" ", "-"), f"{measure.over}, {say(measure.wire or 0.0)} wire"))
+        out.append(
+            (
+                measure.over.replace(" ", "-"),
+                tr("{over}, {wire} wire", over=measure.over, wire=say(measure.wire or 0.0)),
+            )
+        )
     return out
 
 
@@ -235,7 +241,7 @@ def _leather(
 
 def backing_key(piece: Piece) -> str:
     """What a lining glued on is called in lists; empty where there is none."""
-    return f"backing {format_mm(piece.leather.backing, 2)}" if piece.leather.backing else ""
+    return tr("backing {format_mm}", format_mm=format_mm(piece.leather.backing, 2)) if piece.leather.backing else ""
 
 
 def _backing(pieces: Sequence[Piece], waste: float) -> Iterator[LeatherRow]:
@@ -258,7 +264,7 @@ def both(mm: float) -> str:
 
 def _tools(pieces: Sequence[Piece]) -> Iterator[Tool]:
     for width in sorted({round(p.strap.width, 2) for p in pieces}):
-        yield Tool("strap cutter, or straight edge and knife", both(width), "")
+        yield Tool(tr("strap cutter, or straight edge and knife"), both(width), "")
     yield from _slitting(pieces)
     round_holes: dict[float, dict[str, None]] = {}
     slots: dict[tuple[float, float], dict[str, None]] = {}
@@ -269,11 +275,11 @@ def _tools(pieces: Sequence[Piece]) -> Iterator[Tool]:
             else:
                 round_holes.setdefault(round(h.diameter, 2), {})[h.purpose] = None
     for diameter, uses in sorted(round_holes.items()):
-        yield Tool("round punch", both(diameter), ", ".join(uses))
+        yield Tool(tr("round punch"), both(diameter), ", ".join(uses))
     for (length, across), uses in sorted(slots.items()):
-        yield Tool("oblong punch", f"{say(length)} × {say(across)}", ", ".join(uses))
+        yield Tool(tr("oblong punch"), f"{say(length)} × {say(across)}", ", ".join(uses))
     if round_holes or slots:
-        yield Tool("mallet and punching board", "", "punches")
+        yield Tool(tr("mallet and punching board"), "", "punches")
     setting: dict[str, dict[str, None]] = {}
     for p in pieces:
         for f in p.strap.fittings:
@@ -290,4 +296,8 @@ def _slitting(pieces: Sequence[Piece]) -> Iterator[Tool]:
             at[tuple(round(s.y0, 2) for s in p.strap.slits)] = p.strap.width
     for ys, width in sorted(at.items(), key=lambda t: (t[1], t[0])):
         blades = ", ".join(say(y) for y in ys)
-        yield Tool("stripper, or straight edge and knife", f"blades at {blades}", f"straps {say(width)} wide")
+        yield Tool(
+            tr("stripper, or straight edge and knife"),
+            tr("blades at {blades}", blades=blades),
+            tr("straps {width} wide", width=say(width)),
+        )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from strapwork.catalogue import tr, trn
 from strapwork.drawing.primitives import Sheet
 from strapwork.paper import order_page
 from strapwork.paper.order_page import Column, Section, Table
@@ -28,7 +29,7 @@ def sheets(
     units: str = "mm",
 ) -> list[Sheet]:
     """The order page, on as many sheets of ``paper`` (A4 or letter, sides in mm) as it needs."""
-    under = "Order: what to cut, lay out and buy. Tick off as you go."
+    under = tr("Order: what to cut, lay out and buy. Tick off as you go.")
     return order_page.sheets(title, under, tables(order, plans, cost, units), paper)
 
 
@@ -51,7 +52,7 @@ def tables(
 
 
 def _pieces(n: int) -> str:
-    return f"{n} piece{'s' if n != 1 else ''}"
+    return trn("{n} piece", "{n} pieces", n, n=n)
 
 
 def _cuts(order: OrderList, units: str) -> Table:
@@ -60,8 +61,8 @@ def _cuts(order: OrderList, units: str) -> Table:
     columns = [Column("name", (34.0 if someone else 56.0) - 0.6 * wide)]
     columns += [Column("for", 22.0 - 0.4 * wide)] if someone else []
     columns += [
-        Column("cut length", 20.0, "end", True),
-        Column("slits, from the start", 32.0 + wide, "end", True),
+        Column(tr("cut length"), 20.0, "end", True),
+        Column(tr("slits, from the start"), 32.0 + wide, "end", True),
         Column("cut", 8.0, "end", True),
     ]
     sections, length, count = [], 0.0, 0
@@ -72,20 +73,26 @@ def _cuts(order: OrderList, units: str) -> Table:
         sections.append(
             Section(
                 rows=tuple(_cut(r, someone, units) for r in rows),
-                heading=f"from {strip_words.leather(leather, units)}, {format_length(width, units)} wide",
-                remark=f"{_pieces(many)}, together {format_column(part, units)}",
+                heading=tr(
+                    "from {leather}, {width} wide",
+                    leather=strip_words.leather(leather, units),
+                    width=format_length(width, units),
+                ),
+                remark=tr(
+                    "{pieces}, together {format_column}", pieces=_pieces(many), format_column=format_column(part, units)
+                ),
             )
         )
-    total: tuple[str, ...] = ("in all", *(("",) if someone else ()), format_column(length, units), "", str(count))
+    total: tuple[str, ...] = (tr("in all"), *(("",) if someone else ()), format_column(length, units), "", str(count))
     if len(sections) == 1:
         total = ()  # stands beside the section's name
-    return Table("Cut, longest first", tuple(columns), tuple(sections), total=total, notes=(rounding_note(units),))
+    return Table(tr("Cut, longest first"), tuple(columns), tuple(sections), total=total, notes=(rounding_note(units),))
 
 
 def _cut(r: CutRow, someone: bool, units: str) -> tuple[str, ...]:
-    slits = "no slits"
+    slits = tr("no slits")
     if r.slit_from is not None and r.slit_to is not None:
-        slits = f"{_bare(r.slit_from, units)} to {_bare(r.slit_to, units)}"
+        slits = tr("{bare} to {bare2}", bare=_bare(r.slit_from, units), bare2=_bare(r.slit_to, units))
     cells = [r.label, *([r.person or ""] if someone else []), _bare(r.length, units), slits, str(r.count)]
     return tuple(cells)
 
@@ -102,16 +109,21 @@ def _hardware(order: OrderList) -> Table:
     )
     sums = (sum(h.count for h in order.hardware), sum(h.spare for h in order.hardware))
     return Table(
-        heading="Lay out",
+        heading=tr("Lay out"),
         columns=(
             Column("hardware", 58.0),
-            Column("to set", 12.0, "end"),
+            Column(tr("to set"), 12.0, "end"),
             Column("spare", 11.0, "end"),
-            Column("lay out", 13.0, "end", True),
+            Column(tr("lay out"), 13.0, "end", True),
         ),
         sections=(Section(rows),),
-        total=("in all", str(sums[0]), str(sums[1]), str(sum(sums))) if len(rows) > 1 else (),
-        notes=(f"Spare: {round(100 * order.spare)} in 100 small parts, at least one (common practice, no source).",)
+        total=(tr("in all"), str(sums[0]), str(sums[1]), str(sum(sums))) if len(rows) > 1 else (),
+        notes=(
+            tr(
+                "Spare: {spare} in 100 small parts, at least one (common practice, no source).",
+                spare=round(100 * order.spare),
+            ),
+        )
         if any(h.spare for h in order.hardware)
         else (),
     )
@@ -133,19 +145,22 @@ def _leather(order: OrderList, units: str) -> Table:
     notes: tuple[str, ...] = ()
     if any(x.by == ESTIMATE for x in order.leather):
         notes = (
-            f"Estimate: {round(100 * order.waste)} in a hundred more than the straps (common practice, no source); a hide "
-            "with many faults takes more.",
+            tr(
+                "Estimate: {waste} in a hundred more than the straps (common practice, no source); a hide "
+                "with many faults takes more.",
+                waste=round(100 * order.waste),
+            ),
         )
     return Table(
-        heading=f"Leather, {unit}",
+        heading=tr("Leather, {unit}", unit=unit),
         columns=(
             Column("leather", 34.0),
             Column("straps", 17.0, "end"),
-            Column("with waste", 22.0, "end", True),
-            Column("known by", 19.0),
+            Column(tr("with waste"), 22.0, "end", True),
+            Column(tr("known by"), 19.0),
         ),
         sections=(Section(tuple(rows)),),
-        total=("in all", *sums, "") if len(rows) > 1 else (),
+        total=(tr("in all"), *sums, "") if len(rows) > 1 else (),
         notes=notes,
     )
 
@@ -153,13 +168,13 @@ def _leather(order: OrderList, units: str) -> Table:
 def _tools(order: OrderList) -> Table:
     sizes: dict[str, list[str]] = {}
     for t in order.tools:
-        sizes.setdefault(t.what, []).append(" for ".join(x for x in (t.size, t.use) if x))
+        sizes.setdefault(t.what, []).append(tr(" for ").join(x for x in (t.size, t.use) if x))
     rows = tuple((what[:1].upper() + what[1:], SPACED.join(said)) for what, said in sizes.items())
     return Table(
-        heading="Tools",
-        columns=(Column("tool", 54.0), Column("sizes, and what they are for", 76.0)),
+        heading=tr("Tools"),
+        columns=(Column("tool", 54.0), Column(tr("sizes, and what they are for"), 76.0)),
         sections=(Section(rows),),
-        notes=("A fresh blade, light passes, eyes and fingers out of the way.",),
+        notes=(tr("A fresh blade, light passes, eyes and fingers out of the way."),),
     )
 
 
@@ -168,19 +183,23 @@ def _strips(plans: Sequence[StripPlan], labels: Sequence[str], units: str) -> Ta
     for plan in plans:
         rows = []
         for r in strip_words.rows(plan, labels):
-            which = f"{r.first}" if r.count == 1 else f"{r.first} to {r.last}"
-            lack = " to be had" if r.missing else ""
+            which = f"{r.first}" if r.count == 1 else tr("{first} to {last}", first=r.first, last=r.last)
+            lack = tr(" to be had") if r.missing else ""
             rows.append((which, format_length(r.length, units) + lack, SPACED.join(strip_words.cut_words(r, units))))
         name = strip_words.headline(plan, units)
         sections.append(
-            Section(tuple(rows), name[:1].lower() + name[1:], f"{plan.used} strip{'s' if plan.used != 1 else ''}")
+            Section(
+                tuple(rows),
+                name[:1].lower() + name[1:],
+                trn("{used} strip", "{used} strips", plan.used, used=plan.used),
+            )
         )
         notes.append(
             f"{strip_words.leather(plan.leather, units)}, {format_length(plan.width, units)}: {'. '.join(strip_words.statements(plan, units))}."
         )
     return Table(
-        heading="From strips",
-        columns=(Column("strip", 12.0), Column("length", 20.0, "end", True), Column("cut in this order", 92.0)),
+        heading=tr("From strips"),
+        columns=(Column("strip", 12.0), Column("length", 20.0, "end", True), Column(tr("cut in this order"), 92.0)),
         sections=tuple(sections),
         notes=tuple(notes),
     )
@@ -192,23 +211,23 @@ def _cost(cost: Cost) -> Table:
         for x in cost.lines
     )  # fmt: skip
     sums = (cost.materials, cost.labour, cost.overhead)
-    notes = [f"Of the price, {cost.show(cost.left)} is left after materials, labour and overhead."]
+    notes = [tr("Of the price, {left} is left after materials, labour and overhead.", left=cost.show(cost.left))]
     if cost.without:
-        notes.append(f"Without a price, and in no sum: {'; '.join(cost.without)}.")
+        notes.append(tr("Without a price, and in no sum: {without}.", without="; ".join(cost.without)))
     return Table(
-        heading=f"Cost and price, {cost.currency}",
+        heading=tr("Cost and price, {currency}", currency=cost.currency),
         columns=(
             Column("piece", 44.0),
             Column("count", 9.0, "end"),
             Column("materials", 16.0, "end"),
             Column("labour", 16.0, "end"),
             Column("overhead", 16.0, "end"),
-            Column("price of one", 18.0, "end"),
+            Column(tr("price of one"), 18.0, "end"),
             Column("price", 20.0, "end", True),
         ),
         sections=(Section(rows),),
         total=(
-            "in all",
+            tr("in all"),
             str(sum(x.count for x in cost.lines)),
             *(cost.show(v) for v in sums),
             "",
@@ -223,10 +242,10 @@ def _people(cost: Cost) -> Table:
     nobody = cost.price - sum(total for _, total in cost.people)
     rows = [(person, cost.show(total)) for person, total in cost.people]
     if nobody:
-        rows.append(("for nobody named", cost.show(nobody)))
+        rows.append((tr("for nobody named"), cost.show(nobody)))
     return Table(
-        heading=f"By person, {cost.currency}",
+        heading=tr("By person, {currency}", currency=cost.currency),
         columns=(Column("for", 80.0), Column("price", 24.0, "end", True)),
         sections=(Section(tuple(rows)),),
-        total=("in all", cost.show(cost.price)),
+        total=(tr("in all"), cost.show(cost.price)),
     )

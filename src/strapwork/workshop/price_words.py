@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.units import format_length
 from strapwork.workshop.prices import STEPS, Prices
 
@@ -38,21 +39,39 @@ def words(p: Prices) -> str:
     def share(value: Any) -> str:
         return f"{100 * value:f}".rstrip("0").rstrip(".") + " %" if value else "none"
 
-    top = f"markup {share(p.markup)} on all costs" if p.markup is not None else f"margin {share(p.margin)} of the price"
-    hour = f"an hour is worth {p.show(p.hour)}" if p.hour is not None else "what an hour is worth is not said"
+    top = (
+        tr("markup {share} on all costs", share=share(p.markup))
+        if p.markup is not None
+        else tr("margin {share} of the price", share=share(p.margin))
+    )
+    hour = (
+        tr("an hour is worth {hour}", hour=p.show(p.hour))
+        if p.hour is not None
+        else tr("what an hour is worth is not said")
+    )
     lines = [
-        f"Prices in {p.currency} ({p.digits} decimals): {hour}; overhead {share(p.overhead)}, {top}.",
-        f"  waste of leather {share(p.waste)}, where strips or hides are not planned",
+        tr(
+            "Prices in {currency} ({digits} decimals): {hour}; overhead {share}, {top}.",
+            currency=p.currency,
+            digits=p.digits,
+            hour=hour,
+            share=share(p.overhead),
+            top=top,
+        ),
+        tr("  waste of leather {share}, where strips or hides are not planned", share=share(p.waste)),
     ]
     if p.round_to is not None:
-        lines.append(f"  prices go up to the next {p.round_to}")
-    lines += [f"  leather {name}: {v:.{p.digits + 2}f} a square metre" for name, v in p.leather.items()]
+        lines.append(tr("  prices go up to the next {round_to}", round_to=p.round_to))
+    lines += [
+        tr("  leather {name}: {v} a square metre", name=name, v=f"{v:.{p.digits + 2}f}")
+        for name, v in p.leather.items()
+    ]
     for s in p.strips:
         size = f"{format_length(s.width)} × {format_length(s.length)}"
-        lines.append(f"  strip of {s.leather}, {size}: {s.price} each")
-    lines += [f"  {name}: {v:.{p.digits + 2}f} each" for name, v in p.hardware.items()]
+        lines.append(tr("  strip of {leather}, {size}: {price} each", leather=s.leather, size=size, price=s.price))
+    lines += [tr("  {name}: {v} each", name=name, v=f"{v:.{p.digits + 2}f}") for name, v in p.hardware.items()]
     lines += [f"  {p.minutes[kind]} min: {what}" for kind, what in STEPS.items() if kind in p.minutes]
     missing = [kind for kind in STEPS if kind not in p.minutes]
     if missing:
-        lines.append(f"  no minutes are said for: {', '.join(missing)}")
+        lines.append(tr("  no minutes are said for: {missing}", missing=", ".join(missing)))
     return "\n".join(lines)

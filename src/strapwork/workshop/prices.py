@@ -15,6 +15,7 @@ from typing import Annotated, Any, Literal, TypeAlias
 from pydantic import BeforeValidator, Field
 from pydantic_core import PydanticCustomError
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
 from strapwork.stock.leather import Leather
@@ -24,18 +25,18 @@ from strapwork.workshop.strips import leather_key
 
 # Kinds of steps at the bench, in working order, and what the minutes of each are counted for.
 STEPS = {
-    "cut": "a strap cut to width and length",
-    "back": "a lining glued on",
-    "mark": "marks pricked through the paper",
-    "punch": "a round hole",
-    "slot": "a slot",
-    "slit": "a slit",
-    "end": "an end shaped",
-    "wet": "strands wetted",
-    "turn": "a turn of the braid, or a pass of the tab",
-    "even": "a braid evened out and set",
-    "set": "a snap, rivet or other part set",
-    "finish": "a finished piece measured and looked over",
+    "cut": tr("a strap cut to width and length"),
+    "back": tr("a lining glued on"),
+    "mark": tr("marks pricked through the paper"),
+    "punch": tr("a round hole"),
+    "slot": tr("a slot"),
+    "slit": tr("a slit"),
+    "end": tr("an end shaped"),
+    "wet": tr("strands wetted"),
+    "turn": tr("a turn of the braid, or a pass of the tab"),
+    "even": tr("a braid evened out and set"),
+    "set": tr("a snap, rivet or other part set"),
+    "finish": tr("a finished piece measured and looked over"),
 }
 # Square metres; the foot is 0.3048 m by definition (international yard and pound agreement, 1959).
 AREAS = {"m2": Decimal(1), "dm2": Decimal("0.01"), "ft2": Decimal("0.3048") ** 2}
@@ -46,8 +47,8 @@ MOST_STRIPS = 10_000
 def _no_flag(value: Any) -> Any:
     if isinstance(value, bool):
         words = {
-            "problem": f"{shown(str(value).lower())} is no amount",
-            "remedy": "write it in digits, such as '12.50'",
+            "problem": tr("{value} is no amount", value=shown(str(value).lower())),
+            "remedy": tr("write it in digits, such as '12.50'"),
         }
         raise PydanticCustomError("strapwork", "{problem}", words)
     return value
@@ -166,7 +167,11 @@ def decimals(currency: str, place: str) -> int:
     code = currency.strip().upper()
     known = {c.code: c.exponent for c in Currency if c.exponent is not None}
     if code not in known:
-        raise InputError(place, f"{shown(currency)} is no currency", "use its three letters of ISO 4217, such as 'EUR'")
+        raise InputError(
+            place,
+            tr("{currency} is no currency", currency=shown(currency)),
+            tr("use its three letters of ISO 4217, such as 'EUR'"),
+        )
     return int(known[code])
 
 
@@ -176,17 +181,21 @@ def amount(value: Any, place: str) -> Decimal:
     Raises:
         InputError: for anything else, and for what could mean thousands.
     """
-    remedy = "write it in digits, such as '12.50'"
+    remedy = tr("write it in digits, such as '12.50'")
     text = str(value).strip() if not isinstance(value, bool) else ""
     if not re.fullmatch(r"\d{1,12}(?:[.,]\d{1,9})?", text, re.ASCII):
-        raise InputError(place, f"{shown(value)} is no amount", remedy)
+        raise InputError(place, tr("{value} is no amount", value=shown(value)), remedy)
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", text, re.ASCII):
         raise InputError(
-            place, f"{shown(value)} could mean thousands or a decimal comma", "write the decimals with a point"
+            place,
+            tr("{value} could mean thousands or a decimal comma", value=shown(value)),
+            tr("write the decimals with a point"),
         )
     out = Decimal(text.replace(",", "."))
     if out > LARGEST:
-        raise InputError(place, f"{shown(value)} is out of range", f"give at most {LARGEST}")
+        raise InputError(
+            place, tr("{value} is out of range", value=shown(value)), tr("give at most {largest}", largest=LARGEST)
+        )
     return out
 
 
@@ -199,7 +208,11 @@ def share(value: Any, place: str, most: int = 1000) -> Decimal:
     m = re.fullmatch(r"(\d{1,4}(?:[.,]\d{1,4})?) ?%", str(value).strip(), re.ASCII)
     out = Decimal(m.group(1).replace(",", ".")) if m else None
     if out is None or out > most:
-        raise InputError(place, f"{shown(value)} is no share", f"write it as '12 %', from 0 % to {most} %")
+        raise InputError(
+            place,
+            tr("{value} is no share", value=shown(value)),
+            tr("write it as '12 %', from 0 % to {most} %", most=most),
+        )
     return out / 100
 
 
@@ -207,7 +220,9 @@ def area(text: str, place: str) -> Decimal:
     """An area such as ``"2.2 m2"`` or ``"24 ft2"`` in square metres."""
     m = re.fullmatch(r"(\d{1,5}(?:[.,]\d{1,4})?) ?(m2|dm2|ft2|m²|dm²|ft²)", text.strip(), re.ASCII | re.IGNORECASE)
     if m is None or Decimal(m.group(1).replace(",", ".")) == 0:
-        raise InputError(place, f"{shown(text)} is no area", "write it as '2.2 m2', '220 dm2' or '24 ft2'")
+        raise InputError(
+            place, tr("{text} is no area", text=shown(text)), tr("write it as '2.2 m2', '220 dm2' or '24 ft2'")
+        )
     return Decimal(m.group(1).replace(",", ".")) * AREAS[m.group(2).lower().replace("²", "2")]
 
 
@@ -217,23 +232,29 @@ def read(path: Path) -> Prices:
     Raises:
         InputError: naming file, key and value.
     """
-    return from_data(schema.read_toml(path, "price file"), str(path))
+    return from_data(schema.read_toml(path, tr("price file")), str(path))
 
 
 def from_data(raw: dict[str, Any], place: str) -> Prices:
     """Prices from parsed TOML; ``place`` names it in messages."""
     spec = schema.check(PriceFile, raw, place)
     if spec.margin is not None and spec.markup is not None:
-        raise InputError(f"{place}, markup", "both a margin and a markup are given", "leave one of them out")
+        raise InputError(f"{place}, markup", tr("both a margin and a markup are given"), tr("leave one of them out"))
     margin = share(spec.margin, f"{place}, margin") if spec.margin is not None else None
     if margin is not None and margin >= 1:
-        raise InputError(f"{place}, margin", f"{shown(spec.margin)} leaves nothing for costs", "give less than 100 %")
+        raise InputError(
+            f"{place}, margin",
+            tr("{margin} leaves nothing for costs", margin=shown(spec.margin)),
+            tr("give less than 100 %"),
+        )
     for kind in spec.minutes:
         if kind not in STEPS:
-            raise InputError(f"{place}, minutes.{kind}", "no such step", schema.nearest(kind, list(STEPS)))
+            raise InputError(f"{place}, minutes.{kind}", tr("no such step"), schema.nearest(kind, list(STEPS)))
     round_to = amount(spec.round_to, f"{place}, round_to") if spec.round_to is not None else None
     if round_to == 0:
-        raise InputError(f"{place}, round_to", "prices cannot be rounded to nothing", "give a step, such as '0.50'")
+        raise InputError(
+            f"{place}, round_to", tr("prices cannot be rounded to nothing"), tr("give a step, such as '0.50'")
+        )
     return Prices(
         currency=spec.currency.strip().upper(),
         digits=decimals(spec.currency, f"{place}, currency"),
@@ -255,14 +276,16 @@ def _by_area(x: LeatherSpec, place: str) -> Decimal:
     if x.per != "side":
         return price / AREAS[x.per]
     if x.side is None:
-        raise InputError(f"{place}.side", "the size of a side is missing", "add it, such as side = '2.2 m2'")
+        raise InputError(f"{place}.side", tr("the size of a side is missing"), "add it, such as side = '2.2 m2'")
     return price / area(x.side, f"{place}.side")
 
 
 def _each(x: HardwareSpec, place: str) -> Decimal:
     per = {"piece": 1, "hundred": 100}[x.per] if isinstance(x.per, str) else x.per
     if not 1 <= per <= 10_000:
-        raise InputError(f"{place}.per", f"a price for {per} is none", "give for how many the price is, such as 100")
+        raise InputError(
+            f"{place}.per", tr("a price for {per} is none", per=per), tr("give for how many the price is, such as 100")
+        )
     return amount(x.price, f"{place}.price") / per
 
 
@@ -294,10 +317,14 @@ def strip(
         InputError: naming key and value.
     """
     if have is None and price is None:
-        remedy = "add have, how many there are, or price, what one costs"
-        raise InputError(place, "these strips are neither in hand nor on sale", remedy)
+        remedy = tr("add have, how many there are, or price, what one costs")
+        raise InputError(place, tr("these strips are neither in hand nor on sale"), remedy)
     if have is not None and not 0 <= have <= MOST_STRIPS:
-        raise InputError(f"{place}.have", f"{have} is no number of strips", f"give from 0 to {MOST_STRIPS}")
+        raise InputError(
+            f"{place}.have",
+            tr("{have} is no number of strips", have=have),
+            tr("give from 0 to {most_strips}", most_strips=MOST_STRIPS),
+        )
 
     def mm(value: Any, key: str, *, zero: bool = False) -> float:
         return parse_length(str(value), place=f"{place}.{key}", unit=unit, allow_zero=zero)

@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from strapwork.catalogue import tr
 from strapwork.units import format_length, say_thin, shown_in
 from strapwork.workshop.strips import Strip, StripPlan
 
@@ -59,13 +60,13 @@ def leather(key: str, units: str) -> str:
     if found is None:
         return key
     with shown_in(units):
-        return (found[1] or "") + " to ".join(say_thin(float(mm)) for mm in found.groups()[1:] if mm)
+        return (found[1] or "") + tr(" to ").join(say_thin(float(mm)) for mm in found.groups()[1:] if mm)
 
 
 def cut_words(row: Row, units: str) -> list[str]:
     """The cuts of a line and what is left, each a few words."""
     out = [(f"{n} × " if n > 1 else "") + f"{label} {format_length(mm, units)}" for label, mm, n in row.cuts]
-    return [*out, f"off-cut {format_length(row.offcut, units)}"] if row.offcut >= 0.05 else out
+    return [*out, tr("off-cut {offcut}", offcut=format_length(row.offcut, units))] if row.offcut >= 0.05 else out
 
 
 def headline(plan: StripPlan, units: str) -> str:
@@ -73,31 +74,50 @@ def headline(plan: StripPlan, units: str) -> str:
     counts: dict[float, int] = {}
     for s in plan.strips:
         counts[s.stock.length] = counts.get(s.stock.length, 0) + 1
-    of = " and ".join(f"{n} of {format_length(mm, units)}" for mm, n in sorted(counts.items(), reverse=True))
-    width = f", {format_length(plan.width, units)} wide" if plan.width else ""
-    return f"Strips of {leather(plan.leather, units) or 'leather'}{width}: {of or 'none'}"
+    of = tr(" and ").join(
+        tr("{n} of {mm}", n=n, mm=format_length(mm, units)) for mm, n in sorted(counts.items(), reverse=True)
+    )
+    width = tr(", {width} wide", width=format_length(plan.width, units)) if plan.width else ""
+    return tr(
+        "Strips of {leather}{width}: {of}",
+        leather=leather(plan.leather, units) or tr("leather"),
+        width=width,
+        of=of or tr("none"),
+    )
 
 
 def statements(plan: StripPlan, units: str) -> list[str]:
     """What the plan costs, what is proved of it, and what it cannot give."""
     out = []
     if plan.cost is not None and plan.cost_bound is not None and plan.missing == 0:
-        proof = "no plan costs less" if plan.proven else f"no plan can cost less than {plan.cost_bound}"
-        out.append(f"They cost {plan.cost}; {proof}")
+        proof = (
+            tr("no plan costs less")
+            if plan.proven
+            else tr("no plan can cost less than {cost_bound}", cost_bound=plan.cost_bound)
+        )
+        out.append(tr("They cost {cost}; {proof}", cost=plan.cost, proof=proof))
     elif plan.proven and plan.used == plan.bound:
-        out.append(f"No plan uses fewer than {plan.bound}")
+        out.append(tr("No plan uses fewer than {bound}", bound=plan.bound))
     elif plan.proven:
-        out.append("No plan uses less length of strip")
+        out.append(tr("No plan uses less length of strip"))
     else:
-        out.append(f"No plan can use fewer than {plan.bound}")
+        out.append(tr("No plan can use fewer than {bound}", bound=plan.bound))
     if plan.kerf:
-        out.append(f"The blade takes {format_length(plan.kerf, units)} with every cut, and that is allowed for")
+        out.append(
+            tr("The blade takes {kerf} with every cut, and that is allowed for", kerf=format_length(plan.kerf, units))
+        )
     if plan.missing:
         length = next(s.stock.length for s in plan.strips if s.missing)
-        out.append(f"{plan.missing} of {format_length(length, units)} must be had besides those in hand")
+        out.append(
+            tr(
+                "{missing} of {length} must be had besides those in hand",
+                missing=plan.missing,
+                length=format_length(length, units),
+            )
+        )
     if plan.too_long:
         long = ", ".join(f"{w.label or 'a piece'} ({format_length(w.length, units)})" for w in plan.too_long)
-        out.append(f"No strip is long enough for {long}")
+        out.append(tr("No strip is long enough for {long}", long=long))
     return out
 
 
@@ -106,7 +126,11 @@ def words(plan: StripPlan, labels: Sequence[str], units: str = "mm") -> str:
     out = [f"{headline(plan, units)}."]
     out += [f"  {text}." for text in statements(plan, units)]
     for row in rows(plan, labels):
-        which = f"strip {row.first}" if row.count == 1 else f"strips {row.first} to {row.last}, each"
-        lack = ", to be had" if row.missing else ""
+        which = (
+            tr("strip {first}", first=row.first)
+            if row.count == 1
+            else tr("strips {first} to {last}, each", first=row.first, last=row.last)
+        )
+        lack = tr(", to be had") if row.missing else ""
         out.append(f"  {which} {format_length(row.length, units)}{lack}: {' · '.join(cut_words(row, units))}")
     return "\n".join(out)

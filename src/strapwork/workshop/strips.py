@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.stock.leather import Leather
@@ -86,7 +87,11 @@ class StripPlan:
 def leather_key(leather: Leather) -> str:
     """What tells one leather from another in lists: its name, or its thickness where it has none."""
     t = leather.thickness
-    thick = f"{format_mm(t.low, 2)} to {format_mm(t.high, 2)}" if t.high > t.low else format_mm(t.mid, 2)
+    thick = (
+        tr("{format_mm} to {format_mm2}", format_mm=format_mm(t.low, 2), format_mm2=format_mm(t.high, 2))
+        if t.high > t.low
+        else format_mm(t.mid, 2)
+    )
     return leather.name or thick
 
 
@@ -156,21 +161,33 @@ def plan(
 def _check(wants: Sequence[Want], stocks: Sequence[Stock], kerf: float, place: str) -> list[int]:
     """Usable length of every stock in units."""
     if not stocks:
-        raise InputError(place, "there is no strip to cut from", "add one with a length and how many you have")
+        raise InputError(place, tr("there is no strip to cut from"), tr("add one with a length and how many you have"))
     if not 0.0 <= kerf <= 10.0:
-        raise InputError(place, f"a blade that takes {format_mm(kerf)} cannot be right", "give from 0 mm to 10 mm")
+        raise InputError(
+            place,
+            tr("a blade that takes {format_mm} cannot be right", format_mm=format_mm(kerf)),
+            tr("give from 0 mm to 10 mm"),
+        )
     copies = sum(w.count for w in wants)
     if copies > MOST_COPIES:
-        raise InputError(place, f"{copies} pieces are too many for one plan", f"keep it to {MOST_COPIES}")
+        raise InputError(
+            place,
+            tr("{copies} pieces are too many for one plan", copies=copies),
+            tr("keep it to {most_copies}", most_copies=MOST_COPIES),
+        )
     usable = []
     for s in stocks:
         if s.have is None and s.price is None:
-            problem = f"strips of {format_mm(s.length)} are neither in hand nor on sale"
-            raise InputError(place, problem, "add have, how many there are, or price, what one costs")
+            problem = tr("strips of {format_mm} are neither in hand nor on sale", format_mm=format_mm(s.length))
+            raise InputError(place, problem, tr("add have, how many there are, or price, what one costs"))
         room = units(s.length, up=False) - 2 * units(s.trim, up=True)
         if room <= 0:
-            problem = f"{format_mm(s.trim)} trimmed off each end leaves nothing of a strip of {format_mm(s.length)}"
-            raise InputError(place, problem, "trim less")
+            problem = tr(
+                "{format_mm} trimmed off each end leaves nothing of a strip of {format_mm2}",
+                format_mm=format_mm(s.trim),
+                format_mm2=format_mm(s.length),
+            )
+            raise InputError(place, problem, tr("trim less"))
         usable.append(room)
     return usable
 
