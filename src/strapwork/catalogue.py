@@ -40,6 +40,11 @@ def trn(one: str, many: str, count: int, /, **parts: object) -> str:
     return said.format(**parts) if parts else said
 
 
+def marked(text: str) -> str:
+    """English that is told apart by what it says, and so stays as it is here; :func:`tr` has it where it is shown."""
+    return text
+
+
 def language() -> str:
     """The language that is spoken, as HTML names it (BCP 47), such as ``"en"`` or ``"pt-BR"``."""
     return _spoken.info().get("language", "").replace("_", "-") or "en"

@@ -38,7 +38,7 @@ class Counts(schema.Strict):
 class Girth(schema.Strict):
     """One girth of a group, for women, men or both; ``note`` is said wherever it is used."""
 
-    note: str = ""
+    note: values.Words = ""
     women: Counts | None = None
     men: Counts | None = None
 
@@ -46,9 +46,9 @@ class Girth(schema.Strict):
 class Bodies(schema.Strict):
     """A group of people: where the counts come from, who they are, and their girths."""
 
-    title: str
+    title: values.Words
     source: str
-    about: str = ""
+    about: values.Words = ""
     girths: dict[str, Girth] = Field(min_length=1)
 
 

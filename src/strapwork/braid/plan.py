@@ -24,6 +24,7 @@ from strapwork.braid.word import (
     turn,
     weave_turns,
 )
+from strapwork.catalogue import marked
 
 MOST_REPEATS = 60
 
@@ -87,7 +88,7 @@ def decide(strands: int, pattern: Sequence[Turn], most_repeats: int = MOST_REPEA
     once = crossings(pattern)
     reasons: dict[str, int] = {}
     first: Verdict | None = None
-    verdict = Verdict(False, "not pure")
+    verdict = Verdict(False, marked("not pure"))
     tried = 0
     for k in range(1, most_repeats + 1):
         if k > 1 and k * len(once) > MOST_CROSSINGS:

@@ -46,7 +46,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from strapwork.braid.word import Word, linking, positions_after
-from strapwork.catalogue import tr
+from strapwork.catalogue import marked, tr
 
 PRIME = 2**127 - 1
 
@@ -198,16 +198,16 @@ def judge(strands: int, word: Word) -> Verdict:
     order = positions_after(strands, word)
     moved = tuple(s for place, s in enumerate(order, start=1) if s != place)
     if moved:
-        return Verdict(False, "not pure", tuple(sorted(moved)))
+        return Verdict(False, marked("not pure"), tuple(sorted(moved)))
     if strands == 2:
         total = sum(1 if c > 0 else -1 for c in word)
         if total == 0:
             return Verdict(True, "workable")
-        return Verdict(False, "strands left twisted", (1, 2))
+        return Verdict(False, marked("strands left twisted"), (1, 2))
     signed = linking(strands, word)
     linked = any(signed.values())
     if not is_trivial_on_sphere(strands, word):
-        return Verdict(False, "cannot be undone")
+        return Verdict(False, marked("cannot be undone"))
     if linked:
         # f_i + f_j = 2 lk(i, j) = signed count; three pairs give each f.
         turns = []
@@ -216,7 +216,7 @@ def judge(strands: int, word: Word) -> Verdict:
             turns.append((_pair(signed, i, j) + _pair(signed, i, k) - _pair(signed, j, k)) // 2)
         return Verdict(
             False,
-            "strands left twisted",
+            marked("strands left twisted"),
             tuple(i for i, f in enumerate(turns, start=1) if f),
             tuple(turns),
         )

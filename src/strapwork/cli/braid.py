@@ -136,7 +136,7 @@ def line(plan: Plan) -> str:
             "{strands:2d} strands: not workable in {tried} repeats ({reason})",
             strands=plan.strands,
             tried=plan.tried,
-            reason=plan.verdict.reason,
+            reason=tr(plan.verdict.reason),
         )
     where = ", ".join(
         tr("after turn {after_turn} through gap {gap}", after_turn=p.after_turn, gap=p.gap) for p in plan.schedule
@@ -160,7 +160,7 @@ def words(plan: Plan, every: bool) -> str:
     ]
     out.append(plan.verdict.sentence())
     if not plan.workable:
-        tried = ", ".join(f"{count} × {reason}" for reason, count in plan.reasons)
+        tried = ", ".join(f"{count} × {tr(reason)}" for reason, count in plan.reasons)
         out.append(
             trn(
                 "Tried {tried} repeat: {tried2}.",
@@ -237,7 +237,7 @@ def _search(n: int, as_json: bool) -> None:
         verdict = (
             tr("workable, set of {turns} turns", turns=len(p.turns))
             if p.workable
-            else tr("not workable: {reason}", reason=p.verdict.reason)
+            else tr("not workable: {reason}", reason=tr(p.verdict.reason))
         )
         sys.stdout.write(f"{name:<24} {verdict}\n")
     if others:

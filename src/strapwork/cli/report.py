@@ -134,7 +134,7 @@ def patterns(patterns: Sequence[Pattern]) -> str:
     lines = []
     for r in patterns:
         lines.append(f"{r.name}: {r.title}. {r.about}")
-        lines.append(tr("    measure the {what}: {how}", what=r.measure.what, how=r.measure.how))
+        lines.append(tr("    measure the {what}: {how}", what=r.measure.called, how=r.measure.how))
         lines.append(
             tr(
                 "    as it comes: {format_mm} wide, leather {format_mm2}",

@@ -23,6 +23,10 @@ from strapwork.files.toml import parse_toml
 
 LONGEST_TABLE = 20_000
 
+# Words of a file that are read by people: those of the files that come with the tool are in the catalogue, a maker's own
+# stay as they were written.
+Words = Annotated[str, AfterValidator(tr)]
+
 
 def wrong(problem: str, remedy: str) -> PydanticCustomError:
     """What a validator raises for a value, or for data that do not go together."""

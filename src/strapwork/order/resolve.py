@@ -215,7 +215,7 @@ def _sizes(
     if ask.measure is None:
         raise InputError(
             place.key("measure"),
-            tr("the {what} is missing", what=pattern.measure.what),
+            tr("the {what} is missing", what=pattern.measure.called),
             tr("measure it and say, for example, '{example}'", example=pattern.measure.example()),
         )
     yield "", ask.measure, place.key("measure"), ask

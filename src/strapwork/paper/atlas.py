@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from strapwork.braid import patterns
 from strapwork.braid.atlas import Atlas, Entry
 from strapwork.braid.passes import Schedule
-from strapwork.catalogue import tr
+from strapwork.catalogue import tr, trn
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Placed, Primitive, Sheet, Text, extent, line
 from strapwork.paper import any_braid
@@ -47,7 +47,7 @@ class _Pages:
             self.rule()
 
     def close(self) -> None:
-        name = tr("atlas {sheets}", sheets=len(self.sheets) + 1)
+        name = f"atlas {len(self.sheets) + 1}"
         self.items.append(Text(self.size[0] - MARGIN, MARGIN - 5.0, name, CAPTION, Layer.LABELS, "text-faint", "end"))
         everything = (*self.placed, Placed(tuple(self.items)))
         self.sheets.append(Sheet(*self.size, name, everything, {"atlas": name}))
@@ -131,12 +131,12 @@ def _tab(e: Entry, schedule: Schedule | None) -> str:
 
 
 def _small(e: Entry, left_handed: bool) -> str:
-    said = [say.count_of(e.size, "pattern") + tr(" in the class")]
+    said = [tr("{patterns} in the class", patterns=say.patterns_of(e.size))]
     if e.least_tangle is not None:
         said.append(tr("least tangle {least_tangle:.2f}", least_tangle=e.least_tangle))
     groups = e.least_braided
     if not e.brunnian:
-        many = say.count_of(len(groups), "group")
+        many = trn("{count} group", "{count} groups", len(groups), count=say.spaced(len(groups)))
         listed = ", ".join(sorted(say.group(e, g, left_handed) for g in groups))
         said.append(
             tr(

@@ -32,7 +32,7 @@ def bed_maps(cut: Cutting, pieces: Sequence[Piece], paper: tuple[float, float], 
     for b, bed in enumerate(cut.beds):
         spots = [s for s in cut.plan.spots if s.bed == b]
         out += _sheets(cut, pieces, spots, written, max(paper), min(paper), f"{title}: {bed.sheet.name}")
-    return [Sheet(s.width, s.height, tr("map {k}", k=k), s.placed, {"map": s.name}) for k, s in enumerate(out, start=1)]
+    return [Sheet(s.width, s.height, f"map {k}", s.placed, {"map": s.name}) for k, s in enumerate(out, start=1)]
 
 
 def _sheets(
@@ -125,7 +125,11 @@ def _rows(pieces: Sequence[Piece], spots: Sequence[Spot], written: dict[int, str
     out = []
     for k, count in sorted(copies.items()):
         times = tr(" ({count} here)", count=count) if count > 1 else ""
-        note = tr(", written {written}", written=written[k]) if k in written and written[k] != f"No. {k + 1}" else ""
+        note = (
+            tr(", written {written}", written=written[k])
+            if k in written and written[k] != tr("No. {k}", k=k + 1)
+            else ""
+        )
         out.append(f"{k + 1}{note}: {pieces[k].label}{times}")
     return out
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strapwork.braid.plan import Plan
-from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Sheet
 from strapwork.paper import blocks, braid_pages, making
 from strapwork.paper.blocks import Block, card_paper
@@ -29,7 +28,7 @@ def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str, *
     """
     out: list[Sheet] = []
     for k, group in enumerate(alike.groups(pieces), start=1):
-        out += _card(group, card_paper(paper), units, tr("card {k}.", k=k))
+        out += _card(group, card_paper(paper), units, f"card {k}.")
     if slips:
         # Only here, for the search for mends that they bring along takes a while to load.
         from strapwork.braid.slips import slips as common
@@ -37,7 +36,7 @@ def job_cards(pieces: Sequence[Piece], paper: tuple[float, float], units: str, *
         from strapwork.say import teaching
 
         for k, way in enumerate(teaching.ways(pieces), start=1):
-            out += mend_card.slips_page(way, common(way), paper, tr("slips {k}.", k=k))
+            out += mend_card.slips_page(way, common(way), paper, f"slips {k}.")
     return out
 
 

@@ -230,7 +230,7 @@ def _slips(
     under = tr(
         "One set is {per_set}. Each picture shows how the strands lie at the end of the set "
         "after that slip and no other, lettered as they lie in the tab; the mends are for whoever notices after that turn. {s_and_z} {brief_words}",
-        per_set=tangles.plural(way.per_set, "turn"),
+        per_set=tangles.turns_of(way.per_set),
         s_and_z=tangles.S_AND_Z,
         brief_words=mending.brief_words(n),
     )

@@ -111,7 +111,7 @@ def _ease(pattern: Pattern, fit: Fit) -> Iterator[Finding]:
         yield Finding(
             "stop",
             "ease-wild",
-            tr("an ease of {ease} on a {what} of {base} is no fit", ease=say(fit.ease), what=m.what, base=say(base)),
+            tr("an ease of {ease} on a {what} of {base} is no fit", ease=say(fit.ease), what=m.called, base=say(base)),
             tr("the usual ease is {usual}; check the number and its unit", usual=usual),
             GEOMETRY,
         )
@@ -122,7 +122,7 @@ def _ease(pattern: Pattern, fit: Fit) -> Iterator[Finding]:
             tr(
                 "an ease of {ease} on a {what} of {base} is {share:.0f} % of it",
                 ease=say(fit.ease),
-                what=m.what,
+                what=m.called,
                 base=say(base),
                 share=100 * share,
             ),
@@ -258,16 +258,16 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
 
 def _swatches(leather: Leather, fit: Fit) -> Iterator[Finding]:
     if leather.stale and fit.braid is not None:
-        one = leather.stale == 1
         yield Finding(
             "caution",
             "swatches-earlier",
-            tr(
-                "{stale} strap{which} measured of this leather against an earlier model of the "
-                "braid and {which2} left out of the take-up",
+            trn(
+                "{stale} strap was measured of this leather against an earlier model of the "
+                "braid and is left out of the take-up",
+                "{stale} straps were measured of this leather against an earlier model of the "
+                "braid and are left out of the take-up",
+                leather.stale,
                 stale=leather.stale,
-                which=tr(" was") if one else tr("s were"),
-                which2=tr("is") if one else tr("are"),
             ),
             tr("read the swatches again with 'strapwork swatch' and finished pieces with 'strapwork made'"),
             GEOMETRY,

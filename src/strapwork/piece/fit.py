@@ -31,7 +31,7 @@ from dataclasses import dataclass, replace
 
 from strapwork.braid import geometry
 from strapwork.braid.geometry import BraidForm, Plait
-from strapwork.catalogue import tr, trn
+from strapwork.catalogue import marked, tr, trn
 from strapwork.errors import InputError
 from strapwork.stock.learned import Learned
 from strapwork.stock.patterns import End, Measure
@@ -151,12 +151,16 @@ def _gaps(ask: Ask) -> float:
 def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
     """Finished reference-to-reference length for a leather of ``thickness`` mm, with its lines."""
     m, t = ask.measure, thickness
-    rows = [Row(m.what, ask.value, tr("as measured"))]
+    rows = [Row(m.called, ask.value, tr("as measured"))]
     if m.lies == "folded":
         rows.append(Row(tr("the other half"), ask.value, tr("the strap is folded in two and measured once")))
     if ask.ease:
         rows.append(
-            Row("ease", ask.ease, tr("room so that it sits as it should") if ask.ease > 0 else tr("to sit tight"))
+            Row(
+                marked("ease"),
+                ask.ease,
+                tr("room so that it sits as it should") if ask.ease > 0 else tr("to sit tight"),
+            )
         )
     base = math.fsum(r.mm for r in rows)
     braided = ask.plait is not None and ask.sets > 0
@@ -166,19 +170,19 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
         mean = (length - base) / math.pi
         rows.append(
             Row(
-                "wrap",
+                marked("wrap"),
                 length - base,
                 tr("half the thickness further out all round: pi x {mean} mean thickness", mean=say_thin(mean)),
             )
         )
         if _gaps(ask):
-            rows.append(Row("join", -_gaps(ask), tr("spanned by the lace, not by leather")))
+            rows.append(Row(marked("join"), -_gaps(ask), tr("spanned by the lace, not by leather")))
     elif m.lies == "folded":
         wire = m.wire or 0.0
         thick = 2.0 * t if braided else t
         rows.append(
             Row(
-                "fold",
+                marked("fold"),
                 math.pi * (wire + thick) / 2.0,
                 tr("half a turn round the {wire} wire, {thick} thick", wire=say(wire), thick=say_thin(thick)),
             )
@@ -197,7 +201,11 @@ def finished_length(ask: Ask, thickness: float) -> tuple[float, list[Row]]:
         now = math.fsum(r.mm for r in rows)
         settle = ask.learned.settle
         rows.append(
-            Row("settle", now / (1.0 + settle) - now, tr("it lengthens by {settle:.1f} % in wear", settle=100 * settle))
+            Row(
+                marked("settle"),
+                now / (1.0 + settle) - now,
+                tr("it lengthens by {settle:.1f} % in wear", settle=100 * settle),
+            )
         )
     return math.fsum(r.mm for r in rows), rows
 
@@ -344,7 +352,7 @@ def work_out(ask: Ask) -> Fit:
         )
         rows.append(
             Row(
-                "take-up",
+                marked("take-up"),
                 take_up,
                 trn(
                     "{sets} set: strands zigzag at {angle_deg:.1f} degrees and climb over each other{taught}",
@@ -428,6 +436,9 @@ def printed(fit: Fit, units: str) -> tuple[list[tuple[Row, str]], str]:
     left = total - sum(steps)
     if left:
         out.append(
-            (Row("rounding", left * step, tr("left over from rounding each line")), format_column(left * step, units))
+            (
+                Row(marked("rounding"), left * step, tr("left over from rounding each line")),
+                format_column(left * step, units),
+            )
         )
     return out, format_column(total * step, units)

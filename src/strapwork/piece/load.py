@@ -114,13 +114,11 @@ def estimate(piece: Piece) -> Load:
     for x, row in _rows(strap.holes).items():
         cut = [h.diameter for h in row]
         area = max(0.0, w - math.fsum(cut)) * t
-        name = trn(
-            "at the {purpose} {which}, {end}",
-            "at the {purpose} {which}s, {end}",
-            len(row),
-            purpose=row[0].purpose,
-            which=tr("slot") if row[0].is_slot else tr("hole"),
-            end=row[0].end,
+        here = {"purpose": row[0].purpose, "end": row[0].end}
+        name = (
+            trn("at the {purpose} slot, {end}", "at the {purpose} slots, {end}", len(row), **here)
+            if row[0].is_slot
+            else trn("at the {purpose} hole, {end}", "at the {purpose} holes, {end}", len(row), **here)
         )
         out.append(
             Section(

@@ -68,7 +68,7 @@ def plan_for(strands: int, weave: str, turns: str | None, place: Place, hand: Ha
                 "{strands} strands braided {which} cannot be worked with both ends joined ({reason})",
                 strands=strands,
                 which=tr("by these turns") if turns else _WORKED[weave],
-                reason=plan.verdict.reason,
+                reason=tr(plan.verdict.reason),
             ),
             remedy,
         )
@@ -144,7 +144,7 @@ def _check(order: Order, width: float, strands: int) -> None:
             place.key("measure"),
             tr(
                 "a {what} of {value} is out of range for {name}",
-                what=r.measure.what,
+                what=r.measure.called,
                 value=say(order.value),
                 name=shown(r.name),
             ),

@@ -10,7 +10,7 @@ from strapwork.braid.atlas import Atlas, Count, Entry
 from strapwork.braid.passes import Schedule
 from strapwork.braid.patterns import Pattern
 from strapwork.braid.word import Turn, letter
-from strapwork.catalogue import tr
+from strapwork.catalogue import tr, trn
 
 NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven")
 HINT = tr(
@@ -26,9 +26,14 @@ def spaced(number: int) -> str:
     return f"{number:,}".replace(",", " ")
 
 
-def count_of(number: int, thing: str, things: str | None = None) -> str:
-    """``"1 class"``, ``"15 876 patterns"``."""
-    return f"{spaced(number)} {thing if number == 1 else things or thing + 's'}"
+def patterns_of(count: int) -> str:
+    """``"1 pattern"``, ``"15 876 patterns"``."""
+    return trn("{count} pattern", "{count} patterns", count, count=spaced(count))
+
+
+def classes_of(count: int) -> str:
+    """``"1 class"``, ``"32 classes"``."""
+    return trn("{count} class", "{count} classes", count, count=spaced(count))
 
 
 def turns_in_a_pattern(pairs: int) -> str:
@@ -54,8 +59,8 @@ def summary(a: Atlas) -> list[str]:
         order = tr(" in the order {sides}", sides=" ".join(c.sides)) if len(a.counts) > 1 else ""
         out.append(
             tr(
-                "{count_of}{order}, every reach and every over and under. {fate}",
-                count_of=count_of(c.patterns, "pattern"),
+                "{patterns}{order}, every reach and every over and under. {fate}",
+                patterns=patterns_of(c.patterns),
                 order=order,
                 fate=_fate(c),
             )
@@ -64,9 +69,9 @@ def summary(a: Atlas) -> list[str]:
         braids = tr("one finished braid") if a.braids == 1 else tr("{braids} finished braids at most", braids=a.braids)
         out.append(
             tr(
-                "That makes {count_of} and {braids}. "
+                "That makes {classes} and {braids}. "
                 "The mirror image, the work turned over and another first turn count as the same class.",
-                count_of=count_of(len(a.entries), "class", "classes"),
+                classes=classes_of(len(a.entries)),
                 braids=braids,
             )
         )
@@ -182,9 +187,9 @@ def left_out(a: Atlas, every: bool) -> str:
     rest = tr("are listed without their passes") if every else tr("are left out; --all lists them")
     which = tr("each of the first {worked} braids", worked=worked) if worked < a.braids else tr("each braid")
     return tr(
-        "Passes are worked out for one class of {which}; {count_of} {rest}.",
+        "Passes are worked out for one class of {which}; {others} {rest}.",
         which=which,
-        count_of=count_of(len(a.entries) - worked, "class", "classes"),
+        others=classes_of(len(a.entries) - worked),
         rest=rest,
     )
 

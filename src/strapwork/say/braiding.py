@@ -31,7 +31,7 @@ def where(p: TabPass, strands: int) -> str:
 
 def through(p: TabPass) -> str:
     """The faces of a pass, e.g. ``from the front to the back``."""
-    return tr("from the {face} to the {which}", face=p.face, which=tr("back") if p.face == "front" else tr("front"))
+    return tr("from the front to the back") if p.face == "front" else tr("from the back to the front")
 
 
 def tab_pass(p: TabPass, strands: int) -> str:
@@ -48,7 +48,7 @@ def tab_passes(plan: Plan) -> str:
     """All passes of a set in one sentence, without its full stop."""
     if not plan.schedule:
         return tr("no tab pass is needed")
-    return tr("pass the tab ") + tr(", then ").join(tab_pass(p, plan.strands) for p in plan.schedule)
+    return tr("pass the tab {passes}", passes=tr(", then ").join(tab_pass(p, plan.strands) for p in plan.schedule))
 
 
 def pass_sentences(plan: Plan) -> str:

@@ -33,7 +33,7 @@ def three(piece: Piece, units: str) -> tuple[Said, Said, Said]:
 def breakdown(piece: Piece, units: str) -> list[Said]:
     """The lines that add up to the overall cut length, as printed, and their sum last."""
     shown, total = printed(piece.fit, units)
-    rows = [Said(row.what, mm, row.why) for row, mm in shown]
+    rows = [Said(tr(row.what), mm, row.why) for row, mm in shown]
     return [*rows, Said(tr("overall cut length"), total, tr("raw end to raw end"))]
 
 

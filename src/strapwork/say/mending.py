@@ -14,7 +14,7 @@ from strapwork.braid.word import Turn, letter, positions_after
 from strapwork.braid.work import Back, Done, Pass, Step, Work
 from strapwork.catalogue import tr, trn
 from strapwork.say import braiding
-from strapwork.say.tangles import lies, listed, lower, plural
+from strapwork.say.tangles import lies, listed, lower, turns_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ def _pass(n: int, now: Done, p: TabPass) -> str:
 
 def _back(n: int, now: Done, after: Done) -> tuple[str, str]:
     count = len(now.turns) - len(after.turns)
-    title = tr("Take back {count}", count=plural(count, "turn"))
+    title = tr("Take back {turns}", turns=turns_of(count))
     text = (
         tr("Open the last turn.") if count == 1 else tr("Open the last {count} turns, the last one first.", count=count)
     )
@@ -167,10 +167,10 @@ def _counted(steps: Sequence[Step]) -> str:
     back = sum(s.turns for s in steps if isinstance(s, Back))
     made = sum(isinstance(s, Pass) for s in steps)
     worked = sum(isinstance(s, Work) for s in steps)
-    parts = [tr("{back} taken back", back=plural(back, "turn"))] if back else []
-    parts += [plural(made, "pass")] if made else []
-    parts += [plural(worked, "turn")] if worked else []
-    return listed(parts or ["nothing"])
+    parts = [tr("{turns} taken back", turns=turns_of(back))] if back else []
+    parts += [trn("{made} pass", "{made} passes", made, made=made)] if made else []
+    parts += [turns_of(worked)] if worked else []
+    return listed(parts or [tr("nothing")])
 
 
 def then(way: Way, m: Mend) -> str:
@@ -201,7 +201,7 @@ def halves(cost: int) -> str:
     """A cost in half turns, as turns."""
     whole, half = divmod(cost, 2)
     number = f"{whole or ''}{'½' if half else ''}" or "0"
-    return tr("{number} turn{which}", number=number, which="" if cost == 2 else "s")
+    return trn("{number} turn", "{number} turns", 1 if cost == 2 else 2, number=number)
 
 
 def in_short(way: Way, m: Mend) -> str:
@@ -222,9 +222,9 @@ def in_short(way: Way, m: Mend) -> str:
         if kind is Pass:
             parts.append(_brief(way.strands, [s for s in steps if isinstance(s, Pass)]))
         elif kind is Work:
-            parts.append(tr("work {steps}", steps=plural(len(steps), "turn")))
+            parts.append(tr("work {turns}", turns=turns_of(len(steps))))
         else:
-            parts += [tr("take back {turns}", turns=plural(s.turns, "turn")) for s in steps if isinstance(s, Back)]
+            parts += [tr("take back {turns}", turns=turns_of(s.turns)) for s in steps if isinstance(s, Back)]
     if usual < len(m.steps):
         parts.append(tr("go on as on the card"))
     return f"{'; '.join(parts)}."
@@ -232,8 +232,11 @@ def in_short(way: Way, m: Mend) -> str:
 
 def _brief(n: int, made: Sequence[Pass]) -> str:
     """Passes one after the other, in the fewest words; :func:`brief_words` says what they mean."""
-    names = {1: "left", n - 1: "right"}
-    return tr("pass ") + ", ".join(f"{names.get(p.gap, f'gap {p.gap}')} {p.face}" for p in made)
+    names = {1: tr("left"), n - 1: tr("right")}
+    faces = {"front": tr("front"), "back": tr("back")}
+    return tr(
+        "pass {ways}", ways=", ".join(f"{names.get(p.gap) or tr('gap {gap}', gap=p.gap)} {faces[p.face]}" for p in made)
+    )
 
 
 def brief_words(n: int) -> str:
@@ -269,10 +272,10 @@ def answer(way: Way, m: Mend, steps: Sequence[Step]) -> str:
     if m.sets_before:
         out.append(
             trn(
-                "{sets_before} before this one is good.",
-                "{sets_before} before this one are good.",
+                "{sets} whole set before this one is good.",
+                "{sets} whole sets before this one are good.",
                 m.sets_before,
-                sets_before=plural(m.sets_before, tr("whole set")),
+                sets=m.sets_before,
             )
         )
     if m.state == "mend":

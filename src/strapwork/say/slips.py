@@ -9,9 +9,9 @@ from strapwork.braid.passes import TabPass
 from strapwork.braid.slips import Slip
 from strapwork.braid.way import Way
 from strapwork.braid.word import Turn
-from strapwork.catalogue import tr
+from strapwork.catalogue import tr, trn
 from strapwork.say.mending import bound, in_short, number, where
-from strapwork.say.tangles import lies, lower, plural, strands
+from strapwork.say.tangles import lies, lower, strands
 
 
 def title(way: Way, s: Slip, *, brief: bool = False) -> str:
@@ -51,10 +51,14 @@ def of_slip(way: Way, s: Slip, *, brief: bool = False) -> tuple[str, ...]:
     With ``brief`` in fewer words, and two of them stand for the sentence of what is not ruled out; see :data:`NOT_RULED_OUT`.
     """
     early, late = len(s.noticed.turns), len(s.whole.turns)
-    seen = tr("After turn") if brief else tr("Noticed after turn")
-    rows = [lies(s.look), f"{seen} {number(way, early)}: {in_short(way, s.at_once)}"]
+
+    def seen(turns: int) -> str:
+        at = number(way, turns)
+        return tr("After turn {turn}", turn=at) if brief else tr("Noticed after turn {turn}", turn=at)
+
+    rows = [lies(s.look), f"{seen(early)}: {in_short(way, s.at_once)}"]
     if (early, s.noticed) != (late, s.whole):
-        rows.append(f"{seen} {number(way, late)}: {in_short(way, s.at_end)}")
+        rows.append(f"{seen(late)}: {in_short(way, s.at_end)}")
         if brief and not s.at_end.exact:
             rows[-1] += f" {BEST_FOUND}"
         elif not s.at_end.exact:
@@ -75,14 +79,20 @@ def told_apart(way: Way, guess: Guess, twisted: frozenset[int]) -> str:
         )
     rows = [f"{title(way, s)}: {lower(lies(look(way.strands, work.turns, work.passes)))}" for s, work in guess.slips]
     free = "" if twisted else tr("If the strands also hang free, or lie as the card has them, all is well. ")
-    return tr(
-        "{free}{rows} leave {who} {at}; look which it is, and say which strand lies over which "
-        "(--below) or what was done (--done). ",
-        free=free,
-        rows=plural(len(rows), tr("common slip")),
-        who=who,
-        at=at,
-    ) + " ".join(f"({k}) {row}" for k, row in enumerate(rows, start=1))
+    return (
+        free
+        + trn(
+            "{slips} common slip leaves {who} {at}; look which it is, and say which strand lies over which "
+            "(--below) or what was done (--done). ",
+            "{slips} common slips leave {who} {at}; look which it is, and say which strand lies over which "
+            "(--below) or what was done (--done). ",
+            len(rows),
+            slips=len(rows),
+            who=who,
+            at=at,
+        )
+        + " ".join(f"({k}) {row}" for k, row in enumerate(rows, start=1))
+    )
 
 
 def guessed(way: Way, guess: Guess) -> str:

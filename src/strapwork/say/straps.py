@@ -41,7 +41,7 @@ def facts(piece: Piece, units: str) -> list[str]:
         return format_length(mm, units)
 
     r, fit = piece.pattern, piece.fit
-    out = [r.title, f"{r.measure.what} {show(piece.value)}"]
+    out = [r.title, f"{r.measure.called} {show(piece.value)}"]
     out.append(tr("leather {words}", words=piece.leather.words()))
     out.append(
         tr("cut length {cut_length}, width {width}", cut_length=show(fit.cut_length), width=show(piece.strap.width))
@@ -75,7 +75,7 @@ def on_sheet(piece: Piece, units: str) -> list[str]:
 
     r, fit = piece.pattern, piece.fit
     out = [] if r.title in piece.label else [r.title]
-    out.append(f"{r.measure.what} {show(piece.value)}")
+    out.append(f"{r.measure.called} {show(piece.value)}")
     out.append(tr("leather {words}", words=piece.leather.words()))
     out.append(f"{show(fit.cut_length)} × {show(piece.strap.width)}")
     if fit.braid and piece.plan:

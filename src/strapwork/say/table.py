@@ -49,7 +49,7 @@ def columns(rows: Sequence[Piece], units: str) -> list[Column]:
         out.append(own("leather", lambda p: p.leather.name or p.leather.words(), large=False))
     if len({p.hand for p in mains}) > 1:
         out.append(own("hand", lambda p: p.hand if p.plan else "", large=False))
-    out.append(own(rows[0].pattern.measure.what, lambda p: number(p.value, units), large=False))
+    out.append(own(rows[0].pattern.measure.called, lambda p: number(p.value, units), large=False))
     out.append(each("cut", [number(p.fit.cut_length, units) for p in rows]))
     span = places.span(mains[0])
     if span != "as cut":

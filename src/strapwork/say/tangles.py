@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from strapwork.braid.looks import Look
 from strapwork.braid.word import letter
-from strapwork.catalogue import tr
+from strapwork.catalogue import tr, trn
 
 
 def listed(names: Sequence[str]) -> str:
@@ -33,9 +33,9 @@ def strands(numbers: Sequence[int]) -> str:
     return listed(names)
 
 
-def plural(count: int, what: str) -> str:
-    """``1 turn``, ``2 turns``, ``2 passes``."""
-    return f"{count} {what}" + ("" if count == 1 else "es" if what.endswith("s") else "s")
+def turns_of(count: int) -> str:
+    """``1 turn``, ``2 turns``."""
+    return trn("{count} turn", "{count} turns", count, count=count)
 
 
 def lower(text: str) -> str:

@@ -11,7 +11,7 @@ from strapwork.units import format_length
 
 def round_it(piece: Piece, units: str) -> str:
     """A band round what was measured."""
-    fit, what = piece.fit, piece.pattern.measure.what
+    fit, what = piece.fit, piece.pattern.measure.called
     return tr(
         "Round the {what}, to scale: {finished} along the middle of its thickness, {ease} of it ease",
         what=what,

@@ -48,7 +48,7 @@ class Size(schema.Strict):
     """
 
     name: str
-    title: str
+    title: values.Words
     cap: values.Cap | None = None
     hole: values.Length | None = None
     grips: values.Grip | None = None
@@ -66,9 +66,9 @@ class Family(schema.Strict):
     """One kind of hardware with its sizes, smallest first."""
 
     kind: Kind
-    title: str
-    source: str
-    setting: str = ""
+    title: values.Words
+    source: values.Words
+    setting: values.Words = ""
     sizes: tuple[Size, ...] = Field(min_length=1)
 
 

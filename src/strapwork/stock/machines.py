@@ -40,7 +40,7 @@ class Machine(schema.Strict):
         operations: looks by operation; one left out is not done.
     """
 
-    title: str = Field(min_length=2, max_length=80)
+    title: values.Words = Field(min_length=2, max_length=80)
     kind: Literal["laser", "knife", "pen"]
     bed: tuple[values.Length, values.Length]
     edge: values.LengthOrZero = 0.0

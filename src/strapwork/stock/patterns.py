@@ -47,13 +47,18 @@ class Measure(schema.Strict):
     """
 
     what: str = Field(min_length=1, max_length=40)
-    how: str = Field(min_length=10, max_length=400)
+    how: values.Words = Field(min_length=10, max_length=400)
     lies: Literal["round", "flat", "folded"]
     least: values.Length
     most: values.Length
     ease: values.Offset = 0.0
     wire: values.Length | None = None
-    over: str = Field(default="ring", min_length=2, max_length=40)
+    over: values.Words = Field(default="ring", min_length=2, max_length=40)
+
+    @property
+    def called(self) -> str:
+        """What is measured, in the maker's language; ``what`` is the name by which bodies have it."""
+        return tr(self.what)
 
     def example(self, units: str = "mm") -> str:
         """A likely measure, to show how one is written."""
@@ -140,7 +145,7 @@ class End(schema.Strict):
     depth: values.Length | None = None
     radius: values.Length | None = None
     meets: Meets
-    reference: str = Field(min_length=2, max_length=40)
+    reference: values.Words = Field(min_length=2, max_length=40)
     to_tip: values.LengthOrZero
     to_slit: values.LengthOrZero
     gap: values.LengthOrZero = 0.0
@@ -179,7 +184,7 @@ class Companion(schema.Strict):
 
     pattern: str
     measure: Literal["round two layers"]
-    label: str
+    label: values.Words
 
 
 class Pattern(schema.Strict):
@@ -191,8 +196,8 @@ class Pattern(schema.Strict):
     ones stitched.
     """
 
-    title: str = Field(min_length=2, max_length=80)
-    about: str = Field(min_length=10, max_length=400)
+    title: values.Words = Field(min_length=2, max_length=80)
+    about: values.Words = Field(min_length=10, max_length=400)
     order: int = 100
     measure: Measure
     strap: StrapSpec

@@ -155,7 +155,7 @@ def _with_headings(text: str, lines: list[str]) -> str:
 
 def _without_heading(place: str) -> str:
     """The row's number as pasted, where the headings were ours."""
-    return re.sub(r"row (\d+)", lambda m: tr("row {group}", group=int(m.group(1)) - 1), place)
+    return re.sub(r"\d+", lambda m: str(int(m.group()) - 1), place, count=1)
 
 
 __all__ = ["kept", "of_fields", "of_page", "of_table", "to_fields", "to_page", "toml"]

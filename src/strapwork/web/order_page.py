@@ -120,7 +120,7 @@ def whole_problems(whole: Mapping[str, Any], places: Places) -> dict[str, str]:
     bad = dict(reversed(schema.all_problems(JobAsk, dict(whole), Place("", "{key}"), _unit(whole))))
 
     def make(asked: Mapping[str, Any]) -> Job:
-        job = resolve.job(asked, [Asked(PLAIN, Place("", tr("row {key}")))], form.PAGE, places, "job")
+        job = resolve.job(asked, [Asked(PLAIN, Place("", "row {key}"))], form.PAGE, places, "job")
         if job.prices is not None:
             try:
                 prices.read(job.prices)

@@ -96,7 +96,7 @@ def about(pattern: Pattern, places: Places) -> dict[str, Any]:
     """What changes on the page with the goods."""
     return {
         "title": pattern.title,
-        "what": pattern.measure.what,
+        "what": pattern.measure.called,
         "how": pattern.measure.how,
         "drawing": show.how_to_measure(pattern),
         "hardware": form.hardware_for(pattern, places),

@@ -111,7 +111,7 @@ def how_to_measure(pattern: Pattern) -> str:
                 29.0 + 17.5 * math.cos(math.radians(-128)), 22 + 17.5 * math.sin(math.radians(-122)), 30.0, 4.0
             )
         )
-        out.append(Text(30.0, 21.0, pattern.measure.what, 4.0, L, "text", "middle"))
+        out.append(Text(30.0, 21.0, pattern.measure.called, 4.0, L, "text", "middle"))
         out.append(Text(62.0, 5.6, "tape", 3.6, L, "text"))
     elif kind == "folded":
         out.append(Path((Arc(8.0, 18.0, 6.0, 0.0, 360.0),), True, L, "way-back"))
@@ -123,17 +123,17 @@ def how_to_measure(pattern: Pattern) -> str:
                 "way-front",
             )
         )
-        out += _dimension(13.0, 58.0, 28.0, 22.0, pattern.measure.what, 4.0)
+        out += _dimension(13.0, 58.0, 28.0, 22.0, pattern.measure.called, 4.0)
     else:
         out.append(box_path((4.0, 10.0, 76.0, 18.0), L, "tab"))
         out.append(polyline(((12.0, 12.0), (12.0, 16.0)), L, "moving"))
         out.append(polyline(((68.0, 12.0), (68.0, 16.0)), L, "moving"))
-        out += _dimension(12.0, 68.0, 24.0, 18.0, pattern.measure.what, 4.0)
+        out += _dimension(12.0, 68.0, 24.0, 18.0, pattern.measure.called, 4.0)
         out.append(Text(12.0, 5.6, pattern.start.reference, 3.4, L, "text", "middle"))
         out.append(Text(68.0, 5.6, pattern.finish.reference, 3.4, L, "text", "middle"))
     return inline(
         tuple(out),
-        tr("How to measure the {what}", what=pattern.measure.what),
+        tr("How to measure the {what}", what=pattern.measure.called),
         box=(-8.0, 0.0, 92.0, 42.0 if kind == "round" else 34.0),
     )
 
@@ -160,7 +160,7 @@ def _shown(job: Job, pieces: list[Piece], wide: float, scale: float | None) -> d
         "spots": [{"name": s.name, "more": s.more} for s in spots.of(piece, units) if s.kind != "braid"],
         "braid": braid_picture(piece),
         "worn": {"svg": on.svg, "words": on.words} if on else None,
-        "what": f"{piece.pattern.title}, {piece.pattern.measure.what} {format_length(piece.value, units)}",
+        "what": f"{piece.pattern.title}, {piece.pattern.measure.called} {format_length(piece.value, units)}",
         "leather": piece.leather.words(),
         "rows": [_row(r) for r in lengths.breakdown(piece, units)],
         "lengths": [_row(r) for r in lengths.three(piece, units)],

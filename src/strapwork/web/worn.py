@@ -48,7 +48,7 @@ def _band(piece: Piece, units: str) -> Worn:
     out += _ring(mid, half, 90.0 + join / 2.0, 360.0 - join, "tone-1")
     if join:
         out += _ring(mid, t, 90.0 - join / 2.0, join, "tone-2")
-    out.append(Text(0.0, size * 0.25, piece.pattern.measure.what, size, L, "text", "middle"))
+    out.append(Text(0.0, size * 0.25, piece.pattern.measure.called, size, L, "text", "middle"))
     out.append(Text(0.0, -size, format_length(piece.value, units), size, L, "text-strong", "middle"))
     edge = mid + max(half, t)
     said = words.round_it(piece, units)
