@@ -13,7 +13,7 @@ from pathlib import Path
 
 DOMAIN = "strapwork"
 FOLDER = Path(__file__).resolve().parent / "locale"
-_spoken = gettext.translation(DOMAIN, FOLDER, fallback=True)
+spoken = gettext.translation(DOMAIN, FOLDER, fallback=True)
 
 
 def tr(text: str, /, **parts: object) -> str:
@@ -26,7 +26,7 @@ def tr(text: str, /, **parts: object) -> str:
     >>> tr("{width} wide, {length} long", width="12 mm", length="40 mm")
     '12 mm wide, 40 mm long'
     """
-    said = _spoken.gettext(text)
+    said = spoken.gettext(text)
     return said.format(**parts) if parts else said
 
 
@@ -36,7 +36,7 @@ def trn(one: str, many: str, count: int, /, **parts: object) -> str:
     >>> [trn("{n} slit", "{n} slits", n, n=n) for n in (1, 2)]
     ['1 slit', '2 slits']
     """
-    said = _spoken.ngettext(one, many, count)
+    said = spoken.ngettext(one, many, count)
     return said.format(**parts) if parts else said
 
 
@@ -47,4 +47,4 @@ def marked(text: str) -> str:
 
 def language() -> str:
     """The language that is spoken, as HTML names it (BCP 47), such as ``"en"`` or ``"pt-BR"``."""
-    return _spoken.info().get("language", "").replace("_", "-") or "en"
+    return spoken.info().get("language", "").replace("_", "-") or "en"

@@ -1,17 +1,18 @@
 "use strict";
 // One way to ask the server.  Only a request that found no server says that the server is lost; a fault in a
 // script stays a fault and shows itself.
+const LOST = tr("The page has lost its server; start 'strapwork serve' again.");
 class Lost extends Error {}
 class Refused extends Error {}
 
 async function ask(address, options) {
   let reply;
   try { reply = await fetch(address, options); } catch (e) {
-    if (e instanceof TypeError) throw new Lost("The page has lost its server; start 'strapwork serve' again.");
+    if (e instanceof TypeError) throw new Lost(LOST);
     throw e;
   }
   const answer = await reply.json();
-  if (!reply.ok) throw new Refused(answer.error || "That did not work.");
+  if (!reply.ok) throw new Refused(answer.error || tr("That did not work."));
   return answer;
 }
 

@@ -78,12 +78,14 @@ const Bench = (() => {
       this.find(".moving").hidden = true;
       for (const el of this.section.querySelectorAll("[data-step]")) el.hidden = Number(el.dataset.step) !== this.at;
       const turns = this.data.turns.length, frame = this.frame;
-      this.find("[id^=where]").textContent = "Step " + this.at + " of " + this.steps;
-      this.find(".count").textContent = "Set " + this.set + " of " + most() + ", " + (frame.pass ? "after turn " : "turn ") + frame.turn + " of " + turns;
+      this.find("[id^=where]").textContent = tr("Step {at} of {steps}", { at: this.at, steps: this.steps });
+      this.find(".count").textContent = frame.pass
+        ? tr("Set {set} of {most}, after turn {turn} of {turns}", { set: this.set, most: most(), turn: frame.turn, turns })
+        : tr("Set {set} of {most}, turn {turn} of {turns}", { set: this.set, most: most(), turn: frame.turn, turns });
       const next = this.find(".next");
       this.find(".back").disabled = this.at === 1 && this.set === 1;
       next.disabled = this.last;
-      next.textContent = this.last ? "Last step" : this.at === this.steps ? "Next set" : "Next";
+      next.textContent = this.last ? tr("Last step") : this.at === this.steps ? tr("Next set") : tr("Next");
       this.find(".again").hidden = still.matches;
       this.find(".under").hidden = false;
       Film.below(this.find(".hang"), this.data.strands, frame.below, "work");
@@ -108,7 +110,7 @@ const Bench = (() => {
     document.getElementById("here-steps").replaceChildren(...learner.data.frames.map((frame, k) => {
       const b = document.createElement("button");
       b.type = "button";
-      b.textContent = frame.pass ? "Pass after turn " + frame.turn : "Turn " + frame.turn;
+      b.textContent = frame.pass ? tr("Pass after turn {turn}", { turn: frame.turn }) : tr("Turn {turn}", { turn: frame.turn });
       if (k + 1 === learner.at) b.setAttribute("aria-current", "step");
       b.addEventListener("click", () => { where.close(); learner.go(k + 1, Number(set.textContent), false); });
       return b;
@@ -170,7 +172,7 @@ const Bench = (() => {
   if (document.fullscreenEnabled) {
     full.hidden = false;
     full.addEventListener("click", () => (document.fullscreenElement ? document.exitFullscreen() : bench.requestFullscreen()));
-    document.addEventListener("fullscreenchange", () => { full.textContent = document.fullscreenElement ? "Leave full screen" : "Full screen"; });
+    document.addEventListener("fullscreenchange", () => { full.textContent = document.fullscreenElement ? tr("Leave full screen") : tr("Full screen"); });
   }
 
   // The player takes what the head of the page leaves of the screen, however high that is.

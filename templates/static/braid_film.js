@@ -128,7 +128,7 @@ const Film = (() => {
     return { y, order };
   }
 
-  const above = (first) => (first ? first + (first > 1 ? " turns above" : " turn above") : "plain end");
+  const above = (first) => (first ? trn("{count} turn above", "{count} turns above", first) : tr("plain end"));
 
   function turnFilm(svg, data, frame) {
     const n = data.strands, wide = n < 6 ? 60 : 92;
@@ -233,7 +233,7 @@ const Film = (() => {
       order = now;
     });
     if (fit < all.length) {
-      c.box(lane.left, lane.right, y, y + 5, "and " + all.slice(fit).reduce((sum, r) => sum + r.length, 0) + " more crossings");
+      c.box(lane.left, lane.right, y, y + 5, tr("and {more} more crossings", { more: all.slice(fit).reduce((sum, r) => sum + r.length, 0) }));
       y += 5;
     }
     order.forEach((s, k) => {

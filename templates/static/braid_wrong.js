@@ -52,7 +52,7 @@
     const list = by("wrong-slips"), who = learner;
     if (list.dataset.key === who.key) return;
     list.dataset.key = "";
-    list.replaceChildren(Object.assign(document.createElement("li"), { textContent: "Working them out …" }));
+    list.replaceChildren(Object.assign(document.createElement("li"), { textContent: tr("Working them out …") }));
     attempt(async () => {
       const found = (await ask("/braid/slips?" + braid())).slips;
       if (learner !== who) return;
@@ -61,7 +61,7 @@
         const row = document.createElement("li"), drawing = document.createElement("div");
         drawing.className = "drawing";
         drawing.append(drawn(slip.svg));
-        const choose = button("Mend this: " + slip.title, () => answered(new URLSearchParams([...braid(), ["slip", k]])));
+        const choose = button(tr("Mend this: {slip}", { slip: slip.title }), () => answered(new URLSearchParams([...braid(), ["slip", k]])));
         row.append(drawing, choose, note(slip.lies));
         return row;
       }));
@@ -70,7 +70,7 @@
 
   const pair = (p) => {
     const order = Film.orderAfter(learner.data, p.after);
-    return Film.letter(order[p.gap - 1]) + " and " + Film.letter(order[p.gap]);
+    return tr("{a} and {b}", { a: Film.letter(order[p.gap - 1]), b: Film.letter(order[p.gap]) });
   };
 
   function fill() {
@@ -79,21 +79,23 @@
     const rows = told.passes.map((p, k) => {
       const row = document.createElement("li");
       const words = document.createElement("span");
-      words.textContent = "After turn " + p.after + ", between " + pair(p) + ", in from the " + p.face;
-      const out = button("Take out", () => {
+      words.textContent = p.face === "front"
+        ? tr("After turn {after}, between {pair}, in from the front", { after: p.after, pair: pair(p) })
+        : tr("After turn {after}, between {pair}, in from the back", { after: p.after, pair: pair(p) });
+      const out = button(tr("Take out"), () => {
         told.passes.splice(k, 1);
         fill();
         (by("wrong-passes").querySelector("button") || by("wrong-turns").nextElementSibling).focus();
       });
-      out.setAttribute("aria-label", "Take out: " + words.textContent);
+      out.setAttribute("aria-label", tr("Take out: {what}", { what: words.textContent }));
       row.append(words, out);
       return row;
     });
-    by("wrong-passes").replaceChildren(...(rows.length ? rows : [Object.assign(document.createElement("li"), { textContent: "None." })]));
+    by("wrong-passes").replaceChildren(...(rows.length ? rows : [Object.assign(document.createElement("li"), { textContent: tr("None.") })]));
     by("wrong-gaps").replaceChildren(...Array.from({ length: learner.data.strands - 1 }, (_, k) =>
       button(pair({ after: told.after, gap: k + 1 }), () => { told.gap = k + 1; fill(); }, told.gap === k + 1)));
     by("wrong-add").disabled = !told.gap;
-    by("wrong-turned").replaceChildren(...Array.from({ length: told.turns }, (_, k) => button("Turn " + (k + 1), () => {
+    by("wrong-turned").replaceChildren(...Array.from({ length: told.turns }, (_, k) => button(tr("Turn {turn}", { turn: k + 1 }), () => {
       if (!told.turned.delete(k + 1)) told.turned.add(k + 1);
       fill();
     }, told.turned.has(k + 1))));
@@ -176,11 +178,11 @@
     for (let k = 0; k < n - 1; k++) {
       const [x, y] = [Film.letter(order[k]), Film.letter(order[k + 1])];
       // Read downwards, the strand that lies on the left below comes from the right.
-      choices.push(button(y + " over " + x, () => { told.lie.push(k + 1); fill(); }), button(x + " over " + y, () => { told.lie.push(-(k + 1)); fill(); }));
+      choices.push(button(tr("{a} over {b}", { a: y, b: x }), () => { told.lie.push(k + 1); fill(); }), button(tr("{a} over {b}", { a: x, b: y }), () => { told.lie.push(-(k + 1)); fill(); }));
     }
     by("wrong-crossings").replaceChildren(...choices);
     by("wrong-less").disabled = !told.lie.length;
-    by("wrong-list").textContent = told.lie.length ? told.lie.length + (told.lie.length > 1 ? " crossings." : " crossing.") : "No crossing yet: the strands hang free.";
+    by("wrong-list").textContent = told.lie.length ? trn("{count} crossing.", "{count} crossings.", told.lie.length) : tr("No crossing yet: the strands hang free.");
   }
   by("wrong-less").addEventListener("click", () => {
     told.lie.pop();
@@ -203,7 +205,7 @@
     return q;
   }
 
-  const lost = (words) => words + (words.includes("lost its server") ? " The steps of the braid go on without it; a mend is worked out there." : "");
+  const lost = (words) => words + (words === LOST ? " " + tr("The steps of the braid go on without it; a mend is worked out there.") : "");
   async function answered(q) {
     tell("");
     await attempt(async () => {
@@ -217,10 +219,10 @@
   by("wrong-go").addEventListener("click", async () => {
     const go = by("wrong-go");
     go.disabled = true;
-    go.textContent = "Working it out …";
+    go.textContent = tr("Working it out …");
     await answered(query());
     go.disabled = false;
-    go.textContent = "Show the mend";
+    go.textContent = tr("Show the mend");
     if (!by("wrong-ask").hidden) go.focus();
   });
 
@@ -240,8 +242,8 @@
     const known = answer.state !== "unknown";
     box.querySelector(".mend").hidden = !known;
     by("mend-back").parentElement.hidden = !known;
-    by("mend-where").textContent = !known ? "" : at === 0 ? "How it lies now" : done ? "Put right" : "Mend step " + at + " of " + steps.length;
-    by("mend-next").textContent = done || !known ? "Go on braiding" : "Next";
+    by("mend-where").textContent = !known ? "" : at === 0 ? tr("How it lies now") : done ? tr("Put right") : tr("Mend step {at} of {steps}", { at, steps: steps.length });
+    by("mend-next").textContent = done || !known ? tr("Go on braiding") : tr("Next");
     if (known && at === 0) {
       picture(answer.now);
       by("mend-title").textContent = answer.at;
@@ -254,7 +256,7 @@
       by("mend-note").textContent = "";
     } else if (known) {
       picture("");
-      by("mend-title").textContent = answer.state === "well" && !steps.length ? "All is well" : "That is all";
+      by("mend-title").textContent = answer.state === "well" && !steps.length ? tr("All is well") : tr("That is all");
       by("mend-text").textContent = answer.then;
       by("mend-note").textContent = "";
     }

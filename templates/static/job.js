@@ -15,13 +15,13 @@ const goods = [...byId("s-pattern").options].map((x) => [x.value, x.text]);
 // -- the list ----------------------------------------------------------------
 
 function sizesOf(p) {
-  if (p.sizes.of !== undefined) return p.sizes.of + " sizes from " + (p.sizes.bodies || "adults");
+  if (p.sizes.of !== undefined) return tr("{count} sizes from {bodies}", { count: p.sizes.of, bodies: p.sizes.bodies || "adults" });
   return Object.entries(p.sizes).map(([name, size]) => name + " " + size).join(", ");
 }
 
 function cell(p, key) {
   if (key === "measure" && p.sizes) return { text: sizesOf(p), fixed: true };
-  if (key === "leather" && typeof p.leather === "object") return { text: p.leather.thickness + ", written out", fixed: true };
+  if (key === "leather" && typeof p.leather === "object") return { text: tr("{thickness}, written out", { thickness: p.leather.thickness }), fixed: true };
   if (key === "count") return { text: String(p.count ?? 1), fixed: false };
   return { text: p[key] === undefined ? "" : String(p[key]), fixed: false };
 }
@@ -48,28 +48,28 @@ function commit(k, key, text) {
 }
 
 const pieces = new Grid(byId("pieces"), {
-  outLabel: "Cut length",
+  outLabel: tr("Cut length"),
   rest: "pattern",  // a word about what has no column stands under the goods
   rows: () => store.doc().pieces,
   columns: [
-    { key: "label", label: "Name", hint: "type a name" },
-    { key: "pattern", label: "Goods", kind: "choice", choices: [["", "as above"], ...goods] },
-    { key: "measure", label: "Measure" },
-    { key: "leather", label: "Leather", list: "l-leather" },
-    { key: "hand", label: "Hand", kind: "choice", choices: [["", "as the job"], ["right", "right"], ["left", "left"]] },
-    { key: "count", label: "How many", kind: "count" },
-    { key: "person", label: "For" },
+    { key: "label", label: tr("Name"), hint: tr("type a name") },
+    { key: "pattern", label: tr("Goods"), kind: "choice", choices: [["", tr("as above")], ...goods] },
+    { key: "measure", label: tr("Measure") },
+    { key: "leather", label: tr("Leather"), list: "l-leather" },
+    { key: "hand", label: tr("Hand"), kind: "choice", choices: [["", tr("as the job")], ["right", tr("right")], ["left", tr("left")]] },
+    { key: "count", label: tr("How many"), kind: "count" },
+    { key: "person", label: tr("For") },
   ],
   cell,
   commit,
   paste: (text) => addTable(() => post("/job/table", { text, piece: like() }), "rows"),
   actions: (k) => [
-    { text: "Open", label: "Open " + nameOf(k), run: () => openRow(k) },
-    { text: "Take out", label: "Take out " + nameOf(k), run: () => { const next = clone(store.doc()); next.pieces.splice(k, 1); store.change(next); } },
+    { text: tr("Open"), label: tr("Open {name}", { name: nameOf(k) }), run: () => openRow(k) },
+    { text: tr("Take out"), label: tr("Take out {name}", { name: nameOf(k) }), run: () => { const next = clone(store.doc()); next.pieces.splice(k, 1); store.change(next); } },
   ],
 });
 
-function nameOf(k) { return store.doc().pieces[k].label || "row " + (k + 1); }
+function nameOf(k) { return store.doc().pieces[k].label || tr("row {row}", { row: k + 1 }); }
 
 function openRow(k) {
   const p = store.doc().pieces[k];
@@ -84,8 +84,8 @@ function openRow(k) {
 const strips = new Grid(byId("strips"), {
   rows: () => store.doc().job.strips || [],
   columns: [
-    { key: "leather", label: "Leather", list: "l-leather", hint: "harbour-tan" }, { key: "width", label: "Width" }, { key: "length", label: "Length" },
-    { key: "have", label: "In hand", kind: "count" }, { key: "price", label: "Price" }, { key: "trim", label: "Trimmed off each end" },
+    { key: "leather", label: tr("Leather"), list: "l-leather", hint: "harbour-tan" }, { key: "width", label: tr("Width") }, { key: "length", label: tr("Length") },
+    { key: "have", label: tr("In hand"), kind: "count" }, { key: "price", label: tr("Price") }, { key: "trim", label: tr("Trimmed off each end") },
   ],
   cell: (s, key) => ({ text: s[key] === undefined ? "" : String(s[key]), fixed: false }),
   commit: (k, key, text) => {
@@ -98,7 +98,7 @@ const strips = new Grid(byId("strips"), {
     if (!next.job.strips.length) delete next.job.strips;
     store.change(next);
   },
-  actions: (k) => [{ text: "Take out", label: "Take out strips, row " + (k + 1), run: () => {
+  actions: (k) => [{ text: tr("Take out"), label: tr("Take out strips, row {row}", { row: k + 1 }), run: () => {
     const next = clone(store.doc());
     next.job.strips.splice(k, 1);
     if (!next.job.strips.length) delete next.job.strips;
@@ -153,7 +153,7 @@ function show(keys) {
 const SHOWN = [ROW, "label", "person", "pattern", "measure", "sizes", "leather", "hand", "count"];
 function also(p) {
   const more = Object.entries(p).filter(([key]) => !SHOWN.includes(key));
-  return more.length ? ["Also asked: " + more.map(([key, v]) => key.replace("_", " ") + " " + (typeof v === "object" ? JSON.stringify(v) : v)).join(", ") + "."] : [];
+  return more.length ? [tr("Also asked: {what}.", { what: more.map(([key, v]) => key.replace("_", " ") + " " + (typeof v === "object" ? JSON.stringify(v) : v)).join(", ") })] : [];
 }
 
 function fieldProblems(found) {
@@ -173,15 +173,17 @@ async function order(keys, mine, doc) {
   const wrong = keys.map((key, k) => [k, answers.get(key)]).filter(([, got]) => got && Object.keys(got.problems).length);
   byId("order-buttons").hidden = true;
   tell("");
-  if (!keys.length) { byId("order").replaceChildren(); state.textContent = "What to cut, lay out and buy stands here as soon as there is a piece."; return; }
+  if (!keys.length) { byId("order").replaceChildren(); state.textContent = tr("What to cut, lay out and buy stands here as soon as there is a piece."); return; }
   if (wrong.length) {
     const [k, got] = wrong[0];
-    const more = wrong.length > 1 ? " and " + (wrong.length - 1) + " more" : "";
     const [key, text] = Object.entries(got.problems)[0];
-    state.textContent = "The order waits for row " + (k + 1) + more + ": " + (got.labels[key] ? got.labels[key] + ": " : "") + text;
+    const named = (got.labels[key] ? got.labels[key] + ": " : "") + text;
+    state.textContent = wrong.length > 1
+      ? tr("The order waits for row {row} and {more} more: {problem}", { row: k + 1, more: wrong.length - 1, problem: named })
+      : tr("The order waits for row {row}: {problem}", { row: k + 1, problem: named });
     return;
   }
-  state.textContent = "Adding up …";
+  state.textContent = tr("Adding up …");
   await attempt(async () => {
     const answer = await post("/job/order", doc, stop.signal);
     if (mine !== round) return;
@@ -193,8 +195,8 @@ async function order(keys, mine, doc) {
     });
     byId("order").classList.remove("o-old");
     byId("order-buttons").hidden = false;
-    state.textContent = "As on the order page of the PDF. Tick off as you go.";
-  }, (text) => { tell(text); if (text) state.textContent = "The lists are not up to date."; });
+    state.textContent = tr("As on the order page of the PDF. Tick off as you go.");
+  }, (text) => { tell(text); if (text) state.textContent = tr("The lists are not up to date."); });
 }
 
 let timer = 0;
@@ -230,8 +232,8 @@ byId("whole").addEventListener("submit", (e) => e.preventDefault());
 let lost = false;
 function where() {
   const file = store.file();
-  const kept = file && saidBy(store.doc()) === file.said ? "Saved as '" + file.name + "'." : file ? "Changed since it was saved as '" + file.name + "'." : "";
-  byId("where").textContent = (lost ? "The server is away; start 'strapwork serve' again. " : "") + (kept || "Kept in this browser.");
+  const kept = file && saidBy(store.doc()) === file.said ? tr("Saved as '{name}'.", { name: file.name }) : file ? tr("Changed since it was saved as '{name}'.", { name: file.name }) : "";
+  byId("where").textContent = (lost ? tr("The server is away; start 'strapwork serve' again.") + " " : "") + (kept || tr("Kept in this browser."));
 }
 
 function draw() {
@@ -242,7 +244,7 @@ function draw() {
   byId("undo").disabled = !store.canUndo();
   byId("redo").disabled = !store.canRedo();
   const n = store.doc().pieces.length;
-  byId("many").textContent = n ? n + (n === 1 ? " row" : " rows") : "No piece yet.";
+  byId("many").textContent = n ? trn("{count} row", "{count} rows", n) : tr("No piece yet.");
   byId("clear").disabled = !n && !Object.keys(store.doc().job).length;
   where();
   if (byId("jobs").open) lists();
@@ -251,8 +253,8 @@ function draw() {
 
 function notice(what) {
   if (what === "busy") return pieces.typing() || strips.typing();
-  if (what === "full") problemAt("job")("This browser's storage is full: forget a job you no longer need, or save this one as a file.");
-  else if (what === "parted") problemAt("job")("Another tab changed this job meanwhile; what you do here goes on in a copy of its own, under its own name.");
+  if (what === "full") problemAt("job")(tr("This browser's storage is full: forget a job you no longer need, or save this one as a file."));
+  else if (what === "parted") problemAt("job")(tr("Another tab changed this job meanwhile; what you do here goes on in a copy of its own, under its own name."));
   else if (what === "list") lists();
   else { if (what === "opened") { problemAt("job")(""); answers.clear(); } draw(); }
   return undefined;
@@ -288,7 +290,7 @@ function addTable(ask, place) {
     const answer = await ask();
     const next = clone(store.doc());
     next.pieces.push(...answer.pieces);
-    if (next.pieces.length > 200) throw new Refused(next.pieces.length + " rows are too many for the page; keep it to 200, or use 'strapwork make class.csv'.");
+    if (next.pieces.length > 200) throw new Refused(tr("{rows} rows are too many for the page; keep it to 200, or use 'strapwork make class.csv'.", { rows: next.pieces.length }));
     store.change(next);
     return true;
   }, problemAt(place));
@@ -301,7 +303,7 @@ byId("add-table").addEventListener("click", async () => {
 async function chosen(box) {
   const file = box.files[0];
   if (!file) return null;
-  if (file.size > MOST_FILE) { box.value = ""; throw new Refused("That is too large; the limit is 1 MB."); }
+  if (file.size > MOST_FILE) { box.value = ""; throw new Refused(tr("That is too large; the limit is 1 MB.")); }
   const bytes = await file.arrayBuffer();
   box.value = "";
   return { name: file.name, bytes };
@@ -340,18 +342,18 @@ followSizes({
 
 // -- jobs ----------------------------------------------------------------------------
 
-const words = (r) => (r.name || r.doc.job.title || "Without a name") + ", " + r.doc.pieces.length + (r.doc.pieces.length === 1 ? " row" : " rows");
+const words = (r) => trn("{name}, {count} row", "{name}, {count} rows", r.doc.pieces.length, { name: r.name || r.doc.job.title || tr("Without a name") });
 
 function lists() {
   const resort = document.querySelector("#jobs summary");
-  refill(byId("job-list"), () => byId("job-list").replaceChildren(...store.list().map((r) => line(words(r) + (r.id === store.id() ? ", open here" : ""), [
-    ...(r.id === store.id() ? [] : [["Open", () => store.open(r.id)]]),
-    ["Duplicate", () => store.duplicate(r.id)],
-    ["Forget", () => { store.forget(r.id); lists(); }],
+  refill(byId("job-list"), () => byId("job-list").replaceChildren(...store.list().map((r) => line(r.id === store.id() ? tr("{job}, open here", { job: words(r) }) : words(r), [
+    ...(r.id === store.id() ? [] : [[tr("Open"), () => store.open(r.id)]]),
+    [tr("Duplicate"), () => store.duplicate(r.id)],
+    [tr("Forget"), () => { store.forget(r.id); lists(); }],
   ]))), resort);
   const gone = store.forgotten();
   byId("bring-back").hidden = !gone;
-  if (gone) byId("bring-back").textContent = "Bring back '" + (gone.name || "Without a name") + "'";
+  if (gone) byId("bring-back").textContent = tr("Bring back '{name}'", { name: gone.name || tr("Without a name") });
   listFiles({ open: openFile, renamed });
 }
 
@@ -374,7 +376,7 @@ function openFile(which) {
 byId("keep").addEventListener("click", () => attempt(async () => {
   pieces.settle();
   const called = byId("job-name").value.trim();
-  if (!called) { byId("job-name").focus(); throw new Refused("The job has no name yet; type one, such as Class in May."); }
+  if (!called) { byId("job-name").focus(); throw new Refused(tr("The job has no name yet; type one, such as Class in May.")); }
   const file = store.file();
   const mark = file && file.name === called ? file.mark : "";
   const doc = store.doc();
@@ -406,10 +408,10 @@ async function follow(kind) {
       byId("progress").max = now.total || 1;
       byId("progress").value = now.done || 0;
       if (now.state === "working") continue;
-      if (now.state === "cancelled") { byId("state").textContent = "Cancelled."; return; }
-      if (now.state !== "done") throw new Refused(now.error || "That did not work.");
+      if (now.state === "cancelled") { byId("state").textContent = tr("Cancelled."); return; }
+      if (now.state !== "done") throw new Refused(now.error || tr("That did not work."));
       await download("/job/task/" + task + "/" + kind, kind);
-      byId("state").textContent = "Done.";
+      byId("state").textContent = tr("Done.");
       return;
     }
   } finally {
@@ -458,4 +460,4 @@ attempt(async () => {
 }, problemAt("job"));
 draw();
 const going = JSON.parse(sessionStorage.getItem("job-task") || "null");
-if (going) { task = going[0]; attempt(() => follow(going[1]), (text) => problemAt("make")(text && "The files were not fetched in time; make them again.")); }
+if (going) { task = going[0]; attempt(() => follow(going[1]), (text) => problemAt("make")(text && tr("The files were not fetched in time; make them again."))); }

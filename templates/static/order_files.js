@@ -45,14 +45,14 @@ async function rename(from, to, mark) {
 const putBack = (called) => attempt(async () => {
   const { name } = await post(at(called, "put-back"), {});
   await fill();
-  say("Put back: " + name + ".");
+  say(tr("Put back: {name}.", { name }));
 }, tell);
 
 const takeOut = (j) => attempt(async () => {
   const { called } = await post(at(j.name, "take-out"), { mark: j.mark });
   told.renamed(j.name, "");
   await fill();
-  say("Taken out: " + j.name + ".", "Put it back", () => putBack(called));
+  say(tr("Taken out: {name}.", { name: j.name }), tr("Put it back"), () => putBack(called));
 }, tell);
 
 // The line of a job becomes a field with its name.
@@ -62,15 +62,15 @@ function askName(j, li) {
   box.value = j.name;
   box.maxLength = 60;
   box.autocomplete = "off";
-  box.setAttribute("aria-label", "New name of " + j.name);
+  box.setAttribute("aria-label", tr("New name of {name}", { name: j.name }));
   form.append(box);
-  for (const [words, type] of [["Rename", "submit"], ["Leave it", "button"]]) {
+  for (const [words, type] of [[tr("Rename"), "submit"], [tr("Leave it"), "button"]]) {
     const b = document.createElement("button");
     b.type = type;
     b.textContent = words;
     form.append(b);
   }
-  const leave = () => { li.replaceWith(row(j)); byId("file-list").querySelector(`[aria-label^="Rename ${CSS.escape(j.name)}"]`)?.focus(); };
+  const leave = () => { li.replaceWith(row(j)); byId("file-list").querySelector(`[aria-label^="${tr("Rename")} ${CSS.escape(j.name)}"]`)?.focus(); };
   form.lastChild.addEventListener("click", leave);
   form.addEventListener("keydown", (e) => { if (e.key === "Escape") leave(); });
   form.addEventListener("submit", (e) => {
@@ -79,7 +79,7 @@ function askName(j, li) {
     if (to === j.name) { leave(); return; }
     attempt(async () => {
       const name = await rename(j.name, to, j.mark);
-      say("Renamed: " + name + ".", "Undo", () => attempt(async () => { say("Called " + (await rename(name, j.name, j.mark)) + " again."); }, tell));
+      say(tr("Renamed: {name}.", { name }), tr("Undo"), () => attempt(async () => { say(tr("Called {name} again.", { name: await rename(name, j.name, j.mark) })); }, tell));
     }, tell);
   });
   li.replaceChildren(form);
@@ -88,10 +88,10 @@ function askName(j, li) {
 }
 
 function row(j) {
-  const text = j.damaged ? j.name + ": " + j.damaged : j.name + ", " + j.rows + (j.rows === 1 ? " row" : " rows") + ", " + j.changed;
+  const text = j.damaged ? j.name + ": " + j.damaged : trn("{name}, {count} row, {changed}", "{name}, {count} rows, {changed}", j.rows, { name: j.name, changed: j.changed });
   const li = line(text, [
-    ...(j.damaged ? [] : [["Open", () => told.open(j.name)]]),
-    ...(j.mark ? [["Rename", () => askName(j, li)], ["Take out", () => takeOut(j)]] : []),
+    ...(j.damaged ? [] : [[tr("Open"), () => told.open(j.name)]]),
+    ...(j.mark ? [[tr("Rename"), () => askName(j, li)], [tr("Take out"), () => takeOut(j)]] : []),
   ]);
   return li;
 }
@@ -99,10 +99,10 @@ function row(j) {
 async function fill() {
   const answer = await get("/jobs");
   const resort = document.querySelector("#jobs summary");
-  byId("job-folder").textContent = answer.jobs.length ? "In " + answer.folder + "." : "None yet; 'Save by name' puts one into " + answer.folder + ".";
+  byId("job-folder").textContent = answer.jobs.length ? tr("In {folder}.", { folder: answer.folder }) : tr("None yet; 'Save by name' puts one into {folder}.", { folder: answer.folder });
   refill(byId("file-list"), () => byId("file-list").replaceChildren(...answer.jobs.map(row)), resort);
   byId("out").hidden = !answer.out.length;
-  byId("out-list").replaceChildren(...answer.out.map((called) => line(called.replace(/~\d+$/, ""), [["Put it back", () => putBack(called)]])));
+  byId("out-list").replaceChildren(...answer.out.map((called) => line(called.replace(/~\d+$/, ""), [[tr("Put it back"), () => putBack(called)]])));
 }
 
 export function listFiles(words) {

@@ -22,12 +22,12 @@ export class Grid {
   }
 
   row(k) {
-    const tr = document.createElement("tr");
+    const line = document.createElement("tr");
     const head = document.createElement("th");
     head.scope = "row";
     head.className = "o-number";
     head.textContent = String(k + 1);
-    tr.append(head);
+    line.append(head);
     for (const c of this.o.columns) {
       const td = document.createElement("td");
       td.dataset.label = c.label;
@@ -44,22 +44,22 @@ export class Grid {
       }
       box.dataset.key = c.key;
       td.append(box);
-      tr.append(td);
+      line.append(td);
     }
     const out = document.createElement("td");
     out.className = "o-out";
     out.dataset.label = this.o.outLabel || "";
     const acts = document.createElement("td");
     acts.className = "o-acts";
-    tr.append(out, acts);
-    return tr;
+    line.append(out, acts);
+    return line;
   }
 
   fill(k) {
-    const tr = this.body.rows[k];
+    const line = this.body.rows[k];
     const rows = this.o.rows();
     const fresh = k >= rows.length;
-    tr.classList.toggle("o-fresh", fresh);
+    line.classList.toggle("o-fresh", fresh);
     for (const c of this.o.columns) {
       const box = this.box(k, c.key);
       const { text, fixed } = fresh ? { text: "", fixed: false } : this.o.cell(rows[k], c.key);
@@ -69,15 +69,15 @@ export class Grid {
       }
       box.dataset.was = text;
       if (c.kind !== "choice") { box.readOnly = fixed; box.placeholder = fresh ? c.hint || "" : ""; }
-      box.setAttribute("aria-label", c.label + (fresh ? ", new row" : ", row " + (k + 1)));
+      box.setAttribute("aria-label", fresh ? tr("{column}, new row", { column: c.label }) : tr("{column}, row {row}", { column: c.label, row: k + 1 }));
     }
-    const acts = tr.lastElementChild;
+    const acts = line.lastElementChild;
     const wanted = fresh ? [] : this.o.actions(k);
     if (acts.childElementCount !== wanted.length) {
       acts.replaceChildren(...wanted.map((a, n) => {
         const b = document.createElement("button");
         b.type = "button";
-        b.addEventListener("click", () => this.o.actions([...this.body.rows].indexOf(tr))[n].run());
+        b.addEventListener("click", () => this.o.actions([...this.body.rows].indexOf(line))[n].run());
         return b;
       }));
     }
@@ -87,24 +87,24 @@ export class Grid {
   // What is so of a row: its result, and what is wrong, by column; other words stand under the row's cells, a key that
   // has no column under one of them, with its name.
   tell(k, out, problems, mind, labels = {}) {
-    const tr = this.body.rows[k];
-    if (!tr) return;
-    tr.querySelector(".o-out").textContent = out;
+    const line = this.body.rows[k];
+    if (!line) return;
+    line.querySelector(".o-out").textContent = out;
     const keys = this.o.columns.map((c) => c.key);
     const rest = this.o.rest || keys[0];
-    for (const td of tr.cells) for (const old of td.querySelectorAll(".o-say")) old.remove();
+    for (const td of line.cells) for (const old of td.querySelectorAll(".o-say")) old.remove();
     for (const key of keys) for (const name of ["aria-invalid", "aria-describedby"]) this.box(k, key).removeAttribute(name);
     for (const [key, text] of Object.entries(problems)) {
       const here = keys.includes(key) ? key : rest;
       const box = this.box(k, here);
       const quiet = key === "measure" && box.value === "";
-      this.say(tr, box, here !== key && labels[key] ? labels[key] + ": " + text : text, quiet ? "note" : "note wrong");
+      this.say(line, box, here !== key && labels[key] ? labels[key] + ": " + text : text, quiet ? "note" : "note wrong");
       if (!quiet) box.setAttribute("aria-invalid", "true");
     }
-    for (const text of mind) this.say(tr, this.box(k, rest), text, "note");
+    for (const text of mind) this.say(line, this.box(k, rest), text, "note");
   }
 
-  say(tr, box, text, look) {
+  say(line, box, text, look) {
     const p = document.createElement("p");
     p.className = "o-say " + look;
     p.textContent = text;

@@ -38,14 +38,14 @@ async function send(address, options, again) {
   try { reply = await fetch(address, { ...options, headers: { ...options.headers, "X-Strapwork-Token": token } }); } catch (e) {
     if (!(e instanceof TypeError)) throw e;
     lost();
-    throw new Lost("The page has lost its server; start 'strapwork serve' again. Nothing is lost: all of it is kept in this browser.");
+    throw new Lost(tr("The page has lost its server; start 'strapwork serve' again. Nothing is lost: all of it is kept in this browser."));
   }
   back();
   if (reply.ok) return reply;
   if (reply.status === 403 && again) { await freshToken(); return send(address, options, false); }
   let answer = {};
   try { answer = await reply.json(); } catch { /* no words came with it */ }
-  throw new Refused(answer.error || "That did not work.");
+  throw new Refused(answer.error || tr("That did not work."));
 }
 
 export async function post(address, body, signal) {

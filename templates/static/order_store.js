@@ -91,7 +91,7 @@ function put(next) {
   if (there && there.version !== record.version) {
     // Another tab wrote meanwhile: neither is lost.
     const both = steps(record.id);
-    record = { ...record, id: newId(), name: (record.name || "Job") + ", of this tab", file: null };
+    record = { ...record, id: newId(), name: tr("{name}, of this tab", { name: record.name || tr("Job") }), file: null };
     keepSteps(record.id, { past: both.past, future: [] });
     sessionStorage.setItem("job-open", record.id);
     tell("parted");
@@ -154,7 +154,7 @@ export function begin(text, content, mark) {
 
 export function duplicate(which) {
   const there = kept(which);
-  if (there) begin((there.name || "Job") + ", again", there.doc, null);
+  if (there) begin(tr("{name}, again", { name: there.name || tr("Job") }), there.doc, null);
 }
 
 // One forgotten job can be brought back.
@@ -193,7 +193,7 @@ export async function fromLink() {
     const raw = Uint8Array.from(atob(found[1].replaceAll("-", "+").replaceAll("_", "/")), (c) => c.charCodeAt(0));
     const got = JSON.parse(new TextDecoder().decode(await pack(new DecompressionStream("deflate-raw"), raw)));
     if (!got.job || !Array.isArray(got.pieces)) throw new SyntaxError("no job");
-    begin(String(got.name || "From a link"), { job: got.job, pieces: got.pieces }, null);
+    begin(String(got.name || tr("From a link")), { job: got.job, pieces: got.pieces }, null);
     return true;
-  } catch { throw new Refused("The link is cut short or damaged; ask for it again."); }
+  } catch { throw new Refused(tr("The link is cut short or damaged; ask for it again.")); }
 }

@@ -6,11 +6,11 @@ const make = (tag, text, look) => {
   return e;
 };
 
-function cells(tr, columns, texts, head) {
+function cells(line, columns, texts, head) {
   texts.forEach((text, k) => {
     const td = make(k === 0 && head ? "th" : "td", text, [columns[k].end ? "o-end" : "", columns[k].strong ? "o-strong" : ""].join(" ").trim());
     if (k === 0 && head) td.scope = "row";
-    tr.append(td);
+    line.append(td);
   });
 }
 
@@ -19,7 +19,7 @@ function tick(row, key, ticked, onTick) {
   const box = make("input");
   box.type = "checkbox";
   box.checked = ticked.has(key);
-  box.setAttribute("aria-label", "Done: " + row.filter(Boolean).slice(0, 2).join(", "));
+  box.setAttribute("aria-label", tr("Done: {row}", { row: row.filter(Boolean).slice(0, 2).join(", ") }));
   box.addEventListener("change", () => onTick(key, box.checked));
   td.append(box);
   return td;
@@ -28,34 +28,34 @@ function tick(row, key, ticked, onTick) {
 function body(table, section, part, ticked, onTick) {
   const out = make("tbody");
   if (section.heading) {
-    const tr = make("tr", undefined, "o-section");
+    const line = make("tr", undefined, "o-section");
     const th = make("th", section.heading);
     th.colSpan = table.columns.length + (table.ticks ? 1 : 0);
     th.scope = "rowgroup";
     if (section.remark) th.append(" ", make("span", section.remark, "o-remark"));
-    tr.append(th);
-    out.append(tr);
+    line.append(th);
+    out.append(line);
   }
   const seen = {};
   for (const row of section.rows) {
-    const tr = make("tr");
+    const line = make("tr");
     if (table.ticks) {
       const key = [part, section.heading, ...row].join("|");
       seen[key] = (seen[key] || 0) + 1;
-      tr.append(tick(row, key + "|" + seen[key], ticked, onTick));
+      line.append(tick(row, key + "|" + seen[key], ticked, onTick));
     }
-    cells(tr, table.columns, row, true);
-    out.append(tr);
+    cells(line, table.columns, row, true);
+    out.append(line);
   }
   if (section.total.length) out.append(total(table, section.total));
   return out;
 }
 
 function total(table, texts) {
-  const tr = make("tr", undefined, "o-total");
-  if (table.ticks) tr.append(make("td"));
-  cells(tr, table.columns, texts, true);
-  return tr;
+  const line = make("tr", undefined, "o-total");
+  if (table.ticks) line.append(make("td"));
+  cells(line, table.columns, texts, true);
+  return line;
 }
 
 export function drawTables(parent, groups, ticked, onTick) {
@@ -71,10 +71,10 @@ export function drawTables(parent, groups, ticked, onTick) {
     t.append(make("caption", table.heading, "away"));
     if (table.columns.some((c) => c.head)) {
       const thead = make("thead");
-      const tr = make("tr");
-      if (table.ticks) { const th = make("th"); th.append(make("span", "done", "away")); th.scope = "col"; tr.append(th); }
-      for (const c of table.columns) { const th = make("th", c.head, c.end ? "o-end" : ""); th.scope = "col"; tr.append(th); }
-      thead.append(tr);
+      const line = make("tr");
+      if (table.ticks) { const th = make("th"); th.append(make("span", tr("done"), "away")); th.scope = "col"; line.append(th); }
+      for (const c of table.columns) { const th = make("th", c.head, c.end ? "o-end" : ""); th.scope = "col"; line.append(th); }
+      thead.append(line);
       t.append(thead);
     }
     for (const section of table.sections) t.append(body(table, section, table.heading, ticked, onTick));

@@ -115,7 +115,7 @@ function fieldsOf(answer) {
     if (!off && box.value && box.closest("#fields")) filled += 1;
     place.hidden = off || (answer.idle.includes(name) && !box.value && document.activeElement !== box);
   }
-  byId("set").textContent = filled ? "(" + filled + " filled)" : "";
+  byId("set").textContent = filled ? tr("({filled} filled)", { filled }) : "";
 }
 
 // -- the answer -------------------------------------------------------------
@@ -123,7 +123,7 @@ function fieldsOf(answer) {
 function state(name, words) {
   form.dataset.state = name;
   byId("old").hidden = name !== "old" || !shown;
-  byId("old").textContent = name === "old" && shown ? "Still the drawing and numbers of before: " + shown + ". " + (words || "") : "";
+  byId("old").textContent = name === "old" && shown ? tr("Still the drawing and numbers of before: {piece}.", { piece: shown }) + " " + (words || "") : "";
 }
 
 function tell(answer, given) {
@@ -160,8 +160,8 @@ function tell(answer, given) {
 
 function lostServer(message) {
   lost = true;
-  problem(message + " What you typed is kept.");
-  if (shown) state("old", "The server is gone.");
+  problem(message + " " + tr("What you typed is kept."));
+  if (shown) state("old", tr("The server is gone."));
   clearTimeout(retry);
   retry = setTimeout(preview, AGAIN);
 }
@@ -196,7 +196,7 @@ async function inquire() {
   if (lost) {
     lost = false;
     problem("");
-    say("The server is back; nothing was lost.");
+    say(tr("The server is back; nothing was lost."));
   }
   tell(answer, q);
   return answer;
@@ -319,7 +319,7 @@ async function take(link) {
     setTimeout(() => URL.revokeObjectURL(a.href), 60000);
   } catch (e) {
     if (!(e instanceof TypeError)) throw e;
-    lostServer("The page has lost its server; start 'strapwork serve' again.");
+    lostServer(LOST);
   } finally {
     link.removeAttribute("aria-busy");
   }
@@ -327,7 +327,7 @@ async function take(link) {
 for (const a of form.querySelectorAll("[data-file]")) a.addEventListener("click", (e) => { e.preventDefault(); take(a); });
 
 byId("to-job").hidden = false;
-if (row !== null) byId("to-job").textContent = "Put it back into the job";
+if (row !== null) byId("to-job").textContent = tr("Put it back into the job");
 byId("to-job").addEventListener("click", async () => {
   const answer = await commit();
   if (!answer || !answer.ok) return;
@@ -338,8 +338,8 @@ byId("to-job").addEventListener("click", async () => {
     const at = there < 0 ? doc.pieces.length : there;
     // A row that somebody took out, or changed, while it was being edited here.
     const opened = sessionStorage.getItem("row-opened");
-    const meanwhile = row === null ? "" : there < 0 ? "It had been taken out of the job meanwhile and is its last row now. "
-      : opened && JSON.parse(opened)[ROW] === row && opened !== JSON.stringify(doc.pieces[at]) ? "It had been changed in the job meanwhile; Undo there brings that back. " : "";
+    const meanwhile = row === null ? "" : there < 0 ? tr("It had been taken out of the job meanwhile and is its last row now.") + " "
+      : opened && JSON.parse(opened)[ROW] === row && opened !== JSON.stringify(doc.pieces[at]) ? tr("It had been changed in the job meanwhile; Undo there brings that back.") + " " : "";
     doc.pieces[at] = { ...made.piece, [ROW]: row === null ? newId() : row };
     if (row !== null) sessionStorage.setItem("row-opened", JSON.stringify(doc.pieces[at]));
     const kept = [];
@@ -349,8 +349,8 @@ byId("to-job").addEventListener("click", async () => {
       else if (String(doc.job[key]) !== String(value)) kept.push(key);
     }
     keepJob(doc);
-    byId("added").textContent = meanwhile + (row !== null ? "Put back; " : "Added; ") + doc.pieces.length + " in the job." +
-      (kept.length ? " The job keeps its own " + kept.join(", ") + "." : "");
+    byId("added").textContent = meanwhile + (row !== null ? tr("Put back; {pieces} in the job.", { pieces: doc.pieces.length }) : tr("Added; {pieces} in the job.", { pieces: doc.pieces.length })) +
+      (kept.length ? " " + tr("The job keeps its own {fields}.", { fields: kept.join(", ") }) : "");
   }, refused);
 });
 begin();

@@ -104,9 +104,9 @@ function save(q, answer) {
     if (!kept.name && kept.title !== answer.what) write(mine, { ...kept, title: answer.what });
   } else if (kept && kept.query !== seen) {
     const key = fresh();
-    write(key, { name: kept.name ? kept.name + ", from this tab" : "", title: answer.what, query: q, at: Date.now() });
+    write(key, { name: kept.name ? tr("{name}, from this tab", { name: kept.name }) : "", title: answer.what, query: q, at: Date.now() });
     hold(key, q);
-    say("This piece was changed in another tab as well; yours is kept beside it.");
+    say(tr("This piece was changed in another tab as well; yours is kept beside it."));
   } else if (kept && (kept.name || goodsOf(kept.query) === goodsOf(q))) {
     write(mine, { ...kept, title: answer.what, query: q, at: Date.now() });
     hold(mine, q);
@@ -135,15 +135,15 @@ function list() {
     const a = element("a", nameOf(p) + (p.name ? " (" + p.title + ")" : ""));
     a.href = "/?" + p.query;
     a.addEventListener("click", () => hold(p.key, p.query));
-    const out = element("button", "Take out");
+    const out = element("button", tr("Take out"));
     out.type = "button";
-    out.setAttribute("aria-label", "Take out " + nameOf(p));
+    out.setAttribute("aria-label", tr("Take out {name}", { name: nameOf(p) }));
     out.addEventListener("click", () => {
       const before = read(p.key);
       localStorage.removeItem(p.key);
       if (p.key === mine) hold("", "");
       list();
-      say("Taken out: " + nameOf(p) + ".", "Put it back", () => { write(p.key, before); list(); say("Put back: " + nameOf(p) + "."); });
+      say(tr("Taken out: {name}.", { name: nameOf(p) }), tr("Put it back"), () => { write(p.key, before); list(); say(tr("Put back: {name}.", { name: nameOf(p) })); });
     });
     li.append(a, element("span", new Date(p.at).toLocaleString([], { dateStyle: "short", timeStyle: "short" }), "when"), out);
     return li;
@@ -153,20 +153,20 @@ function list() {
 document.getElementById("keep").addEventListener("click", async () => {
   const name = document.getElementById("piece-name").value.trim();
   const answer = await commit();
-  if (!answer || !answer.ok) return say("A piece is kept once it has a measure that can be used.");
+  if (!answer || !answer.ok) return say(tr("A piece is kept once it has a measure that can be used."));
   write(mine, { ...read(mine), name, at: Date.now() });
   list();
-  say(name ? "Kept as " + name + "." : "Kept without a name.");
+  say(name ? tr("Kept as {name}.", { name }) : tr("Kept without a name."));
 });
 document.getElementById("duplicate").addEventListener("click", async () => {
   const answer = await commit();
-  if (!answer || !answer.ok) return say("There is no piece yet to duplicate.");
+  if (!answer || !answer.ok) return say(tr("There is no piece yet to duplicate."));
   const before = read(mine);
   const key = fresh();
   write(key, { ...before, name: nameOf(before) + ", copy", at: Date.now() });
   hold(key, before.query);
   list();
-  say("This is the copy now; the other stays as it was.");
+  say(tr("This is the copy now; the other stays as it was."));
 });
 document.getElementById("fresh").addEventListener("click", () => hold("", ""));
 window.addEventListener("storage", (e) => {
@@ -174,7 +174,7 @@ window.addEventListener("storage", (e) => {
   list();
   if (e.key === mine && e.newValue && JSON.parse(e.newValue).query !== seen) {
     const theirs = JSON.parse(e.newValue).query;
-    say("Another tab has changed this piece. A change here is kept as a piece of its own.", "Show theirs", () => {
+    say(tr("Another tab has changed this piece. A change here is kept as a piece of its own."), tr("Show theirs"), () => {
       hold(mine, theirs);
       note(theirs);
       history.pushState(null, "", address(theirs));
@@ -200,7 +200,8 @@ function begin() {
     const a = element("a", nameOf(newest));
     a.href = "/?" + newest.query;
     a.addEventListener("click", () => hold(newest.key, newest.query));
-    document.getElementById("go-on").replaceChildren("Or go on with ", a, ".");
+    const [before, after] = tr("Or go on with {piece}.").split("{piece}");
+    document.getElementById("go-on").replaceChildren(before, a, after);
     document.getElementById("go-on").hidden = false;
   }
 }

@@ -144,7 +144,7 @@ function viewChanged() {
   const first = spots()[0];
   if (first) first.setAttribute("tabindex", "0");
   answer(null);
-  if (real) document.getElementById("scale").textContent = "True size on this screen, as matched to a bank card.";
+  if (real) document.getElementById("scale").textContent = tr("True size on this screen, as matched to a bank card.");
 }
 
 function fitted(how) {

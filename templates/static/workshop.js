@@ -29,17 +29,17 @@ if (byId("made")) byId("m-file").addEventListener("change", () => attempt(async 
   const box = byId("m-name");
   numbers = null;
   box.disabled = true;
-  box.replaceChildren(new Option("give the file first", ""));
+  box.replaceChildren(new Option(tr("give the file first"), ""));
   if (!file) return;
-  if (file.size > 1000000) throw new Refused("That is too large here; 'strapwork made' reads it in a terminal.");
+  if (file.size > 1000000) throw new Refused(tr("That is too large here; 'strapwork made' reads it in a terminal."));
   const answer = await postBytes("/leathers/numbers?" + new URLSearchParams({ name: file.name }), await file.arrayBuffer());
   numbers = answer.numbers;
-  box.replaceChildren(...answer.pieces.map((p) => new Option(p.label + ", meant " + p.finished, String(p.number))));
+  box.replaceChildren(...answer.pieces.map((p) => new Option(tr("{piece}, meant {length}", { piece: p.label, length: p.finished }), String(p.number))));
   box.disabled = false;
-  byId("m-leather").placeholder = answer.leathers.join(", ") || "give it a name";
+  byId("m-leather").placeholder = answer.leathers.join(", ") || tr("give it a name");
 }, problemAt("made")));
 form("made", async () => {
-  if (numbers === null) { byId("m-file").focus(); throw new Refused("No file is chosen yet; give the PDF or the numbers.json that the sheets came with."); }
+  if (numbers === null) { byId("m-file").focus(); throw new Refused(tr("No file is chosen yet; give the PDF or the numbers.json that the sheets came with.")); }
   const answer = await post("/leathers/made", {
     numbers, piece: byId("m-name").value, measured: byId("m-measured").value, leather: byId("m-leather").value,
     date: byId("m-date").value, another: byId("m-another").value,
@@ -60,14 +60,14 @@ const PART = 900000; // bytes in one request; none may be larger than a megabyte
 form("picture", async () => {
   const file = byId("c-file").files[0];
   const largest = Number(byId("picture").dataset.largest);
-  if (!file) { byId("c-file").focus(); throw new Refused("No picture is chosen yet; give a scan or a photograph of the printed sheet."); }
-  if (file.size > largest) throw new Refused("The picture has " + (file.size / 1e6).toFixed(1) + " MB; keep it to " + largest / 1e6 + " MB.");
+  if (!file) { byId("c-file").focus(); throw new Refused(tr("No picture is chosen yet; give a scan or a photograph of the printed sheet.")); }
+  if (file.size > largest) throw new Refused(tr("The picture has {size} MB; keep it to {largest} MB.", { size: (file.size / 1e6).toFixed(1), largest: largest / 1e6 }));
   const button = document.querySelector("#picture button.main"), bar = byId("c-progress");
   if (button.getAttribute("aria-busy")) return;
   byId("picture-said").textContent = "";
   const words = button.textContent;
   button.setAttribute("aria-busy", "true");
-  button.textContent = "Measuring …";
+  button.textContent = tr("Measuring …");
   bar.hidden = false;
   try {
     const { key } = await post("/printers/picture", { size: file.size });

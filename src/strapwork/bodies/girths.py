@@ -16,7 +16,7 @@ from pydantic import Field
 
 from strapwork.catalogue import tr, trn
 from strapwork.errors import InputError, shown
-from strapwork.files import folders, schema
+from strapwork.files import folders, schema, values
 from strapwork.units import parse_length
 
 MOST_MEASURES = 100_000

@@ -38,6 +38,7 @@ from strapwork.web import (
     prices_page,
     printers_page,
     sizes_page,
+    spoken,
 )
 from strapwork.web.bounds import Busy
 from strapwork.web.tasks import Tasks
@@ -64,6 +65,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a job's sizes keep the order they were written in
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters["filled"] = piece_page.filled
+    spoken.install(app)
     token = guard.protect(app, bound)
     compressed.install(app)
     tasks = Tasks()
