@@ -45,6 +45,20 @@ def marked(text: str) -> str:
     return text
 
 
+# Words that code tells things apart by and that people read as well.
+TOLD_APART = (
+    marked("start"), marked("finish"), marked("cap"), marked("stud"), marked("grain"), marked("flesh"),
+    marked("snap"), marked("magnetic-snap"), marked("rivet"), marked("screw-post"), marked("eyelet"), marked("buckle"),
+    marked("ring"), marked("hook"), marked("hole"), marked("keeper"), marked("adjustment"), marked("relief"),
+    marked("snap cap"), marked("magnetic-snap cap"), marked("rivet cap"), marked("screw-post cap"), marked("eyelet cap"),
+    marked("buckle bar"), marked("ring bar"), marked("hook bar"), marked("buckle tongue"),
+    marked("stop"), marked("caution"), marked("note"), marked("right"), marked("left"), marked("front"), marked("back"),
+    marked("round"), marked("pointed"), marked("clipped"), marked("square"), marked("fold"),
+    marked("soft"), marked("medium"), marked("firm"), marked("vegetable"), marked("chrome"), marked("combination"),
+    marked("unknown"), marked("slip"), marked("hardware"), marked("leather"),
+)  # fmt: skip
+
+
 def language() -> str:
     """The language that is spoken, as HTML names it (BCP 47), such as ``"en"`` or ``"pt-BR"``."""
     return spoken.info().get("language", "").replace("_", "-") or "en"

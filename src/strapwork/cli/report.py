@@ -39,10 +39,10 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
                 price=piece.leather.price,
             )
         )
-    lines += [tr("  Hardware, {end}: {what}.", end=end, what=what) for end, what in hardware.fittings(piece)]
+    lines += [tr("  Hardware, {end}: {what}.", end=tr(end), what=what) for end, what in hardware.fittings(piece)]
     if load.wanted(piece):
         lines += [f"  {row}" for row in loads.words(load.estimate(piece))]
-    lines += [f"  {f.level}: {f.message} [{f.source}]" for f in findings.to_mind(piece)]
+    lines += [f"  {tr(f.level)}: {f.message} [{f.source}]" for f in findings.to_mind(piece)]
     return "\n".join(lines)
 
 
@@ -126,7 +126,7 @@ def _table(table: Table) -> list[str]:
 
 def safety(pieces: Sequence[Piece]) -> str:
     """The cautions of a job, each once."""
-    return "\n".join(["Cautions:", *(f"  {text}" for text in findings.cautions(pieces))])
+    return "\n".join([tr("Cautions:"), *(f"  {text}" for text in findings.cautions(pieces))])
 
 
 def patterns(patterns: Sequence[Pattern]) -> str:

@@ -56,7 +56,7 @@ def hole_path(hole: Hole, kerf: float, place: str) -> Circle | Outline:
             tr(
                 "a {diameter} {purpose} hole is no wider than the kerf of {kerf}",
                 diameter=say(hole.diameter),
-                purpose=hole.purpose,
+                purpose=tr(hole.purpose),
                 kerf=say(kerf),
             ),
             tr("punch it by hand (leave holes out of the profile) or use a finer tool"),

@@ -123,7 +123,7 @@ def refuse_fumes(pieces: Iterable[Piece], machine: Machine, place: str) -> None:
                 tr(
                     "{label!r} is in {tannage}-tanned leather, which gives off chromium(VI) under a laser",
                     label=p.label,
-                    tannage=p.leather.tannage,
+                    tannage=tr(p.leather.tannage),
                 ),
                 tr("use leather known to be free of chrome and PVC, or a knife"),
             )
@@ -356,7 +356,7 @@ def plan(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") ->
 def _bed_names(leathers: Sequence[Leather]) -> list[str]:
     """``bed 1``, .. for one leather, ``harbour-tan bed 1``, .. for several."""
     if len(set(leathers)) < 2:
-        return [tr("bed {b}", b=b) for b in range(1, len(leathers) + 1)]
+        return [f"bed {b}" for b in range(1, len(leathers) + 1)]
     called: dict[Leather, str] = {}
     for leather in leathers:
         name = file_stem(leather.name or leather.words())
@@ -366,5 +366,5 @@ def _bed_names(leathers: Sequence[Leather]) -> list[str]:
     out = []
     for leather in leathers:
         count[leather] = count.get(leather, 0) + 1
-        out.append(tr("{called} bed {count}", called=called[leather], count=count[leather]))
+        out.append(f"{called[leather]} bed {count[leather]}")
     return out

@@ -69,8 +69,8 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
     said = []
     for what, path in (
         (tr("cut length"), ("fit", "cut_length_mm")),
-        ("finished", ("fit", "finished_mm")),
-        ("width", ("strap", "width_mm")),
+        (tr("finished"), ("fit", "finished_mm")),
+        (tr("width"), ("strap", "width_mm")),
     ):
         x, y = _at(a, path), _at(b, path)
         if isinstance(x, (int, float)) and isinstance(y, (int, float)) and abs(x - y) > NEAR:
@@ -78,10 +78,10 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
                 tr("{what} {x} to {y}", what=what, x=format_length(float(x), units), y=format_length(float(y), units))
             )
     plain: tuple[tuple[str, tuple[str, ...]], ...] = (
-        ("count", ("count",)),
-        ("hand", ("hand",)),
-        ("leather", ("leather", "name")),
-        ("sets", ("braid", "sets")),
+        (tr("count"), ("count",)),
+        (tr("hand"), ("hand",)),
+        (tr("leather"), ("leather", "name")),
+        (tr("sets"), ("braid", "sets")),
     )
     for what, keys in plain:
         x, y = _at(a, keys), _at(b, keys)

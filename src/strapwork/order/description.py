@@ -351,7 +351,7 @@ class JobAsk(schema.Strict):
         Key(tr("Worked by"), tr("the hand of every piece that names none"), "HAND", tr("right hand"), "whole", HANDS),
     ] = None
     left_handed: Annotated[
-        values.Flag | None, Key("Left-handed", "the same as hand = 'left'", "YES", "", "whole", hidden=True)
+        values.Flag | None, Key(tr("Left-handed"), tr("the same as hand = 'left'"), "YES", "", "whole", hidden=True)
     ] = None
     broken: Annotated[
         values.Flag | None,

@@ -132,7 +132,7 @@ def step_picture(
     for place, strand in enumerate(work.order, start=1):
         out += ribbons.straight(lanes, Move(strand, place, place), y, tab_top, middle, size * 0.75)
         out.append(_letter(lanes.at(place), middle, strand, size))
-    return (*out, *_box(edge, tab_top, REST, "tab"))
+    return (*out, *_box(edge, tab_top, REST, tr("tab")))
 
 
 def below(strands: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass) -> list[tuple[int, ...]]:
@@ -198,7 +198,7 @@ def _passing(
         out += [
             Disc(lanes.at((n + 1) / 2.0) + dx, tab_top + 1.4, 0.35, LABELS, "arrow-fill") for dx in (-2.0, 0.0, 2.0)
         ]
-    out += _box(edge, tab_top, REST, "tab")
+    out += _box(edge, tab_top, REST, tr("tab"))
     return [*out, *_tab_way(p, lanes, (edge[0] - spread, edge[1] + spread), edge, parted, tangle_top, tab_top)]
 
 

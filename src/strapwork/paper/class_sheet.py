@@ -24,7 +24,9 @@ MARK = 6.0  # the number of a stage or a row
 ROW = 6.6
 TIME = 16.0
 AIR = 2.0  # between a column of words and the numbers after it
-HANDED = {"hand", "leather"}  # columns of words; the others are numbers
+# Columns of words; the others are numbers.
+HANDED = {tr("hand"), tr("leather")}
+WHO = tr("who (lengths in {unit})").partition("{unit}")[0]
 
 
 def sheets(
@@ -167,7 +169,7 @@ def _learners(group: Group, stages: int, units: str, width: float) -> list[Block
 
 def _cell(head: str, text: str, x: float, w: float, y: float, role: str) -> Text:
     """A cell: words from the left, numbers to the right; smaller rather than cut off, as far as it can be read."""
-    words = head in HANDED or head.startswith("who")
+    words = head in HANDED or head.startswith(WHO)
     strong = role == "text-strong"
     size = CAPTION
     while size > 7.0 * POINT and fonts.text_width(text, size, strong) > w - 1.5:

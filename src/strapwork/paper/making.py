@@ -9,7 +9,7 @@ from strapwork.drawing.primitives import Sheet
 from strapwork.paper import blocks, lettered, side_view, size_table
 from strapwork.paper.blocks import BODY, CAPTION, POINT, Block
 from strapwork.piece import load
-from strapwork.say import alike, findings, lengths, loads, places, ready, straps
+from strapwork.say import alike, braiding, findings, lengths, loads, places, ready, straps
 from strapwork.say.alike import Group
 from strapwork.say.table import Column
 from strapwork.units import rounding_note
@@ -76,7 +76,7 @@ def _page(
 
 def _head(group: Group, width: float, units: str) -> Block:
     first, many = group.pieces[0], len(group.pieces)
-    hands = dict.fromkeys(f"{p.plan.hand}-handed" for p in group.pieces if p.plan and p.fit.braid)
+    hands = dict.fromkeys(braiding.hand(p.plan) for p in group.pieces if p.plan and p.fit.braid)
     right = tr(" and ").join(hands)
     if many == 1:
         own = [straps.headline(first)] if straps.headline(first) != first.pattern.title else []
@@ -98,7 +98,7 @@ def _head(group: Group, width: float, units: str) -> Block:
     counted = tr("Letters are the places on the strap.")
     if first.strap.slits:
         counted += tr(" Slits count from the raw start.")
-    if span != "as cut":
+    if span != tr("as cut"):
         counted += tr(" {span} is {references}, as cut.", span=span, references=straps.references(first))
     return blocks.head(first.pattern.title, right, [*under, *([counted] if places.of(first) else [])], width)
 
@@ -110,7 +110,7 @@ def _minded(group: Group, width: float) -> list[Block]:
         for f in findings.to_mind(p):
             if f.code in HAS_A_STEP:
                 continue
-            found.setdefault(f"{f.level.capitalize()}: {f.message}. ({f.source})", []).append(k)
+            found.setdefault(f"{tr(f.level).capitalize()}: {f.message}. ({f.source})", []).append(k)
     out = []
     for text, rows in found.items():
         where = (

@@ -168,7 +168,7 @@ def mend_card(way: Way, m: Mend, paper: tuple[float, float], steps: Sequence[Ste
         steps: the steps to show, where they are not the mend's own.
     """
     n = way.strands
-    hand = "left-handed" if way.left_handed else "right-handed"
+    hand = tr("left-handed") if way.left_handed else tr("right-handed")
     page = _Page(paper, tr("Putting {n} strands right, {hand}", n=n, hand=hand), mending.headline(way, m), "mend ")
     width = WIDE if n >= MANY else NARROW
     high = CELL_HEIGHT - 2.0
@@ -226,7 +226,7 @@ def _slips(
     setting: tuple[float, float],
 ) -> list[Sheet]:
     n = way.strands
-    hand = "left-handed" if way.left_handed else "right-handed"
+    hand = tr("left-handed") if way.left_handed else tr("right-handed")
     under = tr(
         "One set is {per_set}. Each picture shows how the strands lie at the end of the set "
         "after that slip and no other, lettered as they lie in the tab; the mends are for whoever notices after that turn. {s_and_z} {brief_words}",

@@ -63,7 +63,7 @@ def _hanging(lanes: Lanes, place: int, strand: int, top: float, bottom: float, a
     ]
 
 
-def tangle_picture(seen: Look, width: float, height: float, words: str = "work") -> Drawing:
+def tangle_picture(seen: Look, width: float, height: float, words: str = tr("work")) -> Drawing:
     """The strands from the work to the tab: crossings as rows, then every strand's ribbon turns, then its letter.
 
     Rows that would be too flat to read are left out, and a band says how many
@@ -97,7 +97,7 @@ def tangle_picture(seen: Look, width: float, height: float, words: str = "work")
             out += _half_turn(lanes, place, strand, low, low - step, f)
             low -= step
         out += _hanging(lanes, place, strand, low, TAB, TAB + LETTERS / 2.0)
-    out += _box(lanes, n, TAB, 1.0, "tab", 3.4)
+    out += _box(lanes, n, TAB, 1.0, tr("tab"), 3.4)
     return tuple(out)
 
 
@@ -124,7 +124,7 @@ def back_picture(strands: int, turns: Sequence[Turn], back: int, width: float, h
         y -= row
     for place, strand in enumerate(work.order, start=1):
         out += _hanging(lanes, place, strand, y, tab, (y + tab) / 2.0)
-    out += _box(lanes, strands, tab, 1.0, "tab", 3.4)
+    out += _box(lanes, strands, tab, 1.0, tr("tab"), 3.4)
     x = lanes.at(strands) + lanes.gap / 2.0 + 4.5
     high = y + row * opened
     out.append(line(x - 2.5, y, x + 1.0, y, LABELS, "arrow"))

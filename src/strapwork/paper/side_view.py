@@ -120,7 +120,7 @@ def _view(
         Text(
             0.0,
             y,
-            what if width > 110 else tr("{name} from the side, {scale}", name=name.capitalize(), scale=_scale(k)),
+            what if width > 110 else tr("{name} from the side, {scale}", name=tr(name).capitalize(), scale=_scale(k)),
             CAPTION,
             LABELS,
             "text",

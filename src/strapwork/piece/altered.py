@@ -69,7 +69,7 @@ def _shaped(order: Order, end: End, k: int, width: float) -> End:
             return end
         raise InputError(
             where,
-            tr("the {name} is {shape}, not round", name=name, shape=end.shape),
+            tr("the {name} is {shape}, not round", name=name, shape=tr(end.shape)),
             tr("ask for round ends with {key}", key=order.place.key("ends")),
         )
     if radius > width / 2.0 + 1e-9:
@@ -152,7 +152,7 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
         if kind not in has:
             raise InputError(
                 where,
-                tr("{name} has no {kind}", name=shown(order.pattern.name), kind=kind),
+                tr("{name} has no {kind}", name=shown(order.pattern.name), kind=tr(kind)),
                 tr("pick a {has}", has=tr(" or ").join(has)),
             )
         sides = sides.each(picked)

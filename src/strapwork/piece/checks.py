@@ -67,8 +67,8 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
                 "hardware-too-big",
                 tr(
                     "the {what} at the {end} is {r} across, wider than the strap ({width})",
-                    what=p.what,
-                    end=p.end,
+                    what=tr(p.what),
+                    end=tr(p.end),
                     r=say(2 * p.shape.r),
                     width=say(strap.width),
                 ),
@@ -79,7 +79,7 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
             yield Finding(
                 "caution",
                 "hardware-overhangs",
-                tr("the {what} at the {end} stands out over the edge", what=p.what, end=p.end),
+                tr("the {what} at the {end} stands out over the edge", what=tr(p.what), end=tr(p.end)),
                 tr("move it or use a smaller one"),
                 GEOMETRY,
             )
@@ -90,7 +90,7 @@ def _hardware(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
                 "hardware-too-wide",
                 tr(
                     "the narrowest {part} is {inside} inside, the strap only {width} wide: it will slide about",
-                    part=f.part,
+                    part=tr(f.part),
                     inside=say(f.size.inside),
                     width=say(strap.width),
                 ),
@@ -142,7 +142,7 @@ def _ends(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
                 "turned-end-short",
                 tr(
                     "the turned-back {name} reaches only {to_tip} past its last rivet",
-                    name=name,
+                    name=tr(name),
                     to_tip=say(end.to_tip - furthest),
                 ),
                 tr("leave {turned_rest} or more", turned_rest=say(TURNED_REST)),
@@ -154,7 +154,7 @@ def _ends(pattern: Pattern, strap: Strap) -> Iterator[Finding]:
                 "turned-end-over-braid",
                 tr(
                     "the turned-back {name} lies {to_tip} over the braid",
-                    name=name,
+                    name=tr(name),
                     to_tip=say(end.to_tip - end.to_slit),
                 ),
                 tr("shorten it or start the slits later"),
@@ -219,7 +219,7 @@ def _sets(leather: Leather, strap: Strap, strands: int, fit: Fit, plan: Plan | N
                 "{stand} at {angle_deg:.0f} degrees, more than {temper} leather takes",
                 stand=_stand(form.sets),
                 angle_deg=form.angle_deg,
-                temper=leather.temper,
+                temper=tr(leather.temper),
             ),
             tr("braid fewer sets or use softer leather")
             if form.sets > 1
@@ -287,7 +287,7 @@ def _snap_size(strap: Strap) -> Iterator[Finding]:
                 tr(
                     "a {title} goes in at the {end}: its post has to pass {stack}, more than a {title2} holds",
                     title=f.size.title,
-                    end=f.end,
+                    end=tr(f.end),
                     stack=say_thin(f.stack),
                     title2=f.outgrown.title,
                 ),

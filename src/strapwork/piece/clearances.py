@@ -25,7 +25,13 @@ UNEVEN = 1.15
 
 def _called(h: Hole) -> str:
     """What a hole is called: a lace hole, the middle hole, a rivet's hole."""
-    return h.purpose if h.purpose.endswith("hole") else f"{h.purpose} {'slot' if h.is_slot else 'hole'}"
+    return (
+        tr(h.purpose)
+        if h.purpose.endswith("hole")
+        else tr("{purpose} slot", purpose=tr(h.purpose))
+        if h.is_slot
+        else tr("{purpose} hole", purpose=tr(h.purpose))
+    )
 
 
 def outline(strap: Strap) -> Iterator[Finding]:
@@ -93,7 +99,7 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
             yield Finding(
                 "stop",
                 "slit-under-hardware",
-                tr("a slit would run under the {what} at the {end}", what=p.what, end=p.end),
+                tr("a slit would run under the {what} at the {end}", what=tr(p.what), end=tr(p.end)),
                 tr(
                     "end the slits at least "
                     "{cap_clearance} before it (to_slit in the pattern) or choose smaller hardware",
@@ -110,7 +116,7 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
                     "a slit ends within {hole_clearance} of the {called} at the {end}",
                     hole_clearance=say(HOLE_CLEARANCE),
                     called=_called(h),
-                    end=h.end,
+                    end=tr(h.end),
                 ),
                 tr("leave more plain leather"),
                 TRADE,
@@ -162,7 +168,7 @@ def _open_ends(strap: Strap) -> Iterator[Finding]:
                 tr(
                     "the slits come within {rest} of the raw end at the {name} and leave loose strips",
                     rest=say(max(0.0, rest)),
-                    name=name,
+                    name=tr(name),
                 ),
                 tr(
                     "leave {least_tab} or more of plain leather (to_tip and to_slit), or make the strap plain",
@@ -192,7 +198,7 @@ def under_hardware(strap: Strap) -> Iterator[Finding]:
                     called=_called(h),
                     x=say(h.x),
                     apart=say(apart),
-                    what=p.what,
+                    what=tr(p.what),
                     r=say(cap.r),
                 ),
                 tr("move one of them, or choose smaller hardware"),

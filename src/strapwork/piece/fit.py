@@ -373,7 +373,7 @@ def work_out(ask: Ask) -> Fit:
                 if e.end.meets == "turned"
                 else tr("from the {reference} to the raw end", reference=e.end.reference)
             )
-            rows.append(Row(tr("{name} allowance", name=name), e.end.to_tip, why))
+            rows.append(Row(tr("{name} allowance", name=tr(name)), e.end.to_tip, why))
     cut = math.fsum(r.mm for r in rows)
     low, high = _band(ask, cut, form, modelled)
     slit_start = ask.start.end.to_tip + ask.start.end.to_slit

@@ -114,7 +114,7 @@ def estimate(piece: Piece) -> Load:
     for x, row in _rows(strap.holes).items():
         cut = [h.diameter for h in row]
         area = max(0.0, w - math.fsum(cut)) * t
-        here = {"purpose": row[0].purpose, "end": row[0].end}
+        here = {"purpose": tr(row[0].purpose), "end": tr(row[0].end)}
         name = (
             trn("at the {purpose} slot, {end}", "at the {purpose} slots, {end}", len(row), **here)
             if row[0].is_slot
@@ -125,7 +125,7 @@ def estimate(piece: Piece) -> Load:
                 name,
                 area,
                 net_section(w, t, cut, f),
-                f"({say(w)} − {say(math.fsum(cut))}) × {say_thin(t)}, {say(x)} along",
+                tr("({w} − {cut}) × {t}, {x} along", w=say(w), cut=say(math.fsum(cut)), t=say_thin(t), x=say(x)),
             )
         )
     for name, end in (("start", piece.pattern.start), ("finish", piece.pattern.finish)):
@@ -142,7 +142,11 @@ def estimate(piece: Piece) -> Load:
         out.append(
             Section(
                 trn(
-                    "bearing at {count} post, {name}", "bearing at {count} posts, {name}", count, count=count, name=name
+                    "bearing at {count} post, {name}",
+                    "bearing at {count} posts, {name}",
+                    count,
+                    count=count,
+                    name=tr(name),
                 ),
                 area,
                 area * f * share,

@@ -50,7 +50,7 @@ class Piece:
         return tuple(f for f in self.findings if f.level == "stop")
 
 
-_WORKED = {"over": tr("in plain turns"), "under": tr("in plain turns worked under"), "over-under": "over-under"}
+_WORKED = {"over": tr("in plain turns"), "under": tr("in plain turns worked under"), "over-under": tr("over-under")}
 
 
 def plan_for(strands: int, weave: str, turns: str | None, place: Place, hand: Hand = "right") -> Plan:

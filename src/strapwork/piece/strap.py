@@ -134,8 +134,8 @@ def choose(
         if catalogue.family_of(size).kind != fixture.part:
             raise InputError(
                 where,
-                tr("'{pick}' is no {part}", pick=fixture.pick, part=fixture.part),
-                tr("pick a {part} or leave pick out", part=fixture.part),
+                tr("'{pick}' is no {part}", pick=fixture.pick, part=tr(fixture.part)),
+                tr("pick a {part} or leave pick out", part=tr(fixture.part)),
             )
         if fixture.part in BY_STACK and size.grips:
             stack = stack_of(fixture, end, thickness)
@@ -167,7 +167,7 @@ def _better(catalogue: Catalogue, kind: str, stack: float) -> str:
             title=fits.title,
         )
         if fits
-        else tr("skive or line the leather there; no {kind} holds it", kind=kind)
+        else tr("skive or line the leather there; no {kind} holds it", kind=tr(kind))
     )
 
 

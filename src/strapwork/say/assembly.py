@@ -36,7 +36,7 @@ def _companions(companions: Sequence[Piece]) -> Iterator[Step]:
         name = c.label.rpartition(": ")[2]
         yield Step(
             f"keeper-made:{k}",
-            tr("Make the {name}", name=name),
+            tr("Make the {name}", name=tr(name)),
             tr(
                 "A strip {width} wide, as long as the table says, {worn} thick. {joined}",
                 width=say(c.strap.width),
@@ -64,7 +64,9 @@ def _snaps(piece: Piece) -> Iterator[Step]:
     halves: dict[str, list[str]] = {}
     for f in snaps:
         spots = places.letters(here, [h.x for h in _holes(piece, f)])
-        halves.setdefault(hardware.shows(f), []).append(f"{spots} ({f.end})" if spots else tr("the {end}", end=f.end))
+        halves.setdefault(hardware.shows(f), []).append(
+            f"{spots} ({tr(f.end)})" if spots else tr("the {end}", end=tr(f.end))
+        )
     meets = {piece.pattern.start.meets, piece.pattern.finish.meets}
     why = (
         tr("The ends wrap over each other, so the halves face opposite ways.")
@@ -106,7 +108,7 @@ def _flat(piece: Piece, name: EndName, end: End) -> Iterator[Step]:
         goods = tr(" and the goods") if end.meets == "fixed" else ""
         yield Step(
             f"fasten:{name}",
-            tr("Fasten the {name}", name=name),
+            tr("Fasten the {name}", name=tr(name)),
             tr(
                 "{posts} at {spots}, with {setting}. "
                 "They go through {stack} of leather{goods}; caps on the grain side.",
@@ -124,8 +126,8 @@ def _flat(piece: Piece, name: EndName, end: End) -> Iterator[Step]:
         assert f.size is not None  # asked for above
         yield Step(
             f"bar:{name}:{k}",
-            tr("Put the {part} on", part=f.part),
-            tr("The {title} at the {name}, its bar on the dashed lines.", title=f.size.title, name=name),
+            tr("Put the {part} on", part=tr(f.part)),
+            tr("The {title} at the {name}, its bar on the dashed lines.", title=f.size.title, name=tr(name)),
             (f, *(turned.prints(piece, f"{f.part} bar", name) if k == 0 else ())),
             after=turned.READY,
             before=("close", "measure"),
@@ -135,7 +137,7 @@ def _flat(piece: Piece, name: EndName, end: End) -> Iterator[Step]:
         yield Step(
             f"keeper:{name}",
             tr("Slip the keeper on"),
-            tr("Over the {name}, to its dashed lines.", name=name),
+            tr("Over the {name}, to its dashed lines.", name=tr(name)),
             (*keepers, *turned.prints(piece, "keeper", name)),
             after=(*turned.READY, "keeper-made"),
             before=("close", "fasten", "tie", "measure"),
@@ -151,7 +153,7 @@ def _unset(piece: Piece, name: EndName) -> Iterator[Step]:
     if rest:
         yield Step(
             f"tie:{name}",
-            tr("Fasten the {name}", name=name),
+            tr("Fasten the {name}", name=tr(name)),
             tr("Through the {reference}, as your goods ask for.", reference=end.reference),
             rest,
             after=turned.READY,
@@ -167,7 +169,7 @@ def _eyelets(piece: Piece) -> Iterator[Step]:
             if mine:
                 yield Step(
                     f"{key}:{name}",
-                    tr("{title} at the {name}", title=title, name=name),
+                    tr("{title} at the {name}", title=title, name=tr(name)),
                     tr(
                         "{mine}, {setting}, through {stack}.",
                         mine=turned.counted(mine),

@@ -135,7 +135,7 @@ def passes_in_words(e: Entry, schedule: Schedule | None) -> str:
             after_turn=schedule[-1].after_turn,
         )
     return "; ".join(
-        tr("after {after_turn} gap {gap} {face}", after_turn=p.after_turn, gap=p.gap, face=p.face) for p in schedule
+        tr("after {after_turn} gap {gap} {face}", after_turn=p.after_turn, gap=p.gap, face=tr(p.face)) for p in schedule
     )
 
 
@@ -169,7 +169,9 @@ def words(a: Atlas, left_handed: bool = False, every: bool = False) -> str:
     if not a.entries:
         return "\n".join([*out, NONE])
     worked = a.worked_out()
-    rows: list[tuple[str, ...]] = [("braid", "turns", "set", "patterns", "tangle", "passes", "")]
+    rows: list[tuple[str, ...]] = [
+        (tr("braid"), tr("turns"), tr("set"), tr("patterns"), tr("tangle"), tr("passes"), "")
+    ]
     for e in a.entries if every else worked:
         rows.append(_row(e, left_handed, e in worked))
     wide = [max(len(r[k]) for r in rows) for k in range(6)]

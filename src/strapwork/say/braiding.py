@@ -6,6 +6,7 @@ or later mirrors anything.
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -56,14 +57,16 @@ def pass_sentences(plan: Plan) -> str:
     if not plan.schedule:
         return tr("No tab pass is needed.")
     return " ".join(
-        f"{'Pass the tab' if k == 0 else 'Pass it again'} {tab_pass(p, plan.strands)}."
+        tr("Pass the tab {way}.", way=tab_pass(p, plan.strands))
+        if k == 0
+        else tr("Pass it again {way}.", way=tab_pass(p, plan.strands))
         for k, p in enumerate(plan.schedule)
     )
 
 
 def hand(plan: Plan) -> str:
     """Whose hand the plan is for."""
-    return f"{plan.hand}-handed"
+    return tr("left-handed") if plan.hand == "left" else tr("right-handed")
 
 
 def how_to_read(plan: Plan) -> list[str]:
@@ -156,20 +159,18 @@ def frames(plan: Plan) -> list[Frame]:
 def _crossed(mover: int, over: dict[tuple[int, int], bool]) -> str:
     others = [b if a == mover else a for a, b in over if mover in (a, b)]
     others = list(dict.fromkeys(others))
-    groups: list[tuple[str, list[str]]] = []
-    for o in others:
-        word = "over" if over[mover, o] else "under"
-        if groups and groups[-1][0] == word:
-            groups[-1][1].append(letter(o))
-        else:
-            groups.append((word, [letter(o)]))
-    return ", ".join(f"{word} {' and '.join(names) if len(names) < 3 else ', '.join(names)}" for word, names in groups)
+    parts = []
+    for above, group in itertools.groupby(others, key=lambda o: over[mover, o]):
+        names = [letter(o) for o in group]
+        met = tr("{a} and {b}", a=names[0], b=names[1]) if len(names) == 2 else ", ".join(names)
+        parts.append(tr("over {strands}", strands=met) if above else tr("under {strands}", strands=met))
+    return ", ".join(parts)
 
 
 def _pass_frame(n: int, turns: Sequence[Turn], schedule: Schedule, p: TabPass, order: Sequence[int]) -> Frame:
     a, b = letter(order[p.gap - 1]), letter(order[p.gap])
     text = tr("Tab through between {a} and {b} ({where}), {through}.", a=a, b=b, where=where(p, n), through=through(p))
-    state = _state(n, turns, schedule, p.after_turn, p).replace("Below:", "Then below:")
+    state = _state(n, turns, schedule, p.after_turn, p)
     return Frame(p.after_turn, p, tr("Pass the tab"), text, state)
 
 
@@ -179,5 +180,7 @@ def _state(n: int, turns: Sequence[Turn], schedule: Schedule, upto: int, made: T
     word = passes.below(n, turns, done, upto)
     twisted = any(passes.ribbon_turns(n, turns, done, upto))
     if passes.hangs_free(n, word):
-        return tr("Below: twisted, not crossed.") if twisted else tr("Below: strands hang free.")
-    return tr("Below: crossed and twisted; leave it.") if twisted else tr("Below: crossed; leave it.")
+        lie = tr("twisted, not crossed") if twisted else tr("strands hang free")
+    else:
+        lie = tr("crossed and twisted; leave it") if twisted else tr("crossed; leave it")
+    return tr("Then below: {lie}.", lie=lie) if made else tr("Below: {lie}.", lie=lie)

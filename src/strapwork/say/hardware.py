@@ -15,10 +15,14 @@ def shows(f: Fitting) -> str:
     other = "flesh" if f.faces == "grain" else "grain"
     if f.half == "cap":
         return tr(
-            "cap half with its cap on the {faces} side and its socket on the {other} side", faces=f.faces, other=other
+            "cap half with its cap on the {faces} side and its socket on the {other} side",
+            faces=tr(f.faces),
+            other=tr(other),
         )
     return tr(
-        "stud half with its back on the {faces} side and its stud on the {other} side", faces=f.faces, other=other
+        "stud half with its back on the {faces} side and its stud on the {other} side",
+        faces=tr(f.faces),
+        other=tr(other),
     )
 
 
@@ -30,9 +34,9 @@ def short(f: Fitting) -> str:
         return ""
     other = "flesh" if f.faces == "grain" else "grain"
     return (
-        tr("cap half, cap on {faces} side", faces=f.faces)
+        tr("cap half, cap on {faces} side", faces=tr(f.faces))
         if f.half == "cap"
-        else tr("stud half, stud on {other} side", other=other)
+        else tr("stud half, stud on {other} side", other=tr(other))
     )
 
 

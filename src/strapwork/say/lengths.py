@@ -24,7 +24,7 @@ def three(piece: Piece, units: str) -> tuple[Said, Said, Said]:
     """Finished, as cut and overall cut length; never to be mixed up."""
     fit = piece.fit
     return (
-        Said("finished", format_length(fit.finished, units), references(piece)),
+        Said(tr("finished"), format_length(fit.finished, units), references(piece)),
         Said(tr("as cut"), format_length(fit.reference_to_reference, units), tr("the same points on the flat strap")),
         Said(tr("overall cut length"), format_length(fit.cut_length, units), tr("raw end to raw end")),
     )

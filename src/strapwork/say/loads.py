@@ -46,7 +46,7 @@ def words(load: Load) -> list[str]:
     lines = [tr("Load estimate at {strength:g} N/mm² ({source}):", strength=load.strength, source=load.source)]
     wide = max(len(s.what) for s in load.sections)
     for k, s in enumerate(load.sections):
-        mark = "   <- weakest section" if k == 0 else ""
+        mark = "   <- " + tr("weakest section") if k == 0 else ""
         lines.append(f"  {s.what:<{wide}}  {newtons(s.newtons):>16}   {s.how}{mark}")
     lines += [f"  {text}" for text in conclusions(load)]
     return lines

@@ -81,13 +81,16 @@ def turned(n: int, before: Sequence[Turn], turn: Turn) -> str:
         met.append((a, b) if c > 0 else (b, a))
         order[i], order[i + 1] = b, a
     if turn.side == ".":
-        return f"{listed([f'{letter(a)} over {letter(b)}' for a, b in met])}."
+        return f"{listed([tr('{a} over {b}', a=letter(a), b=letter(b)) for a, b in met])}."
     mover = next(iter(set(met[0]).intersection(*map(set, met)))) if len(met) > 1 else None
     if mover is None:
         mover = met[0][0] if (turn.side == "R") == (turn.crossings[0] < 0) else met[0][1]
     parts = [
-        f"{'over' if over else 'under'} {listed([letter(b if a == mover else a) for a, b in group])}"
-        for over, group in ((k, list(g)) for k, g in itertools.groupby(met, key=lambda m: m[0] == mover))
+        tr("over {strands}", strands=met) if over else tr("under {strands}", strands=met)
+        for over, met in (
+            (k, listed([letter(b if a == mover else a) for a, b in g]))
+            for k, g in itertools.groupby(met, key=lambda m: m[0] == mover)
+        )
     ]
     place = order.index(mover) + 1
     lands = tr(" to the centre") if place in (n // 2 + 1, (n + 1) // 2) else tr(" to place {place}", place=place)
@@ -108,8 +111,8 @@ def _pass(n: int, now: Done, p: TabPass) -> str:
         letter=letter(order[p.gap - 1]),
         letter2=letter(order[p.gap]),
         where=where(p.gap, n),
-        face=p.face,
-        to=to,
+        face=tr(p.face),
+        to=tr(to),
     )
 
 
@@ -175,16 +178,25 @@ def _counted(steps: Sequence[Step]) -> str:
 
 def then(way: Way, m: Mend) -> str:
     """What comes after the steps, and how sure the answer is."""
-    begin = tr("Begin the next set with {text}.", text=way.turns[0].text())
     if not m.steps:
-        return tr("The set is finished. {begin}", begin=begin)
+        return tr("The set is finished. {begin}", begin=_begin(way))
+    text = _finished(way, m)
     if not m.end.turns:
-        return tr("Then the last set is finished: every strand hangs free and untwisted.")
-    text = tr("Then the set is finished: every strand hangs free and untwisted. {begin}", begin=begin)
+        return text
     if m.state == "well":
         first = said(way, m.done, m.steps)[0]
-        return tr("Next: {title}. {text} {text2}", title=lower(first.title), text=first.text, text2=text)
+        return tr("Next: {title}. {text} {then}", title=lower(first.title), text=first.text, then=text)
     return text if m.exact else f"{text} {bound(m)}"
+
+
+def _begin(way: Way) -> str:
+    return tr("Begin the next set with {turn}.", turn=way.turns[0].text())
+
+
+def _finished(way: Way, m: Mend) -> str:
+    if not m.end.turns:
+        return tr("Then the last set is finished: every strand hangs free and untwisted.")
+    return tr("Then the set is finished: every strand hangs free and untwisted. {begin}", begin=_begin(way))
 
 
 def bound(m: Mend) -> str:
@@ -289,8 +301,5 @@ def answer(way: Way, m: Mend, steps: Sequence[Step]) -> str:
     for k, s in enumerate(said(way, m.done, steps), start=1):
         gap = tr(" (gap {gap})", gap=s.step.gap) if isinstance(s.step, Pass) else ""
         out.append(f"{k:3d}. {s.title}{gap}. {s.text}")
-    ending = then(way, m)
-    out.append(
-        ending if m.state == "mend" or not m.steps else ending.partition("Then ")[1] + ending.partition("Then ")[2]
-    )
+    out.append(then(way, m) if m.state == "mend" or not m.steps else _finished(way, m))
     return "\n".join(out)

@@ -18,7 +18,7 @@ def _leather(group: Group) -> Iterator[str]:
     for p in group.pieces:
         yield tr("leather {words}", words=p.leather.words())
     for c in (c for own in group.companions for c in own):
-        yield tr("for the {rpartition} {words}", rpartition=c.label.rpartition(": ")[2], words=c.leather.words())
+        yield tr("for the {piece} {leather}", piece=c.label.rpartition(": ")[2], leather=c.leather.words())
 
 
 def _hardware(group: Group) -> Iterator[str]:

@@ -27,7 +27,7 @@ def title(way: Way, s: Slip, *, brief: bool = False) -> str:
             return tr("After turn {after_turn} passed {through}", after_turn=s.after_turn, through=through)
         case common.WRONG_FACE:
             assert isinstance(s.did, TabPass)
-            return tr("After turn {after_turn}: passed from the {face}", after_turn=s.after_turn, face=s.did.face)
+            return tr("After turn {after_turn}: passed from the {face}", after_turn=s.after_turn, face=tr(s.did.face))
         case common.LATE:
             return tr("One turn too many before the pass after turn {after_turn}", after_turn=s.after_turn)
         case _:

@@ -137,7 +137,7 @@ def _folds(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
     for m in piece.strap.marks:
         if m.kind == "fold":
             x = m.line.x0
-            name = _lettered(here, x, "fold")
+            name = _lettered(here, x, tr("fold"))
             out.append(Spot("fold", name, _from_end(piece, x, units), (x - SLIVER, 0.0, x + SLIVER, piece.strap.width)))
     return out
 
@@ -172,7 +172,7 @@ def _hole(piece: Piece, h: Hole, units: str) -> str:
             "slot {length} × {size} for the {purpose}",
             length=format_length(h.length, units),
             size=size,
-            purpose=h.purpose,
+            purpose=tr(h.purpose),
         )
     if h.purpose == "relief":
         return tr("round hole {size} at the slit's end", size=size)
@@ -180,7 +180,9 @@ def _hole(piece: Piece, h: Hole, units: str) -> str:
         row = sorted(o.x for o in piece.strap.holes if o.end == h.end and o.purpose == "adjustment")
         return tr("hole {index} of {row} in the row, {size}", index=row.index(h.x) + 1, row=len(row), size=size)
     return (
-        tr("{purpose} hole {size}", purpose=h.purpose, size=size) if "hole" not in h.purpose else f"{h.purpose} {size}"
+        tr("{purpose} hole {size}", purpose=tr(h.purpose), size=size)
+        if "hole" not in h.purpose
+        else f"{tr(h.purpose)} {size}"
     )
 
 

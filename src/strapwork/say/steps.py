@@ -88,9 +88,9 @@ def _punch(piece: Piece) -> Iterator[Step]:
         at = places.letters(here, [h.x for h in holes])
         yield Step(
             f"relief:{k}" if purpose == "relief" else f"punch:{purpose}:{k}",
-            tr("Punch the {purpose} holes", purpose=purpose)
+            tr("Punch the {purpose} holes", purpose=tr(purpose))
             if purpose in ("adjustment", "relief")
-            else tr("Punch for the {purpose}", purpose=purpose),
+            else tr("Punch for the {purpose}", purpose=tr(purpose)),
             f"{_many(len(holes))}, {say(diameter)}{_row(piece, holes)}{f', at {at}' if at and purpose != 'relief' else ''}.",
             (*holes, *own),
             after=("mark",),
@@ -100,7 +100,7 @@ def _punch(piece: Piece) -> Iterator[Step]:
         at = places.letter(here, h.x)
         yield Step(
             f"slot:{k}",
-            tr("Cut the {purpose} slot", purpose=h.purpose),
+            tr("Cut the {purpose} slot", purpose=tr(h.purpose)),
             tr(
                 "{length} × {diameter}{rest}: punch {diameter} at both ends, "
                 "centres {length2} apart, and cut straight between.",

@@ -110,7 +110,7 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
 
     for m in strap.marks:
         if m.kind == "fold":
-            out.append((m.line.x0, "fold"))
+            out.append((m.line.x0, tr("fold")))
     if strap.slits:
         for x in (fit.slit_start, fit.slit_end):
             out.append((x, tr("slits stop")))
@@ -145,12 +145,12 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
                         "slot {length} × {diameter} {purpose}",
                         length=size(h.length),
                         diameter=size(h.diameter),
-                        purpose=h.purpose,
+                        purpose=tr(h.purpose),
                     ),
                 )
             )
         else:
-            out.append((h.x, f"{h.purpose} {size(h.diameter)}"))
+            out.append((h.x, f"{tr(h.purpose)} {size(h.diameter)}"))
     for p in strap.footprints:
         if p.what == "keeper":
             x0, _, x1, _ = p.shape.box()

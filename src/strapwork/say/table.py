@@ -22,7 +22,7 @@ class Column:
 
 def unit(units: str) -> str:
     """``mm`` or ``inches``, for the head of the table."""
-    return "inches" if units.startswith("in") else "mm"
+    return tr("inches") if units.startswith("in") else "mm"
 
 
 def number(mm: float, units: str) -> str:
@@ -43,16 +43,16 @@ def columns(rows: Sequence[Piece], units: str) -> list[Column]:
         """A column that companions leave empty."""
         return each(head, [value(p) if m else "" for p, m in zip(rows, main, strict=True)], large=large)
 
-    out = [each("for", [p.label + (f"  × {p.count}" if p.count > 1 else "") for p in rows], large=False)]
+    out = [each(tr("for"), [p.label + (f"  × {p.count}" if p.count > 1 else "") for p in rows], large=False)]
     # A named leather is told by its name; how thick it is stands under what to have ready.
     if len({p.leather.words() for p in mains}) > 1:
-        out.append(own("leather", lambda p: p.leather.name or p.leather.words(), large=False))
+        out.append(own(tr("leather"), lambda p: p.leather.name or p.leather.words(), large=False))
     if len({p.hand for p in mains}) > 1:
-        out.append(own("hand", lambda p: p.hand if p.plan else "", large=False))
+        out.append(own(tr("hand"), lambda p: tr(p.hand) if p.plan else "", large=False))
     out.append(own(rows[0].pattern.measure.called, lambda p: number(p.value, units), large=False))
-    out.append(each("cut", [number(p.fit.cut_length, units) for p in rows]))
+    out.append(each(tr("cut"), [number(p.fit.cut_length, units) for p in rows]))
     span = places.span(mains[0])
-    if span != "as cut":
+    if span != tr("as cut"):
         out.append(own(span, lambda p: number(p.fit.reference_to_reference, units)))
     if mains[0].strap.slits:
         stops = [
@@ -66,7 +66,7 @@ def columns(rows: Sequence[Piece], units: str) -> list[Column]:
             for p in rows
         ]
         out.append(each(tr("slits {slits}", slits=places.slits(mains[0])), stops))
-        out.append(each("sets", [str(p.fit.braid.sets) if p.fit.braid else "" for p in rows]))
+        out.append(each(tr("sets"), [str(p.fit.braid.sets) if p.fit.braid else "" for p in rows]))
         out.append(each(tr("one set"), [number(p.fit.braid.set_length, units) if p.fit.braid else "" for p in rows]))
-    out.append(own("finished", lambda p: number(p.fit.finished, units)))
+    out.append(own(tr("finished"), lambda p: number(p.fit.finished, units)))
     return out

@@ -17,6 +17,7 @@ from strapwork.piece.piece import Piece
 from strapwork.say import alike, mending
 from strapwork.say import slips as say_slips
 from strapwork.say.alike import Group
+from strapwork.say.braiding import hand
 from strapwork.say.places import listed
 from strapwork.say.straps import references
 from strapwork.say.table import number, unit
@@ -174,11 +175,11 @@ def heads(group: Group, units: str) -> list[str]:
     braided = any(p.fit.braid for p in group.pieces)
     return [
         tr("who (lengths in {unit})", unit=unit(units)),
-        *(["hand"] if braided else []),
-        "leather",
-        "cut",
-        *(["sets"] if braided else []),
-        "finished",
+        *([tr("hand")] if braided else []),
+        tr("leather"),
+        tr("cut"),
+        *([tr("sets")] if braided else []),
+        tr("finished"),
     ]
 
 
@@ -209,7 +210,7 @@ def about(group: Group) -> str:
     facts = [trn("{many} piece", "{many} pieces", many, many=many), tr("{width} wide", width=say(first.strap.width))]
     if first.plan and first.fit.braid:
         facts.append(tr("{strands} strands", strands=first.strands))
-        hands = dict.fromkeys(f"{p.plan.hand}-handed" for p in group.pieces if p.plan and p.fit.braid)
+        hands = dict.fromkeys(hand(p.plan) for p in group.pieces if p.plan and p.fit.braid)
         facts.append(tr(" and ").join(hands))
     return ", ".join(facts)
 
@@ -226,14 +227,19 @@ def slips_title(way: Way, alone: bool) -> str:
     """The heading of a braid's slips; ``alone`` where no other braid of as many strands is in the class."""
     turns = "" if alone else f", {' '.join(t.text() for t in way.turns[:2])} .."
     return tr(
-        "Slips to watch for: {strands} strands{turns}, {which}-handed",
+        "Slips to watch for: {strands} strands{turns}, {hand}",
         strands=way.strands,
         turns=turns,
-        which=tr("left") if way.left_handed else tr("right"),
+        hand=tr("left-handed") if way.left_handed else tr("right-handed"),
     )
 
 
-SLIP_HEADS = ("slip", tr("how it looks at the end of the set"), tr("seen at once"), tr("seen at the end of the set"))
+SLIP_HEADS = (
+    tr("slip"),
+    tr("how it looks at the end of the set"),
+    tr("seen at once"),
+    tr("seen at the end of the set"),
+)
 
 
 def slip_rows(way: Way) -> list[tuple[str, str, str, str]]:

@@ -34,7 +34,7 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
             tr("Slip the keeper on"),
             tr(
                 "Over the raw {name}, past {at}, its join on the flesh side{between}.",
-                name=name,
+                name=tr(name),
                 at=at,
                 between=between,
             ),
@@ -48,7 +48,7 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
         tongue = tr(", tongue through the slot") if f.part == "buckle" else ""
         yield Step(
             f"bar:{name}:{k}",
-            tr("Put the {part} on", part=f.part),
+            tr("Put the {part} on", part=tr(f.part)),
             tr("The {title}, its bar at {at}{tongue}.", title=f.size.title, at=at, tongue=tongue),
             (f, *(prints(piece, f"{f.part} bar", name) if k == 0 else ())),
             after=READY,
@@ -56,10 +56,10 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
         )
     folds = tuple(m for m in strap.marks if m.kind == "fold" and abs(m.line.x0 - fold) < places.NEAR)
     rest = tuple(f for f in strap.fittings if f.end == name and f.part == "hole" and not is_row(piece, f))
-    around = tr("round the {part}", part=bars[0].part) if bars else tr("back on itself into a loop")
+    around = tr("round the {part}", part=tr(bars[0].part)) if bars else tr("back on itself into a loop")
     yield Step(
         f"fold:{name}",
-        tr("Fold the {name}", name=name),
+        tr("Fold the {name}", name=tr(name)),
         tr("At {at}, {around}, grain side out, the raw end inside; line the holes up.", at=at, around=around),
         (*folds,),
         after=(*READY, f"keeper:{name}", f"bar:{name}"),
@@ -88,7 +88,7 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
     if rest:
         yield Step(
             f"rivet:{name}:lace",
-            tr("Sew the {name}", name=name),
+            tr("Sew the {name}", name=tr(name)),
             tr("Through the holes of both layers with waxed thread or a lace, twice, and knot it between the layers."),
             rest,
             after=(f"fold:{name}", f"keeper:{name}"),

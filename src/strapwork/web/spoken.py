@@ -45,7 +45,7 @@ def for_scripts(folder: Path) -> dict[str, Any]:
     """
     if not isinstance(catalogue.spoken, gettext.GNUTranslations):
         return {}
-    form_of = [catalogue.spoken.plural(n) for n in range(200)]
+    form_of = [catalogue.spoken.plural(n) for n in range(200)]  # type: ignore[attr-defined]  # of its Plural-Forms
     samples = [form_of.index(k) for k in range(max(form_of) + 1)]
     texts: dict[str, str | list[str]] = {}
     for path in sorted(folder.glob("*.js")):

@@ -58,12 +58,12 @@ def _pieces(n: int) -> str:
 def _cuts(order: OrderList, units: str) -> Table:
     someone = any(r.person for r in order.cuts)
     wide = 0.0 if units == "mm" else 12.0  # fractions of an inch take more room
-    columns = [Column("name", (34.0 if someone else 56.0) - 0.6 * wide)]
-    columns += [Column("for", 22.0 - 0.4 * wide)] if someone else []
+    columns = [Column(tr("name"), (34.0 if someone else 56.0) - 0.6 * wide)]
+    columns += [Column(tr("for"), 22.0 - 0.4 * wide)] if someone else []
     columns += [
         Column(tr("cut length"), 20.0, "end", True),
         Column(tr("slits, from the start"), 32.0 + wide, "end", True),
-        Column("cut", 8.0, "end", True),
+        Column(tr("cut"), 8.0, "end", True),
     ]
     sections, length, count = [], 0.0, 0
     for (leather, width), rows in order.groups():
@@ -111,9 +111,9 @@ def _hardware(order: OrderList) -> Table:
     return Table(
         heading=tr("Lay out"),
         columns=(
-            Column("hardware", 58.0),
+            Column(tr("hardware"), 58.0),
             Column(tr("to set"), 12.0, "end"),
-            Column("spare", 11.0, "end"),
+            Column(tr("spare"), 11.0, "end"),
             Column(tr("lay out"), 13.0, "end", True),
         ),
         sections=(Section(rows),),
@@ -154,8 +154,8 @@ def _leather(order: OrderList, units: str) -> Table:
     return Table(
         heading=tr("Leather, {unit}", unit=unit),
         columns=(
-            Column("leather", 34.0),
-            Column("straps", 17.0, "end"),
+            Column(tr("leather"), 34.0),
+            Column(tr("straps"), 17.0, "end"),
             Column(tr("with waste"), 22.0, "end", True),
             Column(tr("known by"), 19.0),
         ),
@@ -172,7 +172,7 @@ def _tools(order: OrderList) -> Table:
     rows = tuple((what[:1].upper() + what[1:], SPACED.join(said)) for what, said in sizes.items())
     return Table(
         heading=tr("Tools"),
-        columns=(Column("tool", 54.0), Column(tr("sizes, and what they are for"), 76.0)),
+        columns=(Column(tr("tool"), 54.0), Column(tr("sizes, and what they are for"), 76.0)),
         sections=(Section(rows),),
         notes=(tr("A fresh blade, light passes, eyes and fingers out of the way."),),
     )
@@ -199,7 +199,11 @@ def _strips(plans: Sequence[StripPlan], labels: Sequence[str], units: str) -> Ta
         )
     return Table(
         heading=tr("From strips"),
-        columns=(Column("strip", 12.0), Column("length", 20.0, "end", True), Column(tr("cut in this order"), 92.0)),
+        columns=(
+            Column(tr("strip"), 12.0),
+            Column(tr("length"), 20.0, "end", True),
+            Column(tr("cut in this order"), 92.0),
+        ),
         sections=tuple(sections),
         notes=tuple(notes),
     )
@@ -217,13 +221,13 @@ def _cost(cost: Cost) -> Table:
     return Table(
         heading=tr("Cost and price, {currency}", currency=cost.currency),
         columns=(
-            Column("piece", 44.0),
-            Column("count", 9.0, "end"),
-            Column("materials", 16.0, "end"),
-            Column("labour", 16.0, "end"),
-            Column("overhead", 16.0, "end"),
+            Column(tr("piece"), 44.0),
+            Column(tr("count"), 9.0, "end"),
+            Column(tr("materials"), 16.0, "end"),
+            Column(tr("labour"), 16.0, "end"),
+            Column(tr("overhead"), 16.0, "end"),
             Column(tr("price of one"), 18.0, "end"),
-            Column("price", 20.0, "end", True),
+            Column(tr("price"), 20.0, "end", True),
         ),
         sections=(Section(rows),),
         total=(
@@ -245,7 +249,7 @@ def _people(cost: Cost) -> Table:
         rows.append((tr("for nobody named"), cost.show(nobody)))
     return Table(
         heading=tr("By person, {currency}", currency=cost.currency),
-        columns=(Column("for", 80.0), Column("price", 24.0, "end", True)),
+        columns=(Column(tr("for"), 80.0), Column(tr("price"), 24.0, "end", True)),
         sections=(Section(tuple(rows)),),
         total=(tr("in all"), cost.show(cost.price)),
     )
