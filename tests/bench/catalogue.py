@@ -15,7 +15,7 @@ from babel.messages.pofile import read_po, write_po
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))  # run by its path, it has only its own folder
 
-from tests.said_in_source import POT, catalogue  # noqa: E402
+from tests.said_in_source import POT, catalogue
 
 
 def write(path: Path, words: Catalog) -> None:

@@ -60,9 +60,8 @@ def rows(found: Sizes, count: int | None, units: str) -> list[tuple[str, ...]]:
 def heading(what: str, found: Sizes) -> str:
     """What the sizes are of, how many, and for whom."""
     many = trn("{sizes} size", "{sizes} sizes", len(found.sizes), sizes=len(found.sizes))
-    return tr(
-        "{what}{what2}, {many}, for {who}", what=what[:1].upper(), what2=what[1:], many=many, who=found.spread.who
-    )
+    called = tr(what)
+    return tr("{what}, {many}, for {who}", what=called[:1].upper() + called[1:], many=many, who=found.spread.who)
 
 
 def sentences(by: str, found: Sizes, more: Sizes | None, reach: float | None, units: str) -> list[str]:
@@ -121,8 +120,10 @@ def words(
     hundred = found.split(100)
     cut = found.split(count) if count is not None else None
     lines = [heading(what, found)]
-    head = f"  {'size':<5} {'girth':>12}   {'for girths from':>15} {'to':>12}   {'in 100':>6}"
-    lines.append(head + (f"   {f'of {count}':>8}" if cut else ""))
+    heads = (tr("size"), tr("girth"), tr("for girths from"), tr("to"), tr("in 100"))
+    head = "  {:<5} {:>12}   {:>15} {:>12}   {:>6}".format(*heads)
+    share = tr("of {count}", count=count)
+    lines.append(head + (f"   {share:>8}" if cut else ""))
     for name, girth, low, high, share, *rest in rows(found, count, units):
         row = f"  {name:<5} {girth:>12}   {low:>15} {high:>12}   {share:>6}"
         lines.append(row + (f"   {rest[0]:>8}" if rest else ""))

@@ -18,6 +18,7 @@ from reportlab import rl_config
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen import canvas
 
+from strapwork.catalogue import language
 from strapwork.characters import clean, encodable
 from strapwork.drawing import fonts, operators, pdf_carried
 from strapwork.drawing.operators import Ink
@@ -51,7 +52,7 @@ class PdfPen:
             self._buffer,
             invariant=1,
             pageCompression=1,
-            lang="en",
+            lang=language(),
             initialFontName="Helvetica",
             pdfVersion=(1, 5),  # the first with layers
         )

@@ -13,23 +13,24 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import TypeAlias
 
+from strapwork.catalogue import marked, tr
 from strapwork.geometry.shape import Box, Line, Outline, Segment, join_boxes, rotate_point, turn_point
 
 
 class Layer(Enum):
     """Named layers, with a label a person reads in a viewer."""
 
-    OUTLINE = ("outline", "Outline: cut round the piece")
-    SLITS = ("slits", "Slits: cut between strands")
-    HOLES = ("holes", "Holes: punch or cut")
-    MARKS = ("marks", "Marks: stops, folds and hole centres")
-    HARDWARE = ("hardware", "Hardware: where it lies, never cut")
-    LABELS = ("labels", "Labels")
-    SHEET = ("sheet", "Sheet: joins, calibration square, rulers")
+    OUTLINE = ("outline", marked("Outline: cut round the piece"))
+    SLITS = ("slits", marked("Slits: cut between strands"))
+    HOLES = ("holes", marked("Holes: punch or cut"))
+    MARKS = ("marks", marked("Marks: stops, folds and hole centres"))
+    HARDWARE = ("hardware", marked("Hardware: where it lies, never cut"))
+    LABELS = ("labels", marked("Labels"))
+    SHEET = ("sheet", marked("Sheet: joins, calibration square, rulers"))
 
     def __init__(self, key: str, label: str) -> None:
         self.key = key
-        self.label = label
+        self.label = tr(label)
 
 
 # What a machine does first: nothing inside a piece is cut after the piece is free.

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 import svgwrite
 
+from strapwork.catalogue import language, tr
 from strapwork.characters import clean, encodable
 from strapwork.drawing import fonts
 from strapwork.drawing.pen import draw
@@ -62,8 +63,8 @@ class SvgPen:
         w, h = number(sheet.width), number(sheet.height)
         self._height = sheet.height
         self._svg = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
-        self._svg.set_desc(title=encodable(clean(f"{self._title}, sheet {sheet.name}")))
-        self._svg["xml:lang"] = "en"
+        self._svg.set_desc(title=encodable(clean(tr("{title}, sheet {name}", title=self._title, name=sheet.name))))
+        self._svg["xml:lang"] = language()
         self._svg["xmlns:inkscape"] = LAYERS
         self._correction = self._corrected(sheet)
         self._groups: dict[Layer, Any] = {}

@@ -48,7 +48,9 @@ class Tried:
             format_mm2=format_mm(self.most),
         )
         return [
-            f"{self.name}: {span}{':' if self.trouble else ', nothing wrong.'}",
+            f"{self.name}: {span}:"
+            if self.trouble
+            else tr("{name}: {span}, nothing wrong.", name=self.name, span=span),
             *(f"    {t}" for t in self.trouble),
         ]
 

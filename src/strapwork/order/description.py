@@ -195,7 +195,12 @@ class PieceAsk(LeatherSays):
     ] = None
     relief: Annotated[
         values.Length | None,
-        Key(tr("Round holes at the slit ends"), tr("round holes of this diameter at the slit ends"), "LENGTH", "none"),
+        Key(
+            tr("Round holes at the slit ends"),
+            tr("round holes of this diameter at the slit ends"),
+            "LENGTH",
+            tr("none"),
+        ),
     ] = None
     hardware: Annotated[
         tuple[str, ...] | None,
@@ -229,7 +234,7 @@ class PieceAsk(LeatherSays):
                 "a strap too long for one sheet as a broken view: both ends at full scale, and the distance between two marks"
             ),
             "YES",
-            "whole",
+            tr("whole"),
             "paper",
             VIEWS,
         ),
@@ -248,7 +253,7 @@ class PieceAsk(LeatherSays):
             tr("For"),
             tr("whom it is for; the order adds up what each person's pieces come to"),
             "TEXT",
-            "nobody",
+            tr("nobody"),
             "name",
         ),
     ] = None
@@ -318,7 +323,7 @@ class JobAsk(schema.Strict):
             "WHERE",
             tr("with the sheets"),
             "paper",
-            (("with", tr("with the sheets")), ("alone", tr("in a file of its own")), ("none", "none")),
+            (("with", tr("with the sheets")), ("alone", tr("in a file of its own")), ("none", tr("none"))),
             hidden=True,
         ),
     ] = "with"
@@ -341,7 +346,7 @@ class JobAsk(schema.Strict):
                 "a sheet for the teacher: order of work, what to check, who has which hand and leather, slips to watch for"
             ),
             "YES",
-            "none",
+            tr("none"),
             "whole",
             (("true", tr("in front, for the teacher")),),
         ),
@@ -359,7 +364,7 @@ class JobAsk(schema.Strict):
             tr("Long straps on paper"),
             tr("broken views for all pieces that do not say"),
             "YES",
-            "whole",
+            tr("whole"),
             "paper",
             VIEWS,
         ),
@@ -371,7 +376,7 @@ class JobAsk(schema.Strict):
             tr("Cutter"),
             tr("also write files for this cutter (a profile in patterns/machines)"),
             "PROFILE",
-            "none",
+            tr("none"),
             "cutter",
         ),
     ] = None
@@ -393,7 +398,7 @@ class JobAsk(schema.Strict):
             tr("Measured printer"),
             tr("correct the sheets for this printer (see 'strapwork scale')"),
             "NAME",
-            "none",
+            tr("none"),
             "paper",
         ),
     ] = None
@@ -405,7 +410,7 @@ class JobAsk(schema.Strict):
             "WHERE",
             tr("for more than one piece"),
             "whole",
-            (("with", tr("with the sheets")), ("none", "none")),
+            (("with", tr("with the sheets")), ("none", tr("none"))),
         ),
     ] = None
     strips: Annotated[
@@ -423,7 +428,13 @@ class JobAsk(schema.Strict):
     ] = ()
     blade: Annotated[
         values.LengthOrZero | None,
-        Key(tr("Blade at every cut"), tr("what the blade takes at every cut of a strip"), "LENGTH", "nothing", "whole"),
+        Key(
+            tr("Blade at every cut"),
+            tr("what the blade takes at every cut of a strip"),
+            "LENGTH",
+            tr("nothing"),
+            "whole",
+        ),
     ] = None
     spare: Annotated[
         values.Number | None,
@@ -448,7 +459,7 @@ class JobAsk(schema.Strict):
             tr("Prices"),
             tr("a price file (see 'strapwork prices'): its path, or its name in your folder of prices"),
             "FILE",
-            "none",
+            tr("none"),
             "whole",
         ),
     ] = None

@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Drawing, Layer, Path, Primitive, Text, line, polyline, primitive_box
 from strapwork.geometry.shape import Line, Segment
 from strapwork.paper import features
@@ -87,7 +88,8 @@ def words(b: Break, units: str) -> str:
     inches = format_inches(b.distance)
     if units == "mm":
         exact = abs(b.distance / MM_PER_INCH * 32 - round(b.distance / MM_PER_INCH * 32)) < 1e-6
-        return f"{format_mm(b.distance, 2)} ({'' if exact else 'about '}{inches})"
+        as_inches = inches if exact else tr("about {inches}", inches=inches)
+        return f"{format_mm(b.distance, 2)} ({as_inches})"
     return f"{inches} ({format_mm(b.distance, 2)})"
 
 

@@ -111,7 +111,7 @@ def _view(
         out.append(Text(x, y, text, BODY, LABELS, "text-strong", "middle"))
     what = tr(
         "The {name} from the side, {scale}; the numbers are those of the steps. Strap {t} thick.",
-        name=name,
+        name=tr(name),
         scale=_scale(k),
         t=say_thin(t),
     )

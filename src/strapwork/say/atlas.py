@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from typing import Any
 
@@ -96,15 +97,12 @@ def _fate(c: Count) -> str:
 
 def turn_in_words(t: Turn) -> str:
     """``"right over 2, under 1"``."""
-    groups: list[list[Any]] = []
-    for side_of in t.text()[1:]:
-        word = "over" if side_of == "o" else "under"
-        if groups and groups[-1][0] == word:
-            groups[-1][1] += 1
-        else:
-            groups.append([word, 1])
-    side = "right" if t.side == "R" else "left"
-    return f"{side} {', '.join(f'{word} {many}' for word, many in groups)}"
+    crossed = []
+    for kind, group in itertools.groupby(t.text()[1:]):
+        many = len(list(group))
+        crossed.append(tr("over {many}", many=many) if kind == "o" else tr("under {many}", many=many))
+    side = tr("right") if t.side == "R" else tr("left")
+    return f"{side} {', '.join(crossed)}"
 
 
 def _hand(pattern: Pattern, left_handed: bool) -> Pattern:

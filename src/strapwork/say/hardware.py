@@ -29,7 +29,7 @@ def shows(f: Fitting) -> str:
 def short(f: Fitting) -> str:
     """In few words, for the strap itself: which half and which face; ``buckle``, ``ring``, ``hook``; empty for others."""
     if f.part in ("buckle", "ring", "hook"):
-        return f.part
+        return tr(f.part)
     if not f.half:
         return ""
     other = "flesh" if f.faces == "grain" else "grain"

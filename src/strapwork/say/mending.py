@@ -81,7 +81,7 @@ def turned(n: int, before: Sequence[Turn], turn: Turn) -> str:
         met.append((a, b) if c > 0 else (b, a))
         order[i], order[i + 1] = b, a
     if turn.side == ".":
-        return f"{listed([tr('{a} over {b}', a=letter(a), b=letter(b)) for a, b in met])}."
+        return listed([tr("{a} over {b}", a=letter(a), b=letter(b)) for a, b in met]) + "."
     mover = next(iter(set(met[0]).intersection(*map(set, met)))) if len(met) > 1 else None
     if mover is None:
         mover = met[0][0] if (turn.side == "R") == (turn.crossings[0] < 0) else met[0][1]
@@ -246,9 +246,8 @@ def _brief(n: int, made: Sequence[Pass]) -> str:
     """Passes one after the other, in the fewest words; :func:`brief_words` says what they mean."""
     names = {1: tr("left"), n - 1: tr("right")}
     faces = {"front": tr("front"), "back": tr("back")}
-    return tr(
-        "pass {ways}", ways=", ".join(f"{names.get(p.gap) or tr('gap {gap}', gap=p.gap)} {faces[p.face]}" for p in made)
-    )
+    ways = [names.get(p.gap) or tr("gap {gap}", gap=p.gap) for p in made]
+    return tr("pass {ways}", ways=", ".join(f"{way} {faces[p.face]}" for way, p in zip(ways, made, strict=True)))
 
 
 def brief_words(n: int) -> str:

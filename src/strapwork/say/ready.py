@@ -60,7 +60,7 @@ def _others(group: Group) -> Iterator[str]:
     for p in group.rows:
         meets = {p.pattern.start.meets, p.pattern.finish.meets}
         if "butted" in meets:
-            yield "staples" if p.pattern.join and p.pattern.join.by == "staple" else tr("needle and waxed thread")
+            yield tr("staples") if p.pattern.join and p.pattern.join.by == "staple" else tr("needle and waxed thread")
         turned = [e for e in (p.pattern.start, p.pattern.finish) if e.meets == "turned"]
         if any(f.part == "hole" and f.doubled for e in turned for f in e.fixtures):
             yield tr("needle and waxed thread, or a lace")

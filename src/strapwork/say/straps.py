@@ -28,7 +28,7 @@ def inside(piece: Piece, end: str) -> list[Inside]:
     """What the leather's side of the line says at an end, most needed first."""
     set_here = [hardware.short(f) for f in piece.strap.fittings if f.end == end]
     words = ", ".join(dict.fromkeys(w for w in set_here if w))
-    out = [Inside(piece.label, strong=True), Inside(f"{end}: {words}" if words else end)]
+    out = [Inside(piece.label, strong=True), Inside(f"{tr(end)}: {words}" if words else tr(end))]
     if end == "start":
         out += [Inside(tr("grain side up")), Inside(tr("least stretch"), arrow=True)]
     return out
@@ -154,7 +154,7 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
     for p in strap.footprints:
         if p.what == "keeper":
             x0, _, x1, _ = p.shape.box()
-            out.append(((x0 + x1) / 2.0, "keeper"))
+            out.append(((x0 + x1) / 2.0, tr("keeper")))
     return sorted(out)
 
 

@@ -53,7 +53,8 @@ def lies(seen: Look) -> str:
         parts.append(f"{strands(who)} {times} {direction(f)}")
     text = tr("Twisted: {parts}.", parts="; ".join(parts)) if parts else tr("No strand is twisted.")
     if not seen.at_end:
-        return f"{text} {tr('Not crossed below.') if seen.free else tr('Crossed below, as they are in the middle of a set.')}"
+        below = tr("Not crossed below.") if seen.free else tr("Crossed below, as they are in the middle of a set.")
+        return f"{text} {below}"
     if seen.wound:
         return tr("{text} Wound round each other: {wound}.", text=text, wound="; ".join(_wound(seen)))
     return tr(

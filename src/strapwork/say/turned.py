@@ -76,7 +76,8 @@ def steps(piece: Piece, name: EndName) -> Iterator[Step]:
         )
         yield Step(
             f"rivet:{name}:{k}",
-            f"{'Rivet' if fittings[0].part == 'rivet' else 'Screw'} {where}{f', {which}' if which else ''}",
+            (tr("Rivet {where}", where=where) if fittings[0].part == "rivet" else tr("Screw {where}", where=where))
+            + (f", {which}" if which else ""),
             tr(
                 "{fittings}, through {stack}, caps on the front.",
                 fittings=counted(fittings),

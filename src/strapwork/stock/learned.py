@@ -144,7 +144,7 @@ class Learned:
             "straps": [
                 {
                     "what": s.what,
-                    "kind": "made" if s.made else "swatch",
+                    "kind": "made" if s.made else tr("swatch"),
                     "date": s.date or None,
                     "model_mm": s.model,
                     "measured_mm": s.measured,
@@ -191,7 +191,7 @@ def words(learned: Learned) -> list[str]:
 def line(strap: Measured) -> str:
     """One strap in a line: what it was, and what it took up."""
     when = f", {strap.date}" if strap.date else ""
-    kind = tr("finished piece") if strap.made else "swatch"
+    kind = tr("finished piece") if strap.made else tr("swatch")
     return tr(
         "{what} ({kind}{when}): ate {format_mm}, model {format_mm2}",
         what=strap.what,

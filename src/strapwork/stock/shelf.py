@@ -46,7 +46,7 @@ class LeatherSays(schema.Strict):
             tr("Temper"),
             tr("how supple the leather is"),
             "TEMPER",
-            "medium",
+            tr("medium"),
             "leather",
             _words("soft", "medium", "firm"),
         ),
@@ -236,8 +236,8 @@ def words(leather: Leather) -> str:
             "{name}: {words}, {temper}, {tannage} tannage",
             name=leather.name,
             words=leather.words(),
-            temper=leather.temper,
-            tannage=leather.tannage,
+            temper=tr(leather.temper),
+            tannage=tr(leather.tannage),
         )
     ]
     if leather.price is not None:
@@ -246,7 +246,7 @@ def words(leather: Leather) -> str:
         lines.append(tr("    tensile strength {tensile:g} N/mm², the maker's own figure", tensile=leather.tensile))
     t = leather.learned
     if t is None:
-        none = tr("nothing that counts") if leather.stale else "nothing"
+        none = tr("nothing that counts") if leather.stale else tr("nothing")
         lines.append(tr("    take-up: the model's own ({none} measured yet)", none=none))
     else:
         first, *rest = learned.words(t)

@@ -137,7 +137,7 @@ def as_shown(leather: Leather) -> dict[str, Any]:
         "straps": [
             {
                 "what": s.what,
-                "kind": tr("finished piece") if s.made else "swatch",
+                "kind": tr("finished piece") if s.made else tr("swatch"),
                 "date": s.date,
                 "measured": format_mm(s.measured, 2),
                 "model": format_mm(s.model, 2),

@@ -28,12 +28,12 @@ PARTS = (
 DRAWN = ("strap", "braid", "worn", "spots")
 # In sight at all times; the rest of the fields is behind a word.
 FIRST = ("pattern", "measure", "units", "leather")
-MORE = (
-    (tr("The leather"), ("temper", "tannage", "backing", "price_per_m2", "tensile_n_per_mm2")),
-    (tr("Strap, braid and fit"), ()),
-    (tr("Name, paper and machine"), ()),
+# Title, fields by name, and the groups of the description whose other fields come along.
+MORE: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    (tr("The leather"), ("temper", "tannage", "backing", "price_per_m2", "tensile_n_per_mm2"), ()),
+    (tr("Strap, braid and fit"), (), ("strap", "braid")),
+    (tr("Name, paper and machine"), (), ("name", "paper", "cutter")),
 )
-GROUPS = {"Strap, braid and fit": ("strap", "braid"), "Name, paper and machine": ("name", "paper", "cutter")}
 
 
 def answer(app: Flask, args: Mapping[str, str], places: Places) -> dict[str, Any]:
@@ -133,11 +133,11 @@ def _more() -> list[dict[str, Any]]:
     """The fields that are behind a word, in their groups."""
     out = []
     taken = {*FIRST, *MORE[0][1]}
-    for title, named in MORE:
-        names = named or tuple(
+    for title, named, groups in MORE:
+        others = (
             name
             for name, key in doors.ONE_PIECE_KEYS.items()
-            if key.group in GROUPS[title] and not key.hidden and name not in taken
+            if key.group in groups and not key.hidden and name not in taken
         )
-        out.append({"title": title, "names": names})
+        out.append({"title": title, "names": (*named, *others)})
     return out

@@ -139,16 +139,24 @@ def took_up(name: str, known: Learned) -> str:
     parts.append(_path([(left, top), (left, base), (right, base)], "axis"))
     parts += [_mark(s, x(s.model), y(s.measured)) for s in known.straps]
     parts.append(_text((left + right) / 2, base + 38, tr("take-up by the model, mm")))
+    upright = tr("take-up as measured, mm")
     parts.append(
         f'<text x="15" y="{(top + base) / 2:.0f}" text-anchor="middle" transform="rotate(-90 15 {(top + base) / 2:.0f})">'
-        "take-up as measured, mm</text>"
+        f"{escape(upright)}</text>"
     )
     return _svg(base + 46, tr("Take-up of {name} as measured, against the model", name=name), parts)
 
 
 def _mark(s: Measured, x: float, y: float) -> str:
-    kind = tr("finished piece") if s.made else "swatch"
-    title = f"<title>{escape(s.what)}, {kind}: {format_mm(s.measured, 2)}, model {format_mm(s.model, 2)}</title>"
+    kind = tr("finished piece") if s.made else tr("swatch")
+    said = tr(
+        "{what}, {kind}: {measured}, model {model}",
+        what=s.what,
+        kind=kind,
+        measured=format_mm(s.measured, 2),
+        model=format_mm(s.model, 2),
+    )
+    title = f"<title>{escape(said)}</title>"
     if s.made:
         d = f"M{x:.1f} {y - 7:.1f}L{x + 7:.1f} {y:.1f}L{x:.1f} {y + 7:.1f}L{x - 7:.1f} {y:.1f}Z"
         return f'<path class="made" d="{d}">{title}</path>'

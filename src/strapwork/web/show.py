@@ -112,7 +112,7 @@ def how_to_measure(pattern: Pattern) -> str:
             )
         )
         out.append(Text(30.0, 21.0, pattern.measure.called, 4.0, L, "text", "middle"))
-        out.append(Text(62.0, 5.6, "tape", 3.6, L, "text"))
+        out.append(Text(62.0, 5.6, tr("tape"), 3.6, L, "text"))
     elif kind == "folded":
         out.append(Path((Arc(8.0, 18.0, 6.0, 0.0, 360.0),), True, L, "way-back"))
         out.append(
@@ -177,7 +177,7 @@ def _shown(job: Job, pieces: list[Piece], wide: float, scale: float | None) -> d
             name=job.paper.name,
             rest=f". {saves}" if saves else "",
         ),
-        "hardware": [f"{end}: {what}" for end, what in hardware.fittings(piece)],
+        "hardware": [f"{tr(end)}: {what}" for end, what in hardware.fittings(piece)],
         "braiding": braiding.worked(piece, units),
         "hand": piece.hand,
         "load": _load(piece),
