@@ -109,7 +109,10 @@ def test_every_number_is_the_same_in_another_language(
     measure, *more = another_language.JOBS[pattern]
     main(["draft", pattern, "--measure", measure, *more, "--out", str(tmp_path)])
     english = json.loads((tmp_path / "numbers.json").read_text(encoding="utf-8"))
-    assert _numbers(in_another_language["numbers"][pattern]) == _numbers(english)
+    other = in_another_language["numbers"][pattern]
+    for data in (english, other):
+        del data["files"]  # how many bytes they have
+    assert _numbers(other) == _numbers(english)
 
 
 def _numbers(data: Any, where: str = "") -> list[tuple[str, object]]:

@@ -23,9 +23,15 @@ MOST_TRIES = 8
 # A number with nothing behind it, or with a unit that may be the wrong one.
 _NUMBER = re.compile(r"\s*([\d.,/½¼¾⅛⅜⅝⅞ -]*[\d½¼¾⅛⅜⅝⅞])\s*(mm|cm|m|in|\")?\s*", re.ASCII)
 _AMOUNT = r"(\d[\d ./]*(?: ?(?:mm|in|oz))?)"
+# The words that stand before an amount that would work, and those that show an example, in the maker's language: a
+# translation names those that its remedies have.
+_BEFORE = "|".join(re.escape(words) for words in tr("at most|at least|ask for|give from|from").split("|"))
+_UP_TO = re.escape(tr(" to "))
+_TURNS = re.escape(tr("turns"))
+_SUCH_AS = tr("such as")
 _SAID = (
-    re.compile(rf"(?:at most|at least|ask for|give from|from) {_AMOUNT}(?! to \d+ turns)"),
-    re.compile(rf" to {_AMOUNT}$"),
+    re.compile(rf"(?:{_BEFORE}) {_AMOUNT}(?!{_UP_TO}\d+ {_TURNS})"),
+    re.compile(rf"{_UP_TO}{_AMOUNT}$"),
 )
 _QUOTED = re.compile(r"'([^']{1,80})'")
 
@@ -80,7 +86,7 @@ def _candidates(name: str, text: str, message: str) -> Iterator[Remedy]:
         if turns:
             yield Remedy(tr("Use the turns {turns}", turns=turns), "turns", turns)
     # What stands after "such as" shows how one is written; it is nobody's answer.
-    for quoted in _QUOTED.findall(remedy.partition("such as")[0]):
+    for quoted in _QUOTED.findall(remedy.partition(_SUCH_AS)[0]):
         if name in ("leather", "hardware", "ends", "printer", "machine", "paper", "pattern"):
             yield Remedy(tr("Use {quoted}", quoted=quoted), name, quoted)
     # A measure is taken, not chosen: no button fills one in.
