@@ -204,9 +204,9 @@ def parse_length(
             place,
             tr("{text} is out of range", text=shown(text)),
             tr(
-                "give a length from {say_at_least} to {say_at_most}",
-                say_at_least=say_at_least(least),
-                say_at_most=say_at_most(most),
+                "give a length from {least} to {most}",
+                least=say_at_least(least),
+                most=say_at_most(most),
             ),
         )
     return value
@@ -248,9 +248,9 @@ def parse_thickness(text: str, *, place: str, most: float = 12.0) -> Thickness:
             place,
             tr("{text} is no thickness of strap leather", text=shown(text)),
             tr(
-                "give from {say_thin_at_least} to {say_thin_at_most}",
-                say_thin_at_least=say_thin_at_least(THINNEST),
-                say_thin_at_most=say_thin_at_most(most),
+                "give from {thinnest} to {most}",
+                thinnest=say_thin_at_least(THINNEST),
+                most=say_thin_at_most(most),
             ),
         )
     return Thickness(round(low, 9), round(high, 9))

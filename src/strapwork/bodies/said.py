@@ -84,13 +84,13 @@ def sentences(by: str, found: Sizes, more: Sizes | None, reach: float | None, un
         best = (
             ""
             if by == "reach"
-            else tr("; no {many} could hold more than {percent}", many=many, percent=_percent(found.at_most(reach)))
+            else tr("; no {many} could hold more than {at_most}", many=many, at_most=_percent(found.at_most(reach)))
         )
         lines.append(
             tr(
-                "Within {reach} of a size: {percent} people in 100{best}.",
+                "Within {reach} of a size: {within} people in 100{best}.",
                 reach=show(reach),
-                percent=_percent(found.within(reach)),
+                within=_percent(found.within(reach)),
                 best=best,
             )
         )
@@ -98,7 +98,7 @@ def sentences(by: str, found: Sizes, more: Sizes | None, reach: float | None, un
         gain = (
             ""
             if reach is None
-            else tr(", and {percent} in 100 within {reach}", percent=_percent(more.within(reach)), reach=show(reach))
+            else tr(", and {within} in 100 within {reach}", within=_percent(more.within(reach)), reach=show(reach))
         )
         lines.append(
             tr("With one size more: typically {misfit} from a size{gain}.", misfit=show(more.misfit), gain=gain)

@@ -99,7 +99,7 @@ def runs_of_sizes(
     if step is not None and not 0.1 <= step <= 200.0:
         raise InputError(
             "--step",
-            tr("steps of {format_mm} are of no use", format_mm=format_mm(step, 3)),
+            tr("steps of {step} are of no use", step=format_mm(step, 3)),
             tr("give from 0.1 mm to 200 mm"),
         )
     q = Quantiser(spread.girths, spread.shares, step)
@@ -109,9 +109,9 @@ def runs_of_sizes(
         centres = q.best(of)
         if len(set(centres)) < of:
             problem = tr(
-                "{of} sizes do not fit into these girths in whole steps of {format_mm}",
+                "{of} sizes do not fit into these girths in whole steps of {step}",
                 of=of,
-                format_mm=format_mm(step or 0.0),
+                step=format_mm(step or 0.0),
             )
             raise InputError(place, problem, tr("ask for fewer sizes or a smaller step"))
         out.append(_sizes(spread, centres, q.runs(of), step))
@@ -141,7 +141,7 @@ def most_in_reach(spread: Distribution, of: int, reach: float, place: str = "--o
     _check(spread, of, place)
     if not reach > 0.0:
         raise InputError(
-            "--reach", tr("a reach of {format_mm} is none", format_mm=format_mm(reach)), tr("give a length above zero")
+            "--reach", tr("a reach of {reach} is none", reach=format_mm(reach)), tr("give a length above zero")
         )
     _, runs = windows(spread.girths, spread.shares, of, reach)
     centres = []
@@ -152,9 +152,7 @@ def most_in_reach(spread: Distribution, of: int, reach: float, place: str = "--o
     edges = [0, *(_after(spread, (b + c) / 2.0) for b, c in pairwise(centres)), len(spread.girths)]
     served = list(pairwise(edges))
     if len(centres) < of or any(a == z for a, z in served):
-        problem = tr(
-            "fewer than {of} sizes already reach as many people within {format_mm}", of=of, format_mm=format_mm(reach)
-        )
+        problem = tr("fewer than {of} sizes already reach as many people within {reach}", of=of, reach=format_mm(reach))
         raise InputError(place, problem, tr("ask for fewer sizes or a smaller reach"))
     return _sizes(spread, centres, served, None)
 

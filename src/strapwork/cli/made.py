@@ -69,7 +69,7 @@ def _add(args: argparse.Namespace, path: Path) -> None:
         raise InputError(
             "--measured",
             tr("how long {label} came out is missing", label=shown(cut.label)),
-            tr("measure it and say, for example, --measured '{format_mm}'", format_mm=units.format_mm(cut.finished)),
+            tr("measure it and say, for example, --measured '{finished}'", finished=units.format_mm(cut.finished)),
         )
     finished = units.parse_length(args.measured, place="--measured")
     taught = teaching.teach(path, cut, finished, args.leather, args.date, another=args.another)

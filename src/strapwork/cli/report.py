@@ -64,12 +64,12 @@ def cutting(cut: Cutting, pieces: Sequence[Piece] = (), units: str = "mm") -> st
         lines.append(
             tr(
                 "  {name}{rest}: {pieces}, {used:.0f} % of the bed used; "
-                "idle travel {say_far}, {saved:.0f} % less than unordered",
+                "idle travel {travel}, {saved:.0f} % less than unordered",
                 name=b.sheet.name,
                 rest=f" ({b.leather})" if b.leather else "",
                 pieces=_pieces(b.pieces),
                 used=100 * b.used,
-                say_far=say_far(b.travel),
+                travel=say_far(b.travel),
                 saved=saved,
             )
         )
@@ -137,11 +137,11 @@ def patterns(patterns: Sequence[Pattern]) -> str:
         lines.append(tr("    measure the {what}: {how}", what=r.measure.called, how=r.measure.how))
         lines.append(
             tr(
-                "    as it comes: {format_mm} wide, leather {format_mm2}",
-                format_mm=format_mm(r.strap.width),
-                format_mm2=format_mm(r.leather.low, 2),
+                "    as it comes: {width} wide, leather {low}",
+                width=format_mm(r.strap.width),
+                low=format_mm(r.leather.low, 2),
             )
-            + (tr(" to {format_mm}", format_mm=format_mm(r.leather.high, 2)) if r.leather.high > r.leather.low else "")
+            + (tr(" to {high}", high=format_mm(r.leather.high, 2)) if r.leather.high > r.leather.low else "")
             + (tr(", {strands} strands", strands=r.braid.strands) if r.braid.strands > 1 else tr(", not braided"))
         )
     return "\n".join(lines)

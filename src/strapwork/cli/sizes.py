@@ -128,4 +128,4 @@ def _known(args: argparse.Namespace) -> None:
     for name, g in group.girths.items():
         print(f"{name}  {g.note}".rstrip())
     print(f"Counted on: {group.source}. {group.about}".rstrip())
-    print(tr("Sizes: strapwork sizes {iter} --of 5", iter=next(iter(group.girths))))
+    print(tr("Sizes: strapwork sizes {girth} --of 5", girth=next(iter(group.girths))))

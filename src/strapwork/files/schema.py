@@ -119,7 +119,9 @@ def _problem(model: type[BaseModel], err: Any, place: Place) -> InputError:
     if kind == "missing":
         return InputError(where, tr("this key is missing"), tr("add it"))
     if kind == "literal_error":
-        return InputError(where, tr("{value} is not a choice here", value=value), tr("use {ctx}", ctx=ctx["expected"]))
+        return InputError(
+            where, tr("{value} is not a choice here", value=value), tr("use {choices}", choices=ctx["expected"])
+        )
     if kind in _BOUNDS:
         bound = next(iter(ctx.values()))
         return InputError(
@@ -130,18 +132,22 @@ def _problem(model: type[BaseModel], err: Any, place: Place) -> InputError:
     if kind == "too_long":
         return InputError(
             where,
-            tr("{ctx} are too many here", ctx=ctx["actual_length"]),
-            tr("keep it to {ctx} at the most", ctx=ctx["max_length"]),
+            tr("{many} are too many here", many=ctx["actual_length"]),
+            tr("keep it to {most} at the most", most=ctx["max_length"]),
         )
     if kind == "too_short":
-        return InputError(where, tr("nothing is listed here"), tr("give at least {ctx}", ctx=ctx["min_length"]))
+        return InputError(where, tr("nothing is listed here"), tr("give at least {least}", least=ctx["min_length"]))
     if kind == "string_too_long":
         return InputError(
-            where, tr("a text of more than {ctx} characters is too long here", ctx=ctx["max_length"]), tr("shorten it")
+            where,
+            tr("a text of more than {most} characters is too long here", most=ctx["max_length"]),
+            tr("shorten it"),
         )
     if kind == "string_too_short":
         return InputError(
-            where, tr("{value} is too short", value=value), tr("give at least {ctx} characters", ctx=ctx["min_length"])
+            where,
+            tr("{value} is too short", value=value),
+            tr("give at least {least} characters", least=ctx["min_length"]),
         )
     return InputError(
         where, tr("{value} cannot be used ({lower})", value=value, lower=_lower(err["msg"])), tr("change this value")

@@ -42,10 +42,10 @@ class Tried:
         if not self.pieces:
             return [tr("{name}: cannot be used.", name=self.name), *(f"    {t}" for t in self.trouble)]
         span = tr(
-            "{pieces} pieces from {format_mm} to {format_mm2}, either hand",
+            "{pieces} pieces from {least} to {most}, either hand",
             pieces=self.pieces,
-            format_mm=format_mm(self.least),
-            format_mm2=format_mm(self.most),
+            least=format_mm(self.least),
+            most=format_mm(self.most),
         )
         return [
             f"{self.name}: {span}:"

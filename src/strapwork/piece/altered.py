@@ -76,7 +76,7 @@ def _shaped(order: Order, end: End, k: int, width: float) -> End:
         raise InputError(
             where,
             tr("a radius of {radius} does not go on a strap {width} wide", radius=say(radius), width=say(width)),
-            tr("use at most {say_at_most}", say_at_most=say_at_most(width / 2.0)),
+            tr("use at most {width}", width=say_at_most(width / 2.0)),
         )
     return end.model_copy(update={"radius": radius})
 
@@ -161,7 +161,7 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
 
 def _relief_remedy(room: float) -> str:
     return (
-        tr("use at most {say_at_most}", say_at_most=say_at_most(room))
+        tr("use at most {room}", room=say_at_most(room))
         if room >= 0.5
         else tr("leave the relief holes out, or cut fewer strands")
     )

@@ -170,9 +170,9 @@ def _leather(leather: Leather, strap: Strap, strands: int, fit: Fit) -> Iterator
             "strand-curls",
             tr("strands {strand} wide are thin at {t} and will curl", strand=say(strand), t=say_thin(t)),
             tr(
-                "line or back the leather to {say_thin_at_least} or cut strands of {say_at_most} or narrower",
-                say_thin_at_least=say_thin_at_least(CURL_RATIO * strand),
-                say_at_most=say_at_most(t / CURL_RATIO),
+                "line or back the leather to {curl_ratio} or cut strands of {t} or narrower",
+                curl_ratio=say_thin_at_least(CURL_RATIO * strand),
+                t=say_at_most(t / CURL_RATIO),
             ),
             TRADE,
         )

@@ -299,8 +299,8 @@ def work_out(ask: Ask) -> Fit:
                     tr("turn at the {reference}", reference=e.end.reference),
                     piece,
                     tr(
-                        "quarter turn {rest}{round_what} to the fold",
-                        rest=tr("round ") if e.bar else "",
+                        "quarter turn {round}{round_what} to the fold",
+                        round=tr("round ") if e.bar else "",
                         round_what=round_what,
                     ),
                 )

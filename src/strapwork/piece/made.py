@@ -268,19 +268,19 @@ def lesson(cut: Cut, finished: float, date: str, place: str = "--measured") -> M
         return Measured(cut.label[:80], model, measured, date, made=True, cut=cut.length)
     ate = (
         tr(
-            "the braid would have eaten {format_mm} where the model says {format_mm2}",
-            format_mm=format_mm(measured),
-            format_mm2=format_mm(model),
+            "the braid would have eaten {measured} where the model says {model}",
+            measured=format_mm(measured),
+            model=format_mm(model),
         )
         if measured > 0
         else tr("the braid would have eaten nothing")
     )
     raise InputError(
         place,
-        tr("with {format_mm}, {ate}", format_mm=format_mm(finished), ate=ate),
+        tr("with {finished}, {ate}", finished=format_mm(finished), ate=ate),
         tr(
-            "measure along the finished piece between its reference points; it was to come out at {format_mm}{instead}",
-            format_mm=format_mm(cut.finished),
+            "measure along the finished piece between its reference points; it was to come out at {finished}{instead}",
+            finished=format_mm(cut.finished),
             instead=_instead(cut, finished),
         ),
     )
@@ -294,7 +294,7 @@ def _instead(cut: Cut, finished: float) -> str:
         (cut.measure, tr("the measure it was made for")),
     )
     near = [what for mm, what in others if abs(mm - finished) <= max(1.0, 0.005 * mm)]
-    return tr(" ({format_mm} is {near})", format_mm=format_mm(finished), near=near[0]) if near else ""
+    return tr(" ({finished} is {near})", finished=format_mm(finished), near=near[0]) if near else ""
 
 
 def refuse_other_leather(cut: Cut, leather: Leather, place: str) -> None:
@@ -315,7 +315,7 @@ def refuse_other_leather(cut: Cut, leather: Leather, place: str) -> None:
 
 def _thick(t: Thickness) -> str:
     return (
-        tr("{format_mm} to {format_mm2}", format_mm=format_mm(t.low, 2), format_mm2=format_mm(t.high, 2))
+        tr("{low} to {high}", low=format_mm(t.low, 2), high=format_mm(t.high, 2))
         if t.high > t.low
         else format_mm(t.mid, 2)
     )
@@ -326,18 +326,18 @@ def words(strap: Measured, name: str, before: Learned | None, after: Learned) ->
     was = f"{before.factor:.3f}" if before else "1"
     low, high = after.band(strap.model)
     return tr(
-        "'{what}' ate {format_mm} where the model says {format_mm2}.\n"
+        "'{what}' ate {measured} where the model says {model}.\n"
         "Take-up of {name}: {factor:.3f} times the model (before: {was}), from {many}.\n"
-        "The next one like it should eat {format_mm3}; "
-        "95 of 100 straps {format_mm4} to {format_mm5}.",
+        "The next one like it should eat {model2}; "
+        "95 of 100 straps {low} to {high}.",
         what=strap.what,
-        format_mm=format_mm(strap.measured),
-        format_mm2=format_mm(strap.model),
+        measured=format_mm(strap.measured),
+        model=format_mm(strap.model),
         name=name,
         factor=after.factor,
         was=was,
         many=after.many(),
-        format_mm3=format_mm(strap.model * after.factor),
-        format_mm4=format_mm(low),
-        format_mm5=format_mm(high),
+        model2=format_mm(strap.model * after.factor),
+        low=format_mm(low),
+        high=format_mm(high),
     )

@@ -65,9 +65,9 @@ def plan_for(strands: int, weave: str, turns: str | None, place: Place, hand: Ha
         raise InputError(
             place.key("turns" if turns is not None else "strands"),
             tr(
-                "{strands} strands braided {which} cannot be worked with both ends joined ({reason})",
+                "{strands} strands braided {how} cannot be worked with both ends joined ({reason})",
                 strands=strands,
-                which=tr("by these turns") if turns else _WORKED[weave],
+                how=tr("by these turns") if turns else _WORKED[weave],
                 reason=tr(plan.verdict.reason),
             ),
             remedy,
@@ -149,9 +149,9 @@ def _check(order: Order, width: float, strands: int) -> None:
                 name=shown(r.name),
             ),
             tr(
-                "give from {say_at_least} to {say_at_most}",
-                say_at_least=say_at_least(r.measure.least),
-                say_at_most=say_at_most(r.measure.most),
+                "give from {least} to {most}",
+                least=say_at_least(r.measure.least),
+                most=say_at_most(r.measure.most),
             ),
         )
     if not NARROWEST <= width <= WIDEST:
@@ -159,16 +159,16 @@ def _check(order: Order, width: float, strands: int) -> None:
             place.key("width"),
             tr("a strap {width} wide cannot be made here", width=say(width)),
             tr(
-                "give from {say_at_least} to {say_at_most}",
-                say_at_least=say_at_least(NARROWEST),
-                say_at_most=say_at_most(WIDEST),
+                "give from {narrowest} to {widest}",
+                narrowest=say_at_least(NARROWEST),
+                widest=say_at_most(WIDEST),
             ),
         )
     if width / strands < 2.0:
         raise InputError(
             place.key("width"),
             tr("a strap {width} wide is too narrow for {strands} strands", width=say(width), strands=strands),
-            tr("make it at least {say_at_least} wide or cut fewer strands", say_at_least=say_at_least(2.0 * strands)),
+            tr("make it at least {strands} wide or cut fewer strands", strands=say_at_least(2.0 * strands)),
         )
 
 

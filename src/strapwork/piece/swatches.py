@@ -139,10 +139,10 @@ def _refuse_nonsense(rows: Sequence[Row], places: Sequence[str]) -> None:
             raise InputError(
                 place,
                 tr(
-                    "{swatch} is no shorter after braiding ({format_mm}) than before ({format_mm2})",
+                    "{swatch} is no shorter after braiding ({after}) than before ({before})",
                     swatch=shown(row.swatch),
-                    format_mm=format_mm(row.after),
-                    format_mm2=format_mm(row.before),
+                    after=format_mm(row.after),
+                    before=format_mm(row.before),
                 ),
                 tr("check which length is which"),
             )
@@ -150,10 +150,10 @@ def _refuse_nonsense(rows: Sequence[Row], places: Sequence[str]) -> None:
             raise InputError(
                 place,
                 tr(
-                    "the slits of {swatch} ({format_mm}) are longer than what was measured ({format_mm2})",
+                    "the slits of {swatch} ({slit}) are longer than what was measured ({before})",
                     swatch=shown(row.swatch),
-                    format_mm=format_mm(row.slit),
-                    format_mm2=format_mm(row.before),
+                    slit=format_mm(row.slit),
+                    before=format_mm(row.before),
                 ),
                 tr("measure between points beyond both slit ends"),
             )
@@ -167,10 +167,10 @@ def _refuse_nonsense(rows: Sequence[Row], places: Sequence[str]) -> None:
             raise InputError(
                 place,
                 tr(
-                    "{swatch} went from {format_mm} to {format_mm2} in wear",
+                    "{swatch} went from {after} to {worn} in wear",
                     swatch=shown(row.swatch),
-                    format_mm=format_mm(row.after),
-                    format_mm2=format_mm(row.worn),
+                    after=format_mm(row.after),
+                    worn=format_mm(row.worn),
                 ),
                 tr("measure again; straps lengthen a little in wear"),
             )
@@ -203,7 +203,7 @@ def modelled(row: Row, place: str) -> float:
     if form is None:
         raise InputError(
             place,
-            tr("{sets} sets cannot be packed into slits of {format_mm}", sets=row.sets, format_mm=format_mm(row.slit)),
+            tr("{sets} sets cannot be packed into slits of {slit}", sets=row.sets, slit=format_mm(row.slit)),
             tr("check sets and slit length"),
         )
     return form.take_up
@@ -225,9 +225,9 @@ def _strap(row: Row, place: str) -> Measured:
         raise InputError(
             place,
             tr(
-                "it took up {format_mm} where the model says {format_mm2}",
-                format_mm=format_mm(measured, 2),
-                format_mm2=format_mm(model, 2),
+                "it took up {measured} where the model says {model}",
+                measured=format_mm(measured, 2),
+                model=format_mm(model, 2),
             ),
             tr("measure it again, or braid a longer one with more sets"),
         )
@@ -245,11 +245,11 @@ def words(lesson: Lesson, name: str) -> str:
         mark = "   <- stands out, measure it again" if lesson.outlier == k else ""
         lines.append(
             tr(
-                "  {what}: ate {format_mm}, model {format_mm2}, fit {format_mm3}{mark}",
+                "  {what}: ate {measured}, model {model}, fit {factor}{mark}",
                 what=s.what,
-                format_mm=format_mm(s.measured, 2),
-                format_mm2=format_mm(s.model, 2),
-                format_mm3=format_mm(known.factor * s.model, 2),
+                measured=format_mm(s.measured, 2),
+                model=format_mm(s.model, 2),
+                factor=format_mm(known.factor * s.model, 2),
                 mark=mark,
             )
         )

@@ -102,7 +102,7 @@ def sheet(paper: tuple[float, float]) -> Sheet:
         Text(
             w / 2,
             a[1] - 5.0,
-            tr("X: cross to cross {format_mm} as drawn", format_mm=format_mm(x0)),
+            tr("X: cross to cross {x0} as drawn", x0=format_mm(x0)),
             3.6,
             S,
             "text-strong",
@@ -113,7 +113,7 @@ def sheet(paper: tuple[float, float]) -> Sheet:
         Text(
             a[0] - 3.0,
             h / 2,
-            tr("Y: cross to cross {format_mm} as drawn", format_mm=format_mm(y0)),
+            tr("Y: cross to cross {y0} as drawn", y0=format_mm(y0)),
             3.6,
             S,
             "text-strong",
@@ -126,13 +126,13 @@ def sheet(paper: tuple[float, float]) -> Sheet:
     out.append(_strip(BAR_FROM_EDGE, (h - along) / 2.0, BAR_THICK, along))
     near = BAR_FROM_EDGE + BAR_THICK + 1.2
     out.append(
-        Text(w / 2, near, tr("bar across, {format_mm} as drawn", format_mm=format_mm(across)), 2.8, S, "text", "middle")
+        Text(w / 2, near, tr("bar across, {across} as drawn", across=format_mm(across)), 2.8, S, "text", "middle")
     )
     out.append(
         Text(
             near + 2.0,
             h / 2,
-            tr("bar along, {format_mm} as drawn", format_mm=format_mm(along)),
+            tr("bar along, {along} as drawn", along=format_mm(along)),
             2.8,
             S,
             "text",
@@ -160,8 +160,8 @@ def sheet(paper: tuple[float, float]) -> Sheet:
         ),
         (
             tr(
-                "X and Y between the crosses, and both diagonals (D1 from lower left, D2 from lower right; {format_mm} as drawn).",
-                format_mm=format_mm(diagonal),
+                "X and Y between the crosses, and both diagonals (D1 from lower left, D2 from lower right; {diagonal} as drawn).",
+                diagonal=format_mm(diagonal),
             ),
             3.2,
             "text",
@@ -229,10 +229,10 @@ def check_unit(label: str, value: float, drawn: float, place: str) -> None:
             raise InputError(
                 place,
                 tr(
-                    "{label} reads {format_mm} where {format_mm2} was drawn; that looks like {unit}",
+                    "{label} reads {value} where {drawn} was drawn; that looks like {unit}",
                     label=label,
-                    format_mm=format_mm(value),
-                    format_mm2=format_mm(drawn),
+                    value=format_mm(value),
+                    drawn=format_mm(drawn),
                     unit=unit,
                 ),
                 tr("give the reading with its unit, such as '165.8 mm'"),
@@ -262,10 +262,10 @@ def judge(name: str, paper: tuple[float, float], readings: Sequence[float], plac
             raise InputError(
                 place,
                 tr(
-                    "the diagonals {format_mm} and {format_mm2} do not go with X and Y (D2 should be near {format_mm3})",
-                    format_mm=format_mm(d1),
-                    format_mm2=format_mm(d2),
-                    format_mm3=format_mm(should),
+                    "the diagonals {d1} and {d2} do not go with X and Y (D2 should be near {should})",
+                    d1=format_mm(d1),
+                    d2=format_mm(d2),
+                    should=format_mm(should),
                 ),
                 tr("measure all four again on one sheet"),
             )

@@ -101,10 +101,10 @@ def with_bars(printer: Printer, paper: tuple[float, float], readings: Sequence[f
             raise InputError(
                 place,
                 tr(
-                    "the bar {label} reads {format_mm}, {share:.2f} %, where the picture shows {seen:.2f} % to "
+                    "the bar {label} reads {reading}, {share:.2f} %, where the picture shows {seen:.2f} % to "
                     "within {seen_within:.2f} %",
                     label=label,
-                    format_mm=format_mm(reading),
+                    reading=format_mm(reading),
                     share=100 * share,
                     seen=100 * seen,
                     seen_within=100 * seen_within,

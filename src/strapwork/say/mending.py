@@ -95,8 +95,8 @@ def turned(n: int, before: Sequence[Turn], turn: Turn) -> str:
     place = order.index(mover) + 1
     lands = tr(" to the centre") if place in (n // 2 + 1, (n + 1) // 2) else tr(" to place {place}", place=place)
     return tr(
-        "{which} strand {letter} {parts},{lands}.",
-        which=tr("Right") if turn.side == "R" else tr("Left"),
+        "{side} strand {letter} {parts},{lands}.",
+        side=tr("Right") if turn.side == "R" else tr("Left"),
         letter=letter(mover),
         parts=", ".join(parts),
         lands=lands,
@@ -151,8 +151,8 @@ def headline(way: Way, m: Mend) -> str:
         if not m.steps:
             return tr("All is well: the set is finished, the strands hang free and untwisted.")
         return tr(
-            "All is well {rest}.",
-            rest=tr("after turn {way}", way=number(way, at)) if at else tr("before the first turn of the set"),
+            "All is well {when}.",
+            when=tr("after turn {way}", way=number(way, at)) if at else tr("before the first turn of the set"),
         )
     usual = usual_from(way, m)
     count = _counted(m.steps[:usual])

@@ -16,8 +16,8 @@ LEATHER = tr("Lay the paper on the grain side of the leather.")
 def print_at(paper: str) -> str:
     """How to print."""
     return tr(
-        "{rest} at 100 % (actual size), never “fit to page”.",
-        rest=tr("{paper}{paper2} paper, print", paper=paper[:1].upper(), paper2=paper[1:]) if paper else tr("Print"),
+        "{paper} at 100 % (actual size), never “fit to page”.",
+        paper=tr("{paper} paper, print", paper=paper[:1].upper() + paper[1:]) if paper else tr("Print"),
     )
 
 

@@ -113,9 +113,9 @@ def _slits(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
         name = tr("Slit {k} of {slits}", k=k, slits=len(slits)) if len(slits) > 1 else tr("Slit")
         at = places.slits(piece)
         more = tr(
-            "{rest}{x1} long, {y0} from the lower edge",
-            rest=f"{at}, " if at else "",
-            x1=format_length(s.x1 - s.x0, units),
+            "{at}{length} long, {y0} from the lower edge",
+            at=f"{at}, " if at else "",
+            length=format_length(s.x1 - s.x0, units),
             y0=format_length(s.y0, units),
         )
         out.append(Spot("slit", name, more, (s.x0, s.y0 - SLIVER, s.x1, s.y0 + SLIVER)))
@@ -149,9 +149,9 @@ def _holes(piece: Piece, here: tuple[Place, ...], units: str) -> list[Spot]:
         off = h.y - piece.strap.width / 2.0
         if abs(off) > 0.05:
             place += tr(
-                ", {off} {which} the middle",
+                ", {off} {side} the middle",
                 off=format_length(abs(off), units),
-                which=tr("above") if off > 0 else tr("below"),
+                side=tr("above") if off > 0 else tr("below"),
             )
         what = "; ".join(dict.fromkeys(_set_here(piece, h)))
         out.append(

@@ -102,11 +102,11 @@ def _punch(piece: Piece) -> Iterator[Step]:
             f"slot:{k}",
             tr("Cut the {purpose} slot", purpose=tr(h.purpose)),
             tr(
-                "{length} × {diameter}{rest}: punch {diameter} at both ends, "
+                "{length} × {diameter}{at}: punch {diameter} at both ends, "
                 "centres {length2} apart, and cut straight between.",
                 length=say(h.length),
                 diameter=say(h.diameter),
-                rest=tr(" at {at}", at=at) if at else "",
+                at=tr(" at {at}", at=at) if at else "",
                 length2=say(h.length - h.diameter),
             ),
             (h,),

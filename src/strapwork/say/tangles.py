@@ -58,9 +58,9 @@ def lies(seen: Look) -> str:
     if seen.wound:
         return tr("{text} Wound round each other: {wound}.", text=text, wound="; ".join(_wound(seen)))
     return tr(
-        "{text} No two are wound round each other, yet {which}.",
+        "{text} No two are wound round each other, yet {so}.",
         text=text,
-        which=tr("they do not hang free") if not seen.free else tr("all hang free"),
+        so=tr("they do not hang free") if not seen.free else tr("all hang free"),
     )
 
 

@@ -217,13 +217,13 @@ class Catalogue:
         other = self.instead(kind, stack)
         remedy = (
             tr(
-                "skive the leather there until the stack is {say_thin_at_most} or less",
-                say_thin_at_most=say_thin_at_most(most),
+                "skive the leather there until the stack is {most} or less",
+                most=say_thin_at_most(most),
             )
             if stack > most
             else tr(
-                "line or back the leather there until the stack is {say_thin_at_least} or more",
-                say_thin_at_least=say_thin_at_least(least),
+                "line or back the leather there until the stack is {least} or more",
+                least=say_thin_at_least(least),
             )
         )
         if other:

@@ -171,16 +171,16 @@ def words(learned: Learned) -> list[str]:
     if learned.swatches + learned.pieces == 1:
         lines.append(tr("  One strap shows no scatter; what is usual stands in for it until there are more."))
     span = (
-        tr("about {format_mm}", format_mm=format_mm(most))
+        tr("about {most}", most=format_mm(most))
         if most - least < 0.05
-        else tr("{format_mm} to {format_mm2}", format_mm=format_mm(least), format_mm2=format_mm(most))
+        else tr("{least} to {most}", least=format_mm(least), most=format_mm(most))
     )
     lines.append(
         tr(
-            "  Measured where the model says {span}; a braid that should take up more than {format_mm} lies "
+            "  Measured where the model says {span}; a braid that should take up more than {beyond} lies "
             "beyond that, and its band says so.",
             span=span,
-            format_mm=format_mm(BEYOND * most),
+            beyond=format_mm(BEYOND * most),
         )
     )
     if learned.settle is not None:
@@ -193,10 +193,10 @@ def line(strap: Measured) -> str:
     when = f", {strap.date}" if strap.date else ""
     kind = tr("finished piece") if strap.made else tr("swatch")
     return tr(
-        "{what} ({kind}{when}): ate {format_mm}, model {format_mm2}",
+        "{what} ({kind}{when}): ate {measured}, model {model}",
         what=strap.what,
         kind=kind,
         when=when,
-        format_mm=format_mm(strap.measured, 2),
-        format_mm2=format_mm(strap.model, 2),
+        measured=format_mm(strap.measured, 2),
+        model=format_mm(strap.model, 2),
     )

@@ -76,8 +76,8 @@ class Machine(schema.Strict):
                     slot_width=say(self.slot_width or 0.0),
                 ),
                 tr(
-                    "cut slits as lines, or make slot_width at least {say_at_least}",
-                    say_at_least=say_at_least(3.0 * self.kerf),
+                    "cut slits as lines, or make slot_width at least {kerf}",
+                    kerf=say_at_least(3.0 * self.kerf),
                 ),
             )
         if self.tabs and self.tab is None:

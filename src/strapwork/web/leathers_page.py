@@ -61,7 +61,7 @@ def register(app: Flask, places: Places) -> None:
         numbers = asked.text(body, "numbers", 900_000).encode()
         cut = _chosen(numbers, asked.text(body, "piece"))
         if not text:
-            remedy = tr("measure it and type it, for example {format_mm}", format_mm=format_mm(cut.finished))
+            remedy = tr("measure it and type it, for example {finished}", finished=format_mm(cut.finished))
             raise InputError(place, tr("how long {label} came out is missing", label=shown(cut.label)), remedy)
         path = asked.shelf_path(places)
         try:

@@ -241,7 +241,7 @@ def _leather(
 
 def backing_key(piece: Piece) -> str:
     """What a lining glued on is called in lists; empty where there is none."""
-    return tr("backing {format_mm}", format_mm=format_mm(piece.leather.backing, 2)) if piece.leather.backing else ""
+    return tr("backing {backing}", backing=format_mm(piece.leather.backing, 2)) if piece.leather.backing else ""
 
 
 def _backing(pieces: Sequence[Piece], waste: float) -> Iterator[LeatherRow]:

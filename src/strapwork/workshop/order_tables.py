@@ -78,9 +78,7 @@ def _cuts(order: OrderList, units: str) -> Table:
                     leather=strip_words.leather(leather, units),
                     width=format_length(width, units),
                 ),
-                remark=tr(
-                    "{pieces}, together {format_column}", pieces=_pieces(many), format_column=format_column(part, units)
-                ),
+                remark=tr("{pieces}, together {part}", pieces=_pieces(many), part=format_column(part, units)),
             )
         )
     total: tuple[str, ...] = (tr("in all"), *(("",) if someone else ()), format_column(length, units), "", str(count))

@@ -88,7 +88,7 @@ def leather_key(leather: Leather) -> str:
     """What tells one leather from another in lists: its name, or its thickness where it has none."""
     t = leather.thickness
     thick = (
-        tr("{format_mm} to {format_mm2}", format_mm=format_mm(t.low, 2), format_mm2=format_mm(t.high, 2))
+        tr("{low} to {high}", low=format_mm(t.low, 2), high=format_mm(t.high, 2))
         if t.high > t.low
         else format_mm(t.mid, 2)
     )
@@ -165,7 +165,7 @@ def _check(wants: Sequence[Want], stocks: Sequence[Stock], kerf: float, place: s
     if not 0.0 <= kerf <= 10.0:
         raise InputError(
             place,
-            tr("a blade that takes {format_mm} cannot be right", format_mm=format_mm(kerf)),
+            tr("a blade that takes {kerf} cannot be right", kerf=format_mm(kerf)),
             tr("give from 0 mm to 10 mm"),
         )
     copies = sum(w.count for w in wants)
@@ -178,14 +178,14 @@ def _check(wants: Sequence[Want], stocks: Sequence[Stock], kerf: float, place: s
     usable = []
     for s in stocks:
         if s.have is None and s.price is None:
-            problem = tr("strips of {format_mm} are neither in hand nor on sale", format_mm=format_mm(s.length))
+            problem = tr("strips of {length} are neither in hand nor on sale", length=format_mm(s.length))
             raise InputError(place, problem, tr("add have, how many there are, or price, what one costs"))
         room = units(s.length, up=False) - 2 * units(s.trim, up=True)
         if room <= 0:
             problem = tr(
-                "{format_mm} trimmed off each end leaves nothing of a strip of {format_mm2}",
-                format_mm=format_mm(s.trim),
-                format_mm2=format_mm(s.length),
+                "{trim} trimmed off each end leaves nothing of a strip of {length}",
+                trim=format_mm(s.trim),
+                length=format_mm(s.length),
             )
             raise InputError(place, problem, tr("trim less"))
         usable.append(room)
