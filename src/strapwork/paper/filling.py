@@ -106,7 +106,9 @@ def _emptiest(trial: Filling) -> float:
 
 def _least(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame) -> int:
     """New sheets that blocks would take if they could be poured."""
-    area = sum(min((w + CELL_GAP) * (h + ROW_GAP) for w, h in b.shapes(frame.room[0])) for b in blocks)
+    few = len(blocks) <= FEW
+    shapes = (b.shapes(frame.room[0]) if few else b.plain for b in blocks)
+    area = sum(min((w + CELL_GAP) * (h + ROW_GAP) for w, h in some) for some in shapes)
     for run in taped:
         area -= run.count * _area(run.frame) - sum(s.block.length * s.tall for s in run.spots)
     return max(0, math.ceil(area / _area(frame)))
@@ -150,9 +152,9 @@ class Sheet:
         With ``wide`` its label may run on beside it, where the block ends higher up so.
         """
         best: tuple[tuple[float, float], Box, float, float] | None = None
-        for w, h in b.shapes(self.run.frame.room[0]) if wide else ((b.cell, b.height(b.cell)),):
+        for w, h in b.shapes(self.run.frame.room[0]) if wide else b.plain:
             for f in self.free:
-                if f[2] - f[0] < w - GRACE or f[3] - f[1] < h - GRACE:
+                if f[3] - f[1] < h - GRACE or f[2] - f[0] < w - GRACE:
                     continue
                 key = (f[1] + h if wide else f[1], f[0])
                 if (best is None or key < best[0]) and self._leaves_words(b, f, w, h):
@@ -225,7 +227,7 @@ def _fill(items: Sequence[Item], taped: Sequence[Run], frame: Frame, most: float
         return None
     # As low and as narrow as any of them can be.
     least_w = min((b.cell for b, _ in items), default=0.0)
-    least_h = min((b.shapes(frame.room[0])[-1][1] if wide else b.height(b.cell) for b, wide in items), default=0.0)
+    least_h = min((b.shapes(frame.room[0])[-1][1] if wide else b.plain[0][1] for b, wide in items), default=0.0)
 
     def of_use(s: Sheet) -> bool:
         return any(f[2] - f[0] >= least_w and f[3] - f[1] >= least_h for f in s.free)

@@ -203,10 +203,15 @@ class Block:
         """From the top of the label to the foot of the captions, the label in ``width`` mm."""
         return self.label(width)[1] + self.crown + self.width + self.foot
 
-    @property
+    @cached_property
     def cell(self) -> float:
         """Width in mm of the block with its label on a sheet that holds it whole."""
         return max(self.length, CELL_LEAST)
+
+    @cached_property
+    def plain(self) -> tuple[tuple[float, float]]:
+        """Width and height of the block with its label over itself alone."""
+        return ((self.cell, self.height(self.cell)),)
 
     def shapes(self, most: float) -> tuple[tuple[float, float], ...]:
         """Widths and heights that the block may take with its label running on beside it, the narrowest first.
@@ -219,7 +224,7 @@ class Block:
         return self._shapes[most]
 
     def _lower(self, most: float) -> Iterator[tuple[float, float]]:
-        wide, tall = self.cell, self.height(self.cell)
+        ((wide, tall),) = self.plain
         yield wide, tall
         one_row = _one_row(*self._said)
         while wide < min(most, one_row):
