@@ -23,6 +23,7 @@ RULER = 8.6
 LEAST_NOTES = 70.0
 NARROWEST, NARROWER = 48.0, 6.0
 LEADING = 1.4
+HAIR = 1e-6
 MAP = 100.0
 SMALLEST = 0.6
 STAMP_AT = (11.0, 6.0)
@@ -104,7 +105,8 @@ def strip(
     room = min(MAP, (right - left) * 0.45) if mapped else 0.0
     if place is None:
         place = left, y + RULER, right - (room + BESIDE if mapped else 0.0), top
-    out += notes(place[0], place[3], place[2] - place[0], place[3] - place[1], rows)
+    # A hair more, so that words that were measured into their place stand in it.
+    out += notes(place[0], place[3], place[2] - place[0] + HAIR, place[3] - place[1] + HAIR, rows)
     return out, (right - room, y + RULER + 2.0, right, min(top, y + RULER + 24.0))
 
 
@@ -141,10 +143,10 @@ def ruler(x: float, y: float, width: float) -> tuple[Primitive, ...]:
         low = 4.2 if k % 8 == 0 else 2.8 if k % 4 == 0 else 1.6
         ticks.append(Line(x + at, y, x + at, y - low))
         if k % 8 == 0 and k and at + 4 < width:
-            out.append(Text(x + at + 0.6, y - 4.1, str(k // 8), 2.6, S, "text"))
+            out.append(Text(x + at + 0.6, y - 3.7, str(k // 8), 2.6, S, "text"))
     out.append(Path(tuple(ticks), False, S, "ruler"))
     out.append(Text(x + 0.6, y + 2.2, "cm", 2.6, S, "text"))
-    out.append(Text(x + 0.6, y - 4.1, "in", 2.6, S, "text"))
+    out.append(Text(x + 0.6, y - 3.7, "in", 2.6, S, "text"))
     return tuple(out)
 
 
