@@ -20,8 +20,9 @@ from strapwork.paper.strap_blocks import Block
 # Sheets with room left that are looked at for the next block, the newest ones: with all of them a large job
 # would take a time that grows with the square of its pieces.
 OPEN_SHEETS = 24
-# So few blocks are moved about, so many times from so many beginnings, where that might spare a sheet.
-FEW, MOVES, BEGINNINGS = 24, 140, 4
+# So few blocks are moved about, where that might spare a sheet; from so many beginnings, and altogether so often for
+# each that a dozen have 200 moves.
+FEW, BEGINNINGS, MOVES = 24, 6, 2400
 SLIVER = 10.0
 # A block, and whether its label may run on beside it so that it is lower.
 Item = tuple[Block, bool]
@@ -70,7 +71,7 @@ def _moved(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame, most: fl
         draw = random.Random(seed)
         now: list[Item] = [(b, True) for b in blocks]
         least = math.inf
-        for _ in range(MOVES):
+        for _ in range(MOVES // len(blocks)):
             new = _move(now, draw)
             trial = _fill(new, taped, frame, most + 1)
             if trial is not None and len(trial.runs) <= most:
@@ -105,13 +106,21 @@ def _emptiest(trial: Filling) -> float:
 
 
 def _least(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame) -> int:
-    """New sheets that blocks would take if they could be poured."""
+    """New sheets that blocks need at least: as if poured, or those too long for beside the square one under the other."""
     few = len(blocks) <= FEW
-    shapes = (b.shapes(frame.room[0]) if few else b.plain for b in blocks)
+    shapes = [b.shapes(frame.room[0]) if few else b.plain for b in blocks]
     area = sum(min((w + CELL_GAP) * (h + ROW_GAP) for w, h in some) for some in shapes)
     for run in taped:
         area -= run.count * _area(run.frame) - sum(s.block.length * s.tall for s in run.spots)
-    return max(0, math.ceil(area / _area(frame)))
+    poured = math.ceil(area / _area(frame))
+    beside = frame.room[0] - min((x1 for _, _, x1, _ in frame.fixed), default=0.0)
+    long = [some for some in shapes if some[0][0] > max(beside, frame.room[0] / 2.0)]
+    if not long or not few:
+        return max(0, poured)
+    tall = sum(min(h for _, h in some) + ROW_GAP for some in long)
+    wide = min(some[0][0] for some in long)
+    tall -= sum(y1 - y0 + ROW_GAP for run in taped for s in _gaps(run) for x0, y0, x1, y1 in s.free if x1 - x0 >= wide)
+    return max(0, poured, math.ceil(tall / (frame.room[1] + ROW_GAP) - GRACE))
 
 
 def _area(frame: Frame) -> float:
