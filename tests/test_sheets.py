@@ -86,7 +86,7 @@ def test_long_straps_run_over_named_sheets_with_matching_marks(draft: Draft) -> 
 
 def test_short_straps_share_and_the_better_turn_is_taken(draft: Draft) -> None:
     assert len(lay_out([draft("key-fob", "80 mm")] * 4, Setting(PAPERS["A3"], "t"))) == 1
-    fobs = lay_out([draft("key-fob", "60 mm")] * 4, Setting(PAPERS["A4"], "t"))
+    fobs = lay_out([draft("key-fob", "60 mm")] * 6, Setting(PAPERS["A4"], "t"))
     assert len(fobs) == 1
     assert fobs[0].height > fobs[0].width
 

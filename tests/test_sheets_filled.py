@@ -7,17 +7,17 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from shapely import LineString, Point, Polygon, unary_union
+from shapely import LineString, Point, Polygon, box, unary_union
 
 from strapwork.drawing import fonts, style
-from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, on_sheet
+from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, on_sheet, primitive_box
 from strapwork.geometry.shape import Arc, rotate_point
 from strapwork.job import job as jobs
-from strapwork.paper import inside, lettered
+from strapwork.paper import captions, inside, lettered, sheet_words
 from strapwork.paper.tiles import Setting, count_sheets, lay_out, saving
 from strapwork.piece.piece import Piece
 from strapwork.stock.papers import PAPERS
-from tests.bench.pages import BUDGETS
+from tests.bench.pages import BUDGETS, market_kit
 from tests.helpers import job_of
 from tests.test_sheets import nothing_overlaps, text_box, texts
 
@@ -216,6 +216,51 @@ def test_furniture_takes_one_strip_of_58_mm_at_most(draft: Draft) -> None:
                 if isinstance(q, Text) and q.layer is Layer.SHEET:
                     assert q.y < 8.0 + 58.0 <= low + 10.0
             assert not [q for q in drawn(sheet) if isinstance(q, Disc) and q.role == "ring"]
+
+
+BESIDE: list[dict[str, Any]] = [
+    {**market_kit(), "broken": True, "paper": "A4"},
+    {**market_kit(), "broken": True, "paper": "letter"},
+    {"pieces": [{"pattern": "belt", "measure": "34 in"}], "broken": True},
+    {**market_kit(), "broken": True, "paper": "letter", "units": "in"},
+    {"pieces": [{"pattern": "keeper-loop", "measure": "90 mm", "label": f"Keeper {k}"} for k in range(14)]},
+]
+
+
+@pytest.mark.parametrize("raw", BESIDE, ids=["kit, A4", "kit, letter", "belt", "kit in inches", "keepers"])
+def test_what_stands_beside_the_square_touches_neither_it_nor_the_words_nor_another(raw: dict[str, Any]) -> None:
+    job = job_of(raw)
+    low = 0
+    for sheet in lay_out(jobs.work_out(job), jobs.setting(job)):
+        nothing_overlaps(sheet)
+        furniture, straps, said = [], [], ""
+        for p in drawn(sheet):
+            if isinstance(p, Text):
+                shape = text_box(p)
+                own = p.layer is Layer.SHEET and len(p.text) > 1  # A and B of a broken view stand at the strap
+                said += f"{p.text} " if own else ""
+            else:
+                shape = box(*primitive_box(p))
+                own = getattr(p, "role", "") in ("calibration", "ruler")
+            if own:
+                furniture.append(shape)
+            elif p.layer is Layer.OUTLINE:
+                straps.append(shape)
+                low += shape.bounds[1] < 8.0 + 50.0
+            elif not isinstance(p, Text):
+                continue
+            over = 0.0 if own or not isinstance(p, Text) else captions.EDGE
+            assert 7.9 - over <= shape.bounds[0] <= shape.bounds[2] <= sheet.width - 7.9 + over
+            assert 7.9 <= shape.bounds[1] <= shape.bounds[3] <= sheet.height - 7.9
+        for a in straps:
+            assert not any(a.intersects(b) for b in furniture), sheet.name
+            assert sum(a.distance(b) < 3.0 for b in straps) == 1, sheet.name
+        # The words at their full size, whatever they make room for.
+        heads = [p.size for p in drawn(sheet) if isinstance(p, Text) and p.text == f"Sheet {sheet.name}"]
+        assert heads == [sheet_words.NAME]
+        assert "print at 100 %" in said
+        assert "Measure this square" in said
+    assert low
 
 
 def test_no_join_line_runs_through_the_letter_of_its_ring() -> None:

@@ -12,7 +12,7 @@ from strapwork.files.folders import Places
 from strapwork.job import job as jobs
 from strapwork.order import doors, people, resolve
 from strapwork.order.order import Job
-from strapwork.paper import packing, tiles
+from strapwork.paper import filling, packing, tiles
 
 
 def table(rows: int, **job: str) -> Job:
@@ -74,7 +74,7 @@ def test_packing_takes_a_time_straight_in_the_pieces(measure: str, monkeypatch: 
         return call
 
     monkeypatch.setattr(packing, "_join_in", counted(packing._join_in))
-    monkeypatch.setattr(packing._Sheet, "put", counted(packing._Sheet.put))
+    monkeypatch.setattr(filling.Sheet, "put", counted(filling.Sheet.put))
     setting = jobs.setting(table(1))
     found = []
     for many in (100, 400):

@@ -264,7 +264,7 @@ def test_both_halves_and_the_stated_distance_make_the_strap(
     sides: dict[str, list[float]] = {}
     stated: set[float] = set()
     for k, sheet in enumerate(sheets):
-        image = dark(_rendered(data, k, renderer, tmp_path))
+        image = 255.0 - np.asarray(_rendered(data, k, renderer, tmp_path).convert("L"))
         for note in sheet.notes["straps"]:  # type: ignore[attr-defined]
             # 1.2 mm above the upper edge of the strap: only what is printed across it, marks and break line, is met.
             y = sheet.height - (note["y_mm"] + p.strap.width + 1.2)
@@ -324,7 +324,7 @@ def test_outline_holes_and_slits_lie_on_the_rendered_page_where_the_numbers_say(
     p = draft("wristband", "172 mm", "1.8 mm", width=30.0)
     want = numbers.of_piece(p)
     sheets = lay_out([p], Setting(PAPERS["A4"], "t"))
-    image = dark(_rendered(pdf.write(sheets, "t"), 0, renderer, tmp_path))
+    image = 255.0 - np.asarray(_rendered(pdf.write(sheets, "t"), 0, renderer, tmp_path).convert("L"))
     note = sheets[0].notes["straps"][0]  # type: ignore[index]
 
     def up(x: float) -> list[float]:
@@ -367,10 +367,10 @@ def _rendered(data: bytes, page: int, renderer: str, folder: Path) -> Image.Imag
 
 
 def _middles(row: np.ndarray[Any, Any]) -> list[float]:
-    """Middles in mm of the dark runs of a row of pixels."""
+    """Middles in mm of the dark runs of a row of pixels, each pixel weighed by how dark it is."""
     hit = np.flatnonzero(row)
     runs = np.split(hit, np.flatnonzero(np.diff(hit) > 1) + 1)
-    return [(float(r.mean()) + 0.5) / PX for r in runs if len(r)]
+    return [(float(np.average(r, weights=row[r])) + 0.5) / PX for r in runs if row[r].max(initial=0.0) > 127.0]
 
 
 def _words(data: bytes, page: int) -> list[str]:

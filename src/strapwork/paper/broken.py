@@ -19,12 +19,13 @@ from strapwork.paper import features
 from strapwork.piece.piece import Piece
 from strapwork.units import MM_PER_INCH, format_inches, format_mm
 
-NEAR = 10.0
+NEAR = 8.0
 WELL = 34.0
+FORMS = (WELL, (WELL + NEAR) / 2.0, NEAR)  # the shorter ones where they spare a sheet
 STEP = 10.0
-END = 6.0
+END = 5.0
 LEAST = 80.0
-OVER, UNDER = 3.0, 2.0
+OVER, UNDER = 3.0, 1.4
 DEEP = 2.5
 ROUND = {"mm": 5.0, "in": MM_PER_INCH / 4.0, "in16": MM_PER_INCH / 4.0}
 S = Layer.SHEET
@@ -52,16 +53,17 @@ class Break:
         return self.mark, self.mark + STEP, far, far + STEP
 
 
-def of(piece: Piece, units: str, room: float) -> Break | None:
+def of(piece: Piece, units: str, room: float, most: float = WELL) -> Break | None:
     """Where a strap is best broken; None where it does not run alike for long enough.
 
     Args:
         piece: the piece.
         units: of the job: the distance is a multiple of 5 mm or of a quarter of an inch.
         room: width in mm that a half should not exceed, if the strap allows it.
+        most: what a half keeps at most of the stretch that runs alike, up to its first mark; one of :data:`FORMS`.
     """
     lo, hi = features.longest_gap(features.stretches(piece.strap))
-    for well in (WELL, (WELL + NEAR) / 2.0, NEAR):
+    for well in FORMS[FORMS.index(most) :]:
         found = _between(lo, hi, piece.strap.length - hi, well, ROUND[units], room)
         if found.stop - found.start >= LEAST:
             return found

@@ -10,8 +10,8 @@ from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Primitive, Text, line
 
 SIZE = 2.9
-ROW = 4.0
-DROP = 2.2
+ROW = 3.8
+DROP = 1.8
 MOST_ROWS = 6
 EDGE = 2.0
 

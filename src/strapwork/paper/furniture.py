@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import TypeAlias
 
 from strapwork.catalogue import tr
@@ -19,8 +19,12 @@ TWO_INCHES = 2 * INCH
 GAP = 3.0
 BESIDE = 5.0
 ROOM_ABOVE = 2.5
-RULER = 15.0
+RULER_UP = 4.2  # the ruler's line over its own lower edge
+RULER = 8.6
 LEAST_NOTES = 70.0
+NARROWEST, NARROWER = 48.0, 6.0
+LEADING = 1.4
+HAIR = 1e-6
 MAP = 100.0
 SMALLEST = 0.6
 STAMP_AT = (11.0, 6.0)
@@ -46,8 +50,37 @@ def strip_height(width: float, units: str) -> float:
     return tall + ROOM_ABOVE
 
 
+def fixed(width: float, height: float, units: str) -> tuple[Box, ...]:
+    """What squares and ruler take of an area, with the room round them: left, top, right, bottom, down from its top."""
+    beside = _beside(width, units)
+    out = [
+        (x, height - up - side - ROOM_ABOVE, x + side + BESIDE, height - up) for side, x, up in _standing(width, units)
+    ]
+    return (*out, (beside, height - RULER - ROOM_ABOVE, width, height))
+
+
+def _standing(width: float, units: str) -> list[tuple[float, float, float]]:
+    """Side, left and lower edge of every square, from the lower left corner."""
+    sides = squares(units)
+    at = [sum(sides[:k]) + GAP * k for k in range(len(sides))]
+    stacked = _stacked(width, units)
+    return [(side, 0.0 if stacked else a, a if stacked else 0.0) for side, a in zip(sides, at, strict=True)]
+
+
+def _beside(width: float, units: str) -> float:
+    """Where words and ruler begin, from the left edge."""
+    return max(x + side for side, x, _ in _standing(width, units)) + BESIDE
+
+
 def strip(
-    corner: tuple[float, float], width: float, units: str, reads: tuple[float, float], rows: Sequence[Row], mapped: bool
+    corner: tuple[float, float],
+    width: float,
+    units: str,
+    reads: tuple[float, float],
+    rows: Sequence[Row],
+    *,
+    mapped: bool = False,
+    place: Box | None = None,
 ) -> tuple[list[Primitive], Box]:
     """The strip along the lower edge: squares at the left, words and a ruler beside them.
 
@@ -58,25 +91,23 @@ def strip(
         reads: what the 50 mm square measures in width and height.
         rows: (text, size, role) of every sentence.
         mapped: whether room for a map of the sheets is left at the right.
+        place: where the words stand instead, on a sheet that has straps beside its square.
 
     Returns:
         What is drawn, and the box left for the map.
     """
     x, y = corner
     out: list[Primitive] = []
-    at, up = x, y
-    for side in squares(units):
-        out += calibration_square(at, up, side, reads if side == SQUARE else (side, side))
-        if _stacked(width, units):
-            up += side + GAP
-        else:
-            at += side + GAP
-    left = x + max(squares(units)) + BESIDE if _stacked(width, units) else at - GAP + BESIDE
-    right = x + width
+    for side, at, up in _standing(width, units):
+        out += calibration_square(x + at, y + up, side, reads if side == SQUARE else (side, side))
+    left, right = x + _beside(width, units), x + width
     top = y + strip_height(width, units) - ROOM_ABOVE
-    out += ruler(left, y + 7.4, math.floor(right - left))
+    out += ruler(left, y + RULER_UP, math.floor(right - left))
     room = min(MAP, (right - left) * 0.45) if mapped else 0.0
-    out += notes(left, top, right - left - (room + BESIDE if mapped else 0.0), top - y - RULER, rows)
+    if place is None:
+        place = left, y + RULER, right - (room + BESIDE if mapped else 0.0), top
+    # A hair more, so that words that were measured into their place stand in it.
+    out += notes(place[0], place[3], place[2] - place[0] + HAIR, place[3] - place[1] + HAIR, rows)
     return out, (right - room, y + RULER + 2.0, right, min(top, y + RULER + 24.0))
 
 
@@ -102,23 +133,23 @@ def calibration_square(
 
 @cache
 def ruler(x: float, y: float, width: float) -> tuple[Primitive, ...]:
-    """A ruler along +x: centimetres above the line y, inches below it."""
+    """A ruler along +x: centimetres above the line y, inches below it, each number beside its line."""
     ticks: list[Line] = [Line(x, y, x + width, y)]
     out: list[Primitive] = []
     for mm in range(int(width) + 1):
-        high = 4.0 if mm % 10 == 0 else 2.8 if mm % 5 == 0 else 1.6
+        high = 4.2 if mm % 10 == 0 else 2.8 if mm % 5 == 0 else 1.6
         ticks.append(Line(x + mm, y, x + mm, y + high))
         if mm % 10 == 0 and mm and mm + 4 < width:
-            out.append(Text(x + mm, y + 4.6, str(mm // 10), 2.6, S, "text", "middle"))
+            out.append(Text(x + mm + 0.6, y + 2.2, str(mm // 10), 2.6, S, "text"))
     for k in range(math.floor(width / INCH * 8) + 1):
         at = k * INCH / 8
-        low = 4.0 if k % 8 == 0 else 2.8 if k % 4 == 0 else 1.6
+        low = 4.2 if k % 8 == 0 else 2.8 if k % 4 == 0 else 1.6
         ticks.append(Line(x + at, y, x + at, y - low))
         if k % 8 == 0 and k and at + 4 < width:
-            out.append(Text(x + at, y - 6.6, str(k // 8), 2.6, S, "text", "middle"))
+            out.append(Text(x + at + 0.6, y - 3.7, str(k // 8), 2.6, S, "text"))
     out.append(Path(tuple(ticks), False, S, "ruler"))
-    out.append(Text(x + 0.8, y + 4.6, "cm", 2.6, S, "text"))
-    out.append(Text(x + 0.8, y - 6.6, "in", 2.6, S, "text"))
+    out.append(Text(x + 0.6, y + 2.2, "cm", 2.6, S, "text"))
+    out.append(Text(x + 0.6, y - 3.7, "in", 2.6, S, "text"))
     return tuple(out)
 
 
@@ -129,20 +160,47 @@ def notes(x: float, top: float, width: float, room: float, rows: Sequence[Row]) 
     """
     scale = 1.0
     while True:
-        parts = [
-            (part, size * scale, role)
-            for text, size, role in rows
-            for part in fonts.wrapped(text, size * scale, width, role == "text-strong")
-        ]
-        if sum(size for _, size, _ in parts) * 1.4 <= room or scale < SMALLEST:
+        parts, tall = _set(rows, width, scale)
+        if tall <= room or scale < SMALLEST:
             break
         scale *= 0.95
-    out: list[Primitive] = []
-    y = top
-    for part, size, role in parts:
-        y -= size * 1.4
-        out.append(Text(x, y + size * 0.3, part, size, S, role))
-    return out
+    return [Text(x + right, top - down + size * 0.3, text, size, S, role) for text, size, role, right, down in parts]
+
+
+def _set(
+    rows: Sequence[Row], width: float, scale: float = 1.0
+) -> tuple[list[tuple[str, float, str, float, float]], float]:
+    """Rows in ``width`` mm: (text, size, role, right, down) of every part, and how high they are.
+
+    The second stands beside the first where both are strong and it has room there.
+    """
+    out: list[tuple[str, float, str, float, float]] = []
+    down = 0.0
+    for k, (text, size, role) in enumerate((text, size * scale, role) for text, size, role in rows):
+        strong = role == "text-strong"
+        if k == 1 and strong and len(out) == 1:
+            first, high, *_ = out[0]
+            right = fonts.text_width(first, high, True) + 0.8 * high
+            if right + fonts.text_width(text, size, True) <= width:
+                out.append((text, size, role, right, down - 0.3 * (high - size)))
+                continue
+        for part in fonts.wrapped(text, size, width, strong):
+            down += size * LEADING
+            out.append((part, size, role, 0.0, down))
+    return out, down
+
+
+@lru_cache(maxsize=256)
+def shapes(rows: tuple[Row, ...], most: float) -> tuple[tuple[float, float], ...]:
+    """Width and height in mm that words at their full size may take, the widest first, up to ``most`` mm wide."""
+    out: list[tuple[float, float]] = []
+    for k in range(math.floor((most - NARROWEST) / NARROWER) + 1):
+        wide = most - k * NARROWER
+        tall = _set(rows, wide)[1]
+        if out and tall <= out[-1][1]:
+            out.pop()
+        out.append((wide, tall))
+    return tuple(out)
 
 
 def stamped(sheet: Sheet, stamp: str) -> Sheet:

@@ -8,89 +8,31 @@ their own.  A strap a little too long for the sheet may lie askew on it.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 
 from strapwork.geometry.shape import Box, cos_sin, rotate_point
+from strapwork.paper import filling as filling_
 from strapwork.paper import joins
-from strapwork.paper.features import Stretch, joined
+from strapwork.paper.features import joined
 from strapwork.paper.joins import Columns
+from strapwork.paper.runs import CELL_GAP, FOOT_LEAST, GRACE, LAST_LABEL, ROW_GAP, Run, Spot
 from strapwork.paper.setting import Frame
 from strapwork.paper.strap_blocks import Block
 
-ROW_GAP = 3.5
-CELL_GAP = 8.0
-FOOT_LEAST = 3.0
-LAST_LABEL = 60.0
-GRACE = 1e-6
 TILTS = [(k / 2.0, cos_sin(k / 2.0)) for k in range(6, 71)]  # up to 35 degrees
 # How much further along a row a strap is tried where its own holes and words are in the way of the joins.
 FURTHER = (0.0, 15.0, 30.0, 45.0, 60.0, 90.0, 120.0, 160.0, 200.0)
 # Whether a strap a little too long lies askew: never, where it would begin a run of sheets, or always.
 ASKEW = ("never", "rather", "always")
-# Sheets with room left that are looked at for the next block, the newest ones: with all of them a large job
+# Runs with room left that are looked at for the next block, the newest ones: with all of them a large job
 # would take a time that grows with the square of its pieces.
 OPEN_RUNS = 8
 ABOUT = 0.9  # of another's length: a strap about as long
-OPEN_SHEETS = 24
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A block in a run: its left end and its top, in mm of the whole from the upper left; its label's width."""
-
-    block: Block
-    x: float
-    top: float
-    label: float
-    tall: float
-    angle: float = 0.0
-
-    @property
-    def end(self) -> float:
-        return self.x + self.block.length
-
-    @property
-    def head(self) -> float:
-        """From the top down to the strap's upper edge."""
-        return self.tall - self.block.width - max(self.block.foot, FOOT_LEAST)
-
-
-@dataclass
-class Run:
-    """Sheets that are taped to each other, or a single one.
-
-    Attributes:
-        spots: straps that may run across joins.
-        fillers: for each column, blocks that stand on that sheet alone.
-        features, words: stretches of the whole that are those of the spots, joined.
-    """
-
-    frame: Frame
-    cols: Columns
-    rows: tuple[Stretch, ...]
-    spots: list[Spot] = field(default_factory=list)
-    fillers: dict[int, list[Spot]] = field(default_factory=dict)
-    features: list[Stretch] = field(default_factory=list)
-    words: list[Stretch] = field(default_factory=list)
-
-    @property
-    def count(self) -> int:
-        return len(self.cols.windows) * len(self.rows)
-
-    @property
-    def first(self) -> int:
-        """Number of the first piece on it."""
-        on_it = [*self.spots, *(s for row in self.fillers.values() for s in row)]
-        return min(s.block.index for s in on_it)
-
-    def visible(self, spot: Spot, c: int) -> Stretch:
-        """What of a spot a column shows, clear of the rings at its joins."""
-        a, b = self.cols.inner(c, joins.CLEAR_OF_RING)
-        return max(a, spot.x), min(b, spot.end)
-
-
-def pack(blocks: Sequence[Block], long: Frame, short: Frame, askew: str, most: int | None = None) -> list[Run] | None:
+def pack(
+    blocks: Sequence[Block], long: Frame, short: Frame, askew: str, most: int | None = None, *, moved: bool = False
+) -> list[Run] | None:
     """All blocks on runs of sheets; None where that takes more than ``most`` sheets.
 
     Args:
@@ -99,12 +41,15 @@ def pack(blocks: Sequence[Block], long: Frame, short: Frame, askew: str, most: i
         short: how it lies for the others.
         askew: one of :data:`ASKEW`.
         most: sheets, where another way is known that takes so many.
+        moved: whether what fits a sheet is moved about until it takes no more, which takes longer.
     """
     fill: list[Block] = []
     over: list[Block] = []
     for b in blocks:
         fits = b.cell <= short.room[0] + GRACE and b.height(b.cell) <= short.room[1] + GRACE
         (fill if fits else over).append(b)
+    if moved and not 0 < len(fill) <= filling_.FEW:
+        return None
     # Of orders that take as many sheets the first is taken: a later one is given up where it is no better.
     left, best = math.inf if most is None else most, None
     for order in _long_orders(over):
@@ -114,11 +59,7 @@ def pack(blocks: Sequence[Block], long: Frame, short: Frame, askew: str, most: i
     if best is None:
         return None
     left = math.inf if most is None else most - count_sheets(best)
-    filling = None
-    for order in _orders(fill):
-        trial = _fill(order, best, short, left)
-        if trial is not None:
-            filling, left = trial, len(trial.runs) - 1
+    filling = filling_.fill(fill, best, short, left, moved=moved)
     return None if filling is None else sorted([*best, *filling.use()], key=lambda r: r.first)
 
 
@@ -145,12 +86,7 @@ def _long_orders(blocks: list[Block]) -> list[list[Block]]:
         about[-1].append(b)
     widest = [b for group in about for b in sorted(group, key=lambda b: (-b.width, -b.length))]
     highest = [longest[0], *sorted(longest[1:], key=lambda b: (-b.width, -b.length))]
-    return _different([longest, widest, highest])
-
-
-def _different(orders: Sequence[list[Block]]) -> list[list[Block]]:
-    """Each order once."""
-    return [order for k, order in enumerate(orders) if order not in orders[:k]]
+    return filling_.different([longest, widest, highest])
 
 
 def _tape(blocks: Sequence[Block], frame: Frame, askew: str, most: float) -> list[Run] | None:
@@ -285,117 +221,3 @@ def tilted(length: float, tall: float, angle: float) -> Box:
     corners = [rotate_point(p, angle) for p in ((0.0, 0.0), (length, 0.0), (length, tall), (0.0, tall))]
     xs, ys = [x for x, _ in corners], [y for _, y in corners]
     return min(xs), min(ys), max(xs), max(ys)
-
-
-def _orders(blocks: list[Block]) -> list[list[Block]]:
-    """Orders to try: as the job has them, and the largest first."""
-    if len(blocks) < 2:
-        return [blocks]
-    size: list[Callable[[Block], float]] = [
-        lambda b: -b.height(b.cell),
-        lambda b: -b.cell,
-        lambda b: -b.cell * b.height(b.cell),
-    ]
-    return _different([blocks, *(sorted(blocks, key=key) for key in size)])
-
-
-@dataclass
-class _Filling:
-    """One way of filling: new sheets, and what goes into the gaps of runs."""
-
-    runs: list[Run]
-    gaps: list[tuple[Run, int, Spot]]
-
-    def use(self) -> list[Run]:
-        for run, c, spot in self.gaps:
-            run.fillers.setdefault(c, []).append(spot)
-        return self.runs
-
-
-@dataclass
-class _Sheet:
-    """A sheet with free rectangles (left, top, right, bottom; mm of the whole, down from its top)."""
-
-    run: Run
-    column: int
-    free: list[Box]
-    fresh: bool = False
-
-    def put(self, b: Block) -> Spot | None:
-        """The block in the highest free place, then the leftmost; None where there is none."""
-        w, h = b.cell, b.height(b.cell)
-        fits = [f for f in self.free if f[2] - f[0] >= w - GRACE and f[3] - f[1] >= h - GRACE]
-        if not fits:
-            return None
-        x, y, _, _ = min(fits, key=lambda f: (f[1], f[0]))
-        self.take((x - CELL_GAP, y - ROW_GAP, x + w + CELL_GAP, y + h + ROW_GAP))
-        # A foot without captions still counts as one where the strap's edge is looked for.
-        return Spot(b, x, y, b.cell, h - b.foot + max(b.foot, FOOT_LEAST))
-
-    def take(self, box: Box) -> None:
-        """Take a box away from what is free: every free rectangle that it meets becomes up to four."""
-        out: list[Box] = []
-        x0, y0, x1, y1 = box
-        for f in self.free:
-            if x0 >= f[2] or x1 <= f[0] or y0 >= f[3] or y1 <= f[1]:
-                out.append(f)
-                continue
-            parts = ((f[0], f[1], x0, f[3]), (x1, f[1], f[2], f[3]), (f[0], f[1], f[2], y0), (f[0], y1, f[2], f[3]))
-            out += [p for p in parts if p[2] - p[0] > 10.0 and p[3] - p[1] > 10.0]
-        self.free = [f for f in out if not any(f != g and _holds(g, f) for g in out)]
-        self.free = list(dict.fromkeys(self.free))
-
-
-def _holds(outer: Box, inner: Box) -> bool:
-    return outer[0] <= inner[0] and outer[1] <= inner[1] and outer[2] >= inner[2] and outer[3] >= inner[3]
-
-
-def _fill(blocks: Sequence[Block], taped: Sequence[Run], frame: Frame, most: float) -> _Filling | None:
-    """Blocks in what is free on runs and on sheets of their own; None where those are more than ``most``."""
-    if most < 0:
-        return None
-    least_w = min((b.cell for b in blocks), default=0.0)
-    least_h = min((b.height(b.cell) for b in blocks), default=0.0)
-
-    def of_use(s: _Sheet) -> bool:
-        return any(f[2] - f[0] >= least_w and f[3] - f[1] >= least_h for f in s.free)
-
-    open_ = [s for run in taped for s in _gaps(run) if of_use(s)]
-    out = _Filling([], [])
-    for b in blocks:
-        for s in open_[-OPEN_SHEETS:]:
-            spot = s.put(b)
-            if spot is not None:
-                break
-        else:
-            wide, high = frame.room
-            run = Run(frame, Columns(((0.0, wide),), ()), ((0.0, high),))
-            out.runs.append(run)
-            if len(out.runs) > most:
-                return None
-            s = _Sheet(run, 0, [(0.0, 0.0, wide, high)])
-            spot = s.put(b)
-            assert spot is not None  # only blocks that fit are filled in
-            open_.append(s)
-        out.gaps.append((s.run, s.column, spot))
-        if not of_use(s):
-            open_.remove(s)
-    return out
-
-
-def _gaps(run: Run) -> list[_Sheet]:
-    """What is free on the sheets of a run."""
-    if len(run.rows) > 1 or any(s.angle for s in run.spots):
-        return []
-    high = run.frame.room[1]
-    out = []
-    for c in range(len(run.cols.windows)):
-        a, b = run.cols.inner(c)
-        sheet = _Sheet(run, c, [(a, 0.0, b, high)])
-        for s in run.spots:
-            v = run.visible(s, c)
-            if v[0] < v[1]:
-                right = min(max(s.end, v[0] + LAST_LABEL), b)
-                sheet.take((min(s.x, v[0]) - CELL_GAP, s.top - ROW_GAP, right + CELL_GAP, s.top + s.tall + ROW_GAP))
-        out.append(sheet)
-    return out

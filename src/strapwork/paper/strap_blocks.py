@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 
@@ -24,6 +24,7 @@ LEAST_BESIDE = 60.0
 CELL_LEAST = 100.0
 CROWN = 7.2
 APART = 8.0
+WIDER = 6.0
 BESIDE_MARK = 5.0
 
 
@@ -69,6 +70,7 @@ class Block:
         self.length = max(s.stop + s.origin for s in self.spans) + reach
         self.crown = CROWN if gap else 0.0
         self._words: dict[float, tuple[list[Word], float]] = {}
+        self._shapes: dict[float, tuple[tuple[float, float], ...]] = {}
 
     def _spans(self) -> tuple[Span, ...]:
         whole = self.piece.strap.length
@@ -201,10 +203,36 @@ class Block:
         """From the top of the label to the foot of the captions, the label in ``width`` mm."""
         return self.label(width)[1] + self.crown + self.width + self.foot
 
-    @property
+    @cached_property
     def cell(self) -> float:
         """Width in mm of the block with its label on a sheet that holds it whole."""
         return max(self.length, CELL_LEAST)
+
+    @cached_property
+    def plain(self) -> tuple[tuple[float, float]]:
+        """Width and height of the block with its label over itself alone."""
+        return ((self.cell, self.height(self.cell)),)
+
+    def shapes(self, most: float) -> tuple[tuple[float, float], ...]:
+        """Widths and heights that the block may take with its label running on beside it, the narrowest first.
+
+        Args:
+            most: width in mm that is there.
+        """
+        if most not in self._shapes:
+            self._shapes[most] = tuple(self._lower(most))
+        return self._shapes[most]
+
+    def _lower(self, most: float) -> Iterator[tuple[float, float]]:
+        ((wide, tall),) = self.plain
+        yield wide, tall
+        one_row = _one_row(*self._said)
+        while wide < min(most, one_row):
+            # Label rows are broken at facts: steps find every height that there is, near enough.
+            wide = min(wide + WIDER, most, one_row)
+            if self.height(wide) < tall - 1e-9:
+                tall = self.height(wide)
+                yield wide, tall
 
     def note(self, x: float, y: float, window: Box | None, angle: float = 0.0) -> list[dict[str, object]]:
         """Where strap mm (0, 0) lies on the sheet, for every part of the strap that the block shows."""
@@ -257,6 +285,12 @@ def _lettered(name: str, said: tuple[str, ...], width: float) -> tuple[tuple[Wor
             down += FACT * LEAD
             out.append(Word(part, FACT, "text", 0.0, down))
     return tuple(out), down
+
+
+def _one_row(name: str, said: Sequence[str]) -> float:
+    """Width in mm in which a name has all its facts beside it."""
+    facts = fonts.text_width(" · ".join(said), FACT) + 1e-6
+    return fonts.text_width(name, HEAD, True) + BESIDE_NAME + max(facts, LEAST_BESIDE)
 
 
 def _row(facts: Sequence[str], width: float) -> tuple[str, list[str]]:

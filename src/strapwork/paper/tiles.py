@@ -10,13 +10,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
-from strapwork.catalogue import tr
 from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Drawing, Layer, Placed, Primitive, Sheet, Text
 from strapwork.geometry.shape import rotate_point
-from strapwork.paper import broken, furniture, joins, packing, strap_blocks
-from strapwork.paper.furniture import Row
-from strapwork.paper.packing import Run, Spot
+from strapwork.paper import broken, furniture, joins, packing, runs, sheet_words, strap_blocks
+from strapwork.paper.runs import Run, Spot
 from strapwork.paper.setting import Frame, Setting, frames
 from strapwork.paper.strap_blocks import Block
 from strapwork.piece.piece import Piece
@@ -62,15 +60,29 @@ def saving(pieces: Sequence[Piece], setting: Setting, now: int | None = None) ->
 
 def _plan(pieces: Sequence[Piece], setting: Setting) -> list[Run]:
     ways = frames(setting)
-    room = max(ways, key=lambda f: f.room[0])
-    items = [b for k, p in enumerate(pieces) for b in _blocks(p, k, setting.units, room.room[0])]
-    over = any(b.length > room.room[0] for b in items)
-    if len(items) > MANY:
-        sample = items[:: len(items) // SAMPLE]
-        turns = [_best(sample, _turns(sample, ways, over))[0]]
-    else:
-        turns = _turns(items, ways, over)
-    return _best(items, turns)[1]
+    room = max(f.room[0] for f in ways)
+    best: tuple[Turn, list[Run]] | None = None
+    for form in broken.FORMS:
+        items = [b for k, p in enumerate(pieces) for b in _blocks(p, k, setting.units, room, form)]
+        best = _laid(items, ways, room, None if best is None else packing.count_sheets(best[1]) - 1) or best
+        if len(items) > MANY or not any(b.gap for b in items):
+            break
+    assert best is not None  # without others to beat, every form gives runs
+    turn, runs_ = best
+    return packing.pack(items, *turn, packing.count_sheets(runs_) - 1, moved=True) or runs_
+
+
+def _laid(
+    items: Sequence[Block], ways: Sequence[Frame], room: float, most: int | None
+) -> tuple[Turn, list[Run]] | None:
+    """The best way for blocks, and its runs; None where it takes more than ``most`` sheets."""
+    over = any(b.length > room for b in items)
+    if len(items) <= MANY:
+        return _best(items, _turns(items, ways, over), most)
+    sample = items[:: len(items) // SAMPLE]
+    chosen = _best(sample, _turns(sample, ways, over), None)
+    assert chosen is not None  # without others to beat, every way gives runs
+    return _best(items, [chosen[0]], most)
 
 
 def _turns(items: Sequence[Block], ways: Sequence[Frame], over: bool) -> list[Turn]:
@@ -83,15 +95,18 @@ def _turns(items: Sequence[Block], ways: Sequence[Frame], over: bool) -> list[Tu
     ]
 
 
-def _best(items: Sequence[Block], turns: Sequence[Turn]) -> tuple[Turn, list[Run]]:
-    """The way of turning the paper that takes the fewest sheets, and of those the fewest joins; and its runs."""
+def _best(items: Sequence[Block], turns: Sequence[Turn], most: int | None) -> tuple[Turn, list[Run]] | None:
+    """The way of turning the paper that takes the fewest sheets, and of those the fewest joins; and its runs.
+
+    None where each takes more than ``most`` sheets.
+    """
     best: tuple[tuple[int, int], Turn, list[Run]] | None = None
     for turn in turns:
-        runs = packing.pack(items, *turn, None if best is None else best[0][0])
-        if runs is not None and (best is None or _cost(runs) < best[0]):
-            best = _cost(runs), turn, runs
-    assert best is not None  # without others to beat, every way gives runs
-    return best[1:]
+        runs_ = packing.pack(items, *turn, most)
+        if runs_ is not None and (best is None or _cost(runs_) < best[0]):
+            best = _cost(runs_), turn, runs_
+            most = best[0][0]
+    return None if best is None else best[1:]
 
 
 def _cost(runs: Sequence[Run]) -> tuple[int, int]:
@@ -99,12 +114,12 @@ def _cost(runs: Sequence[Run]) -> tuple[int, int]:
     return packing.count_sheets(runs), sum(run.count - 1 for run in runs)
 
 
-def _blocks(piece: Piece, index: int, units: str, room: float) -> list[Block]:
+def _blocks(piece: Piece, index: int, units: str, room: float, form: float = broken.WELL) -> list[Block]:
     """A piece as one block, or as two where a broken view is wanted and its halves do not stand side by side."""
     whole = Block(piece, index, units)
     if not piece.broken or whole.length <= room:
         return [whole]
-    gap = broken.of(piece, units, room)
+    gap = broken.of(piece, units, room, form)
     if gap is None:
         return [whole]
     both = Block(piece, index, units, gap)
@@ -204,10 +219,10 @@ def _label(run: Run, s: Spot, c: int, shift: float, top: float) -> list[Primitiv
     """The label of a strap on one of its sheets: whole where there is room for it, else its name."""
     a, b = run.visible(s, c)
     if run.count > 1:
-        later = min((t.x - packing.CELL_GAP for t in run.spots if t.top == s.top and t.x > s.x), default=b)
-        b = min(max(b, a + packing.LAST_LABEL), run.cols.inner(c, joins.CLEAR_OF_RING)[1], later)
+        later = min((t.x - runs.CELL_GAP for t in run.spots if t.top == s.top and t.x > s.x), default=b)
+        b = min(max(b, a + runs.LAST_LABEL), run.cols.inner(c, joins.CLEAR_OF_RING)[1], later)
     x, up = a + shift, top - s.top
-    if len(run.cols.windows) == 1 or b - a >= s.label - packing.GRACE:
+    if len(run.cols.windows) == 1 or b - a >= s.label - runs.GRACE:
         return strap_blocks.draw_label(s.block.label(s.label)[0], x, up)
     for size in (strap_blocks.HEAD * k for k in SMALLER):
         rows = fonts.wrapped(s.block.piece.label, size, b - a, True)
@@ -228,20 +243,18 @@ def _furniture(
     frame, (r, c) = run.frame, here
     m = frame.margin
     if run.count > 1:
-        told = joins.how(names, r, c)
+        told = [*joins.how(names, r, c), *sheet_words.told(broken=halves, askew=False)[: int(halves)]]
     else:
-        told = [say.ASKEW if any(s.angle for s in run.spots) else "" if halves else say.WHOLE]
-    if halves:
-        told.append(say.BROKEN)
-    rows: list[Row] = [
-        (tr("Sheet {names}", names=names[r][c]), 5.6, "text-strong"),
-        (setting.title, 4.2, "text-strong"),
-        *((text, 3.0, "text") for text in told if text),
-        (f"{say.LEATHER} {say.print_at(setting.paper_name)}", 3.0, "text"),
-    ]
-    rows += [(text, 2.8, "text") for text in (setting.printer, setting.stamp) if text]
+        told = sheet_words.told(broken=halves, askew=any(s.angle for s in run.spots))
+    rows = setting.words(names[r][c], told)
     mapped = run.count > 1
-    out, box = furniture.strip((m, m), frame.width - 2 * m, setting.units, setting.square_reads, rows, mapped)
+    place = None
+    if run.said is not None:
+        x0, down, x1, deep = run.said
+        place = m + x0, frame.height - m - deep, m + x1, frame.height - m - down
+    out, box = furniture.strip(
+        (m, m), frame.width - 2 * m, setting.units, setting.square_reads, rows, mapped=mapped, place=place
+    )
     if mapped:
         straps = [
             (s.x, s.top + s.head, s.end, s.top + s.head + s.block.width)
