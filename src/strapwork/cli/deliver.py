@@ -41,7 +41,7 @@ def deliver(job: Job, args: argparse.Namespace, on_paper: str = "") -> None:
         except InputError as e:
             refused = e
     with _progress(len(job.orders)) as step:
-        result = jobs.make(job, step)
+        result = jobs.make(job, step, keep_sheets=False)
     if out is not None and (refused or args.dry):
         _say_changes(out, result)
     if refused:
@@ -51,7 +51,7 @@ def deliver(job: Job, args: argparse.Namespace, on_paper: str = "") -> None:
     else:
         _say(result, args, output.write_all(out, result.files, args.force))
     if on_paper and not args.json:
-        print(sheets.compared(on_paper, result.numbers["fingerprint"]))
+        print(sheets.compared(on_paper, result.fingerprint))
 
 
 def _say_changes(out: Path, result: Result) -> None:
@@ -82,7 +82,7 @@ def _say(result: Result, args: argparse.Namespace, paths: Sequence[Path] | None)
         if result.cutting is not None:
             print(report.cutting(result.cutting, result.pieces, job.units))
     if paths is None:
-        count = len(result.sheets)
+        count = result.sheet_count
         print(f"{count} sheet{'s' if count > 1 else ''}; nothing was written.")
     else:
         _say_files(result, paths)
@@ -93,7 +93,7 @@ def _say_files(result: Result, paths: Sequence[Path]) -> None:
     svgs = [p.name for p in paths if p.suffix == ".svg"]
     if svgs:
         names += f", {svgs[0]}" + (f" to {svgs[-1]}" if len(svgs) > 1 else "")
-    count = len(result.sheets)
+    count = result.sheet_count
     print(f"{count} sheet{'s' if count > 1 else ''} in {paths[0].parent}: {names}")
     saving = result.saving
     if saving:

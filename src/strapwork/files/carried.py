@@ -7,7 +7,6 @@ import io
 import threading
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from strapwork.errors import InputError, StrapworkError
 

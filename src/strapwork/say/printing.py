@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from strapwork.stock.printers import Printer
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from strapwork.stock.printers import Printer
 
 
 def correction(printer: Printer | None) -> str:

@@ -121,7 +121,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             raise InputError("piece", first_problem(got).rstrip("."), "mend it on the page first")
         if len(got.job.orders) > MOST_SIZES:
             raise InputError("sizes", f"more than {MOST_SIZES} are too many for one download", "make them as a job")
-        return deliver(jobs.make(options(got.job, kind)), kind)
+        return deliver(jobs.make(options(got.job, kind), keep_sheets=False), kind)
 
     @app.get("/braid")
     def braid() -> str:
