@@ -204,7 +204,8 @@ def make(job: Job, progress: Callable[[int], None] | None = None, *, keep_sheets
 def _make(job: Job, progress: Callable[[int], None] | None, keep_sheets: bool) -> Result:
     far = Progress(len(job.orders), progress)
     pieces = names.checked(work_out(job, far.worked_out))
-    told, mark = numbers.told(pieces)
+    told = [numbers.of_piece(p) for p in pieces]
+    mark = numbers.fingerprint(told)
     stamp = say.stamp(__version__, mark)
     sheets = lay_out(pieces, setting(job, stamp))
     tiled = len(sheets)

@@ -10,8 +10,7 @@ import hashlib
 import io
 import json
 import math
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from strapwork import __version__
@@ -145,27 +144,6 @@ def of_piece(piece: Piece) -> dict[str, Any]:
     }
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
-    """The numbers of a piece as they stand in ``numbers.json``: a fifth of what they take as data."""
-
-    text: bytes
-
-
-def told(pieces: Iterable[Piece]) -> tuple[list[Written], str]:
-    """The numbers of all pieces, and their :func:`fingerprint`; as data only one piece's are there at a time."""
-    texts: list[Written] = []
-
-    def each() -> Iterator[dict[str, Any]]:
-        for piece in pieces:
-            data = of_piece(piece)
-            texts.append(Written("".join(_lines(data, _PIECE)).encode()))
-            yield data
-
-    mark = fingerprint(each())
-    return texts, mark
-
-
 def of_cutting(cut: Cutting) -> dict[str, Any]:
     """Beds of one machine: how full, and how far the tool travels idle."""
     return {
@@ -189,7 +167,7 @@ def of_cutting(cut: Cutting) -> dict[str, Any]:
     }
 
 
-def fingerprint(pieces: Iterable[dict[str, Any]]) -> str:
+def fingerprint(pieces: Sequence[dict[str, Any]]) -> str:
     """Eight characters that change whenever a number of the job does.
 
     A hash of the pieces' numbers to a ten-thousandth, so that the last digit of a sine, which differs between
@@ -212,19 +190,19 @@ def _rounded(value: Any) -> Any:
 
 
 def of_job(
-    title: str, pieces: Sequence[dict[str, Any] | Written], sheets: Sequence[dict[str, Any]], mark: str = ""
+    title: str, pieces: Sequence[dict[str, Any]], sheets: Sequence[dict[str, Any]], mark: str = ""
 ) -> dict[str, Any]:
     """The whole job.
 
     Args:
         title: of the job.
-        pieces: the numbers of each, from :func:`told` (with ``mark``) or :func:`of_piece`.
+        pieces: the numbers of each, from :func:`of_piece`.
         sheets: describes the files written.
         mark: the :func:`fingerprint` of ``pieces``, where it is known.
     """
     return {
         "strapwork": __version__,
-        "fingerprint": mark or fingerprint([p for p in pieces if isinstance(p, dict)]),
+        "fingerprint": mark or fingerprint(pieces),
         "units": "mm",
         "title": title,
         "pieces": list(pieces),
@@ -257,15 +235,11 @@ def encoded_with(already: bytes, key: str, value: Any) -> bytes:
 
 
 _DEEPEST = 4
-_PIECE = 2  # how deep a piece stands
 _ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
 def _lines(value: Any, depth: int) -> Iterator[str]:
     """The text of a value in parts; its further lines stand in by one space more than ``depth``."""
-    if isinstance(value, Written):
-        yield value.text.decode()
-        return
     if depth >= _DEEPEST or not isinstance(value, (dict, list)) or not value:
         yield _one_line(value)
         return
