@@ -402,3 +402,42 @@ def test_a_lone_arc_in_a_dxf_is_the_same_arc_and_an_open_line_ends_straight(swee
     middle = math.radians(lone.dxf.start_angle + (lone.dxf.end_angle - lone.dxf.start_angle) % 360 / 2)
     assert (math.cos(middle), math.sin(middle)) == pytest.approx((math.cos(half), math.sin(half)))
     assert list(run.get_points("xyb"))[-1] == pytest.approx((200.0, 80.0, 0.0))
+
+
+def _one_of_each() -> Sheet:
+    arc, line = Arc(30.0, 20.0, 5.0, 10.0, 80.0), Line(0.0, 0.0, 10.0, 0.0)
+    drawn = (
+        Path((line,), False, Layer.SLITS, "slits"),
+        Path((arc,), False, Layer.SLITS, "slits"),
+        Path((line, Line(10.0, 0.0, 10.0, 10.0)), True, Layer.SLITS, "slits"),
+        Disc(5.0, 5.0, 2.0, Layer.HOLES, "holes"),
+    )
+    return Sheet(100.0, 50.0, "bed 1", (Placed(drawn),))
+
+
+def test_what_has_only_a_layer_is_written_as_the_dxf_library_writes_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The judge is ezdxf's own export of the same entities, which asks for every property."""
+    from ezdxf.entities.dxfgfx import DXFGraphic
+
+    from strapwork.drawing import dxf
+
+    ours = dxf.write([_one_of_each()], machine.find("laser", "x"))
+    monkeypatch.setattr(dxf._Plain, "export_acdb_entity", DXFGraphic.export_acdb_entity)
+    assert ours == dxf.write([_one_of_each()], machine.find("laser", "x"))
+    assert all(f"\n{kind}\n".encode() in ours[0] for kind in ("LINE", "ARC", "LWPOLYLINE", "CIRCLE"))
+
+
+def test_a_dxf_is_the_same_in_every_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Sets of texts come in another order in every process; here they come in two orders in one."""
+    from ezdxf.entitydb import EntityDB
+
+    from strapwork.drawing import dxf
+
+    in_use = EntityDB.dxf_types_in_use
+    made = []
+    for backwards in (False, True):
+        monkeypatch.setattr(
+            EntityDB, "dxf_types_in_use", lambda self, back=backwards: sorted(in_use(self), reverse=back)
+        )
+        made.append(dxf.write([_one_of_each()], machine.find("laser", "x")))
+    assert made[0] == made[1]

@@ -322,14 +322,14 @@ class Bench:
     most: int = 0
     lock: threading.Lock = field(default_factory=threading.Lock)
 
-    def make(self, job: Job, step: Callable[[int], None]) -> Result:
+    def make(self, job: Job, step: Callable[[int], None], *, keep_sheets: bool) -> Result:
         with self.lock:
             self.at_work += 1
             self.most = max(self.most, self.at_work)
         try:
             self.go.wait(30)
             step(1)
-            return Result(job, ("a piece",), (), {"x.pdf": b"x" * 1000}, {"a": 1})  # type: ignore[arg-type]
+            return Result(job, ("a piece",), (), {"x.pdf": b"x" * 1000}, "a")  # type: ignore[arg-type]
         finally:
             with self.lock:
                 self.at_work -= 1

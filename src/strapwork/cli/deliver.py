@@ -42,7 +42,7 @@ def deliver(job: Job, args: argparse.Namespace, on_paper: str = "") -> None:
         except InputError as e:
             refused = e
     with _progress(len(job.orders)) as step:
-        result = jobs.make(job, step)
+        result = jobs.make(job, step, keep_sheets=False)
     if out is not None and (refused or args.dry):
         _say_changes(out, result)
     if refused:
@@ -52,7 +52,7 @@ def deliver(job: Job, args: argparse.Namespace, on_paper: str = "") -> None:
     else:
         _say(result, args, output.write_all(out, result.files, args.force))
     if on_paper and not args.json:
-        print(sheets.compared(on_paper, result.numbers["fingerprint"]))
+        print(sheets.compared(on_paper, result.fingerprint))
 
 
 def _say_changes(out: Path, result: Result) -> None:
@@ -83,7 +83,7 @@ def _say(result: Result, args: argparse.Namespace, paths: Sequence[Path] | None)
         if result.cutting is not None:
             print(report.cutting(result.cutting, result.pieces, job.units))
     if paths is None:
-        count = len(result.sheets)
+        count = result.sheet_count
         print(trn("{count} sheet; nothing was written.", "{count} sheets; nothing was written.", count, count=count))
     else:
         _say_files(result, paths)
@@ -94,7 +94,7 @@ def _say_files(result: Result, paths: Sequence[Path]) -> None:
     svgs = [p.name for p in paths if p.suffix == ".svg"]
     if svgs:
         names += f", {svgs[0]}" + (tr(" to {svgs}", svgs=svgs[-1]) if len(svgs) > 1 else "")
-    count = len(result.sheets)
+    count = result.sheet_count
     print(
         trn(
             "{count} sheet in {parent}: {names}",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import importlib
 import signal
 import sys
@@ -80,9 +79,6 @@ def main(argv: Sequence[str] | None = None) -> int:
     Returns:
         0 done; 2 what was given cannot be used; 1 a fault of ours; 128 and the number of a signal that stopped it.
     """
-    # A short-lived process that builds many small objects and drops few: the
-    # collector's default threshold costs a twentieth of the run and frees nothing.
-    gc.set_threshold(100_000, 20, 20)
     words = list(sys.argv[1:] if argv is None else argv)
     debug = "--debug" in words
     words = [w for w in words if w != "--debug"]

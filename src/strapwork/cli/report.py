@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from strapwork.catalogue import tr, trn
-from strapwork.paper.order_page import Table
 from strapwork.piece import load
 from strapwork.piece.piece import Piece
 from strapwork.say import braiding, findings, hardware, lengths, loads
@@ -16,6 +15,7 @@ from strapwork.units import format_length, format_mm, rounding_note, say_far
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
     from strapwork.job.job import Result
+    from strapwork.paper.order_page import Table
 
 
 def of_piece(piece: Piece, units: str = "mm") -> str:
@@ -88,17 +88,23 @@ def _pieces(count: int) -> str:
 
 def order(result: Result, *, whole: bool = False) -> str:
     """The plans of strips and the cost of a job; the order page has the rest, and ``whole`` says all of it here."""
-    from strapwork.workshop import cost, strip_words
-
     listed = result.lists
     if listed is None:
         return ""
     if whole:
+        from strapwork.paper.order_page import Table
+
         groups = [(g,) if isinstance(g, Table) else g for g in listed.tables(result.job.units)]
         return "\n".join(row for group in groups for table in group for row in _table(table))
     labels = [p.label for p in result.pieces]
-    lines = [strip_words.words(plan, labels, result.job.units) for plan in listed.plans]
+    lines = []
+    if listed.plans:
+        from strapwork.workshop import strip_words
+
+        lines += [strip_words.words(plan, labels, result.job.units) for plan in listed.plans]
     if listed.cost is not None:
+        from strapwork.workshop import cost
+
         lines.append(cost.words(listed.cost))
     return "\n".join([*lines, tr("What to cut, lay out and buy is on the order page and in order.csv.")])
 

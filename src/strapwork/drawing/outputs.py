@@ -6,18 +6,20 @@ for, what is written and what the page offers follow from the table.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from strapwork.drawing.primitives import Sheet
-from strapwork.stock.machines import Machine
-from strapwork.stock.printers import Printer
+
+if TYPE_CHECKING:
+    from strapwork.stock.machines import Machine
+    from strapwork.stock.printers import Printer
 
 # The content of each file, from sheets and the words on them; for paper also from the files that they carry, where
 # their kind can carry any.
-SheetWriter: TypeAlias = Callable[[Sequence[Sheet], str, Printer | None, Mapping[str, bytes]], list[bytes]]
-BedWriter: TypeAlias = Callable[[Sequence[Sheet], str, Machine], list[bytes]]
+SheetWriter: TypeAlias = "Callable[[Iterable[Sheet], str, Printer | None, Mapping[str, bytes]], list[bytes]]"
+BedWriter: TypeAlias = "Callable[[Sequence[Sheet], str, Machine], list[bytes]]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +37,13 @@ class SheetOutput:
     write: SheetWriter
 
 
-def _pdf(sheets: Sequence[Sheet], title: str, printer: Printer | None, carried: Mapping[str, bytes]) -> list[bytes]:
+def _pdf(sheets: Iterable[Sheet], title: str, printer: Printer | None, carried: Mapping[str, bytes]) -> list[bytes]:
     from strapwork.drawing import pdf
 
     return [pdf.write(sheets, title, "Full-scale strap patterns. Print at 100 %.", printer, carried)]
 
 
-def _svg(sheets: Sequence[Sheet], title: str, printer: Printer | None, _: Mapping[str, bytes]) -> list[bytes]:
+def _svg(sheets: Iterable[Sheet], title: str, printer: Printer | None, _: Mapping[str, bytes]) -> list[bytes]:
     from strapwork.drawing import svg
 
     return [text.encode() for text in svg.write(sheets, title, printer)]

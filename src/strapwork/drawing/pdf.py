@@ -11,7 +11,7 @@ None, ISO 32000-1, 12.2) and is byte-identical for identical input.
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from reportlab import rl_config
@@ -217,7 +217,7 @@ class _Lettering:
 
 
 def write(
-    sheets: Sequence[Sheet],
+    sheets: Iterable[Sheet],
     title: str,
     subject: str = "",
     printer: Printer | None = None,

@@ -10,13 +10,13 @@ joined letters and marks included.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from reportlab import rl_config
 from reportlab.pdfbase import pdfdoc
 
-from strapwork.drawing.outlines import brief, inked
-from strapwork.drawing.scripts import Cluster, Line
+if TYPE_CHECKING:
+    from strapwork.drawing.scripts import Cluster, Line
 
 # Codes of one byte, and 0 left out: some readers take it for the end of the text.
 MOST = 255
@@ -57,6 +57,8 @@ class ScriptFonts:
 
 
 def _font(doc: Any, name: str, clusters: list[Cluster]) -> Any:
+    from strapwork.drawing.outlines import brief, inked
+
     drawn = [inked(c) for c in clusters]
     glyphs = pdfdoc.PDFDictionary()
     for k, (cluster, ink) in enumerate(zip(clusters, drawn, strict=True), start=1):

@@ -45,6 +45,7 @@ def draw(sheets: Iterable[Sheet], pen: Pen[Made]) -> Made:
     """Send every sheet to a pen and hand over what it made."""
     for sheet in sheets:
         replay(sheet, pen)
+        del sheet  # the last one is not held while all is put together
     return pen.finish()
 
 

@@ -10,7 +10,7 @@ attributes by which Inkscape, and editors that read its files, know a layer
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -227,7 +227,7 @@ def _look(style: Style) -> dict[str, Any]:
     return out
 
 
-def write(sheets: Sequence[Sheet], title: str, printer: Printer | None = None) -> list[str]:
+def write(sheets: Iterable[Sheet], title: str, printer: Printer | None = None) -> list[str]:
     """Each sheet as the text of one SVG file, corrected for a printer where one is given."""
     return draw(sheets, SvgPen(title, printer=printer))
 

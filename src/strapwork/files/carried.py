@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
+import threading
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from strapwork.catalogue import tr
 from strapwork.errors import InputError, StrapworkError
@@ -14,6 +15,7 @@ LARGEST = 100_000_000
 POINTS_PER_MM = 72.0 / 25.4
 CLOSE = 0.02
 SIGNATURE = b"%PDF-"
+_ONE_AT_A_TIME = threading.Lock()  # PDFium may not be called by two threads at once
 
 
 class NotAsMeant(StrapworkError):
@@ -40,24 +42,27 @@ def read_back(pdf: bytes, pages: Sequence[tuple[float, float]], files: Mapping[s
     Raises:
         NotAsMeant: where it is anything else than meant.
     """
-    from pypdf import PdfReader
+    import pypdfium2
+    from pypdfium2 import raw
 
-    reader = PdfReader(io.BytesIO(pdf))
-    if len(reader.pages) != len(pages):
-        raise NotAsMeant(f"the PDF has {len(reader.pages)} pages instead of {len(pages)}")
-    for k, (page, size) in enumerate(zip(reader.pages, pages, strict=True), start=1):
-        for box in (page.mediabox, page.cropbox):
-            got = float(box.width) / POINTS_PER_MM, float(box.height) / POINTS_PER_MM
-            if max(abs(g - s) for g, s in zip(got, size, strict=True)) > CLOSE or page.rotation:
+    with _ONE_AT_A_TIME, contextlib.closing(pypdfium2.PdfDocument(pdf)) as document:
+        if len(document) != len(pages):
+            raise NotAsMeant(f"the PDF has {len(document)} pages instead of {len(pages)}")
+        for k, size in enumerate(pages):
+            got = tuple(points / POINTS_PER_MM for points in document.get_page_size(k))
+            if max(abs(g - s) for g, s in zip(got, size, strict=True)) > CLOSE:
                 raise NotAsMeant(
-                    f"page {k} is {got[0]:.2f} mm by {got[1]:.2f} mm instead of {size[0]:.2f} by {size[1]:.2f}"
+                    f"page {k + 1} is {got[0]:.2f} mm by {got[1]:.2f} mm instead of {size[0]:.2f} by {size[1]:.2f}"
                 )
-    root: Any = reader.trailer["/Root"]
-    if root.get("/ViewerPreferences", {}).get("/PrintScaling") != "/None":
-        raise NotAsMeant("the PDF does not ask to be printed unscaled")
-    for name, content in files.items():
-        if reader.attachments.get(name) != [content]:
-            raise NotAsMeant(f"the PDF does not carry {name} as it was given")
+        if raw.FPDF_VIEWERREF_GetPrintScaling(document):
+            raise NotAsMeant("the PDF does not ask to be printed unscaled")
+        held = {}
+        for k in range(document.count_attachments()):
+            attachment = document.get_attachment(k)
+            held[attachment.get_name()] = bytes(attachment.get_data())
+        for name, content in files.items():
+            if held.get(name) != content:
+                raise NotAsMeant(f"the PDF does not carry {name} as it was given")
 
 
 def taken_out(path: Path, names: Sequence[str]) -> dict[str, bytes]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -24,11 +25,11 @@ from strapwork.piece.piece import Piece
 from strapwork.say import printing
 from strapwork.say import sheets as say
 from strapwork.stock.papers import Paper
-from strapwork.stock.printers import Printer
 from strapwork.units import shown_in
 
 if TYPE_CHECKING:
     from strapwork.cutter.paths import Cutting
+    from strapwork.stock.printers import Printer
 
 
 # What a PDF carries of its job.
@@ -37,16 +38,22 @@ ORDER, NUMBERS = "job.toml", "numbers.json"
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """A job worked out: pieces, sheets, and the files that hold them."""
+    """A job worked out: pieces, sheets (where they were kept), and the files that hold them."""
 
     job: Job
     pieces: tuple[Piece, ...]
     sheets: tuple[Sheet, ...] = ()
     files: dict[str, bytes] = field(default_factory=dict)
-    numbers: dict[str, Any] = field(default_factory=dict)
+    fingerprint: str = ""
     cutting: Cutting | None = None
     lists: Lists | None = None
     tiled: int | None = None  # sheets with straps
+    sheet_count: int = 0
+
+    @property
+    def numbers(self) -> dict[str, Any]:
+        """What ``numbers.json`` holds, read from it at every call: kept as data it would be there twice."""
+        return json.loads(self.files[NUMBERS]) if NUMBERS in self.files else {}
 
     @property
     def saving(self) -> str:
@@ -141,11 +148,15 @@ class _Files:
 
     def draw(self, carry: Mapping[str, bytes]) -> None:
         """Draw all that is listed; files that can carry others carry ``carry``, and are read back as handed over."""
-        for output, files, sheets in self._to_draw:
-            made = output.write(self.progress.drawing(sheets), self.title, self.printer, carry)
+        while self._to_draw:
+            output, files, sheets = self._to_draw.pop(0)
+            sizes = [(s.width, s.height) for s in sheets]
+            drawing = self.progress.drawing(sheets)
+            del sheets  # from here on each is held by no one but who draws it, if the caller does not keep them
+            made = output.write(drawing, self.title, self.printer, carry)
             self.contents |= zip(files, made, strict=True)
             if output.carries:
-                carried.read_back(made[0], [(s.width, s.height) for s in sheets], carry)
+                carried.read_back(made[0], sizes, carry)
 
     def beds(self, stem: str, cut: Cutting) -> None:
         """The files of every bed, in every format that cutters read."""
@@ -177,13 +188,20 @@ def render(stem: str, sheets: Sequence[Sheet], title: str, formats: Sequence[str
     return files.contents
 
 
-def make(job: Job, progress: Callable[[int], None] | None = None) -> Result:
-    """Work a job out and render all its files in memory; ``progress`` is told how many pieces' worth of it are done."""
+def make(job: Job, progress: Callable[[int], None] | None = None, *, keep_sheets: bool = True) -> Result:
+    """Work a job out and render all its files in memory.
+
+    Args:
+        job: what is asked.
+        progress: told how many pieces' worth of it are done.
+        keep_sheets: whether the result has the sheets; those of a large job are the most of what it holds, and
+            without this each is let go of as soon as it is drawn.
+    """
     with shown_in(job.units):
-        return _make(job, progress)
+        return _make(job, progress, keep_sheets)
 
 
-def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
+def _make(job: Job, progress: Callable[[int], None] | None, keep_sheets: bool) -> Result:
     far = Progress(len(job.orders), progress)
     pieces = names.checked(work_out(job, far.worked_out))
     told = [numbers.of_piece(p) for p in pieces]
@@ -195,8 +213,7 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
     if job.card != "none":
         from strapwork.paper.card import job_cards
 
-        made = job_cards(pieces, job.paper.size, job.units, slips=job.slips)
-        cards = [furniture.stamped(s, stamp) for s in made]
+        cards = [furniture.stamped(s, stamp) for s in job_cards(pieces, job.paper.size, job.units, slips=job.slips)]
     files = _Files(job.title, job.formats, job.paper, job.printer, far)
     far.laid_out()
     listed = lists.of_job(job, pieces)
@@ -232,9 +249,10 @@ def _make(job: Job, progress: Callable[[int], None] | None) -> Result:
         data["cutting"] = numbers.of_cutting(cut)
     data |= listed.data()
     as_numbers = numbers.encoded(data)
+    count, kept = len(sheets) + len(cards), (*sheets, *cards) if keep_sheets else ()
+    del told, data, sheets, cards  # bytes by now, and sheets that are let go of one by one as they are drawn
     files.draw({ORDER: written.toml(job.asked).encode(), NUMBERS: as_numbers} if files.carrying else {})
     # Last: what the next run needs to know which files here are this run's.
-    data["files"] = earlier.record(files.contents)
-    files.contents[NUMBERS] = numbers.encoded_with(as_numbers, "files", data["files"])
+    files.contents[NUMBERS] = numbers.encoded_with(as_numbers, "files", earlier.record(files.contents))
     far.at(1.0)
-    return Result(job, tuple(pieces), (*sheets, *cards), files.contents, data, cut, listed, tiled)
+    return Result(job, tuple(pieces), kept, files.contents, mark, cut, listed, tiled, count)

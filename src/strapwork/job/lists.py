@@ -5,23 +5,24 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strapwork.catalogue import tr
 from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError, shown
 from strapwork.order import names
 from strapwork.order.order import Job
-from strapwork.paper.order_page import Table
 from strapwork.piece.piece import Piece
-from strapwork.workshop import order, order_data, order_tables, strips
-from strapwork.workshop import prices as price_files
-from strapwork.workshop.cost import Cost, minutes_of
-from strapwork.workshop.cost import work_out as cost_of
+from strapwork.workshop import order, order_data
 from strapwork.workshop.order import OrderList
-from strapwork.workshop.prices import Prices
-from strapwork.workshop.stock_lengths import Stock
-from strapwork.workshop.strips import StripPlan
+
+# Strips, prices and the order page are imported when a job asks for them: a single draft asks for none.
+if TYPE_CHECKING:
+    from strapwork.paper.order_page import Table
+    from strapwork.workshop.cost import Cost
+    from strapwork.workshop.prices import Prices
+    from strapwork.workshop.stock_lengths import Stock
+    from strapwork.workshop.strips import StripPlan
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +36,18 @@ class Lists:
 
     def minutes(self, piece: Piece) -> dict[str, Decimal]:
         """The maker's own minutes for one copy by kind of step; empty where no price file says any."""
-        return {} if self.prices is None else minutes_of(piece, self.prices)
+        if self.prices is None:
+            return {}
+        from strapwork.workshop.cost import minutes_of
+
+        return minutes_of(piece, self.prices)
 
     def data(self) -> dict[str, Any]:
         """``order`` and, where strips are planned, ``strips`` of ``numbers.json``."""
         out: dict[str, Any] = {"order": order_data.as_data(self.order, self.cost)}
         if self.plans:
+            from strapwork.workshop import strips
+
             out["strips"] = [strips.as_data(p) for p in self.plans]
         return out
 
@@ -50,10 +57,14 @@ class Lists:
 
     def tables(self, units: str) -> list[Table | tuple[Table, Table]]:
         """What stands on the order page, on paper and in the browser."""
+        from strapwork.workshop import order_tables
+
         return order_tables.tables(self.order, self.plans, self.cost, units)
 
     def sheets(self, job: Job, paper: tuple[float, float]) -> list[Sheet]:
         """The order page, in front of the sheets."""
+        from strapwork.workshop import order_tables
+
         return order_tables.sheets(job.title, paper, self.order, self.plans, self.cost, job.units)
 
 
@@ -63,10 +74,18 @@ def of_job(job: Job, pieces: Sequence[Piece]) -> Lists:
     Raises:
         InputError: for strips or a price file that cannot be used.
     """
-    prices = price_files.read(job.prices) if job.prices is not None else None
+    prices = None
+    if job.prices is not None:
+        from strapwork.workshop import prices as price_files
+
+        prices = price_files.read(job.prices)
     stocks = [_stock(s, f"strips[{k}]") for k, s in enumerate(job.strips, start=1)]
     stocks += prices.strips if prices is not None else []
-    plans = tuple(strips.plans(pieces, stocks, job.blade)) if stocks else ()
+    plans: tuple[StripPlan, ...] = ()
+    if stocks:
+        from strapwork.workshop import strips
+
+        plans = tuple(strips.plans(pieces, stocks, job.blade))
     waste = (
         job.waste
         if job.waste is not None
@@ -77,10 +96,17 @@ def of_job(job: Job, pieces: Sequence[Piece]) -> Lists:
     spare = order.SPARE if job.spare is None else job.spare
     people = [names.tidy(p.person) or None if p.person else None for p in pieces]
     listed = order.of_pieces(pieces, people, plans=plans, waste=waste, spare=spare)
-    return Lists(listed, plans, cost_of(pieces, listed, prices, plans) if prices is not None else None, prices)
+    if prices is None:
+        return Lists(listed, plans, None)
+    from strapwork.workshop.cost import work_out as cost_of
+
+    return Lists(listed, plans, cost_of(pieces, listed, prices, plans), prices)
 
 
 def _stock(asked: Any, place: str) -> Stock:
+    from strapwork.workshop import prices as price_files
+    from strapwork.workshop.stock_lengths import Stock
+
     price = None
     if asked.price is not None:
         price = price_files.amount(asked.price, f"{place}.price")

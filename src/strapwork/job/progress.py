@@ -36,19 +36,12 @@ class Progress:
         """All sheets are laid out."""
         self.at(LAID_OUT)
 
-    def drawing(self, sheets: Sequence[Sheet]) -> Sequence[Sheet]:
-        """``sheets``, telling of each as it is drawn."""
-        return sheets if self.tell is None else _Watched(sheets, self)
+    def drawing(self, sheets: Sequence[Sheet]) -> Iterator[Sheet]:
+        """``sheets`` once, telling of each as it is drawn, and holding none that is drawn."""
+        left, many = list(reversed(sheets)), len(sheets)
+        return self._drawn(left, many)
 
-
-class _Watched(list[Sheet]):
-    """Sheets that tell how far one is with them."""
-
-    def __init__(self, sheets: Sequence[Sheet], progress: Progress) -> None:
-        super().__init__(sheets)
-        self._progress = progress
-
-    def __iter__(self) -> Iterator[Sheet]:
-        for k, sheet in enumerate(super().__iter__()):
-            self._progress.at(LAID_OUT + (1.0 - LAID_OUT) * k / len(self))
-            yield sheet
+    def _drawn(self, left: list[Sheet], many: int) -> Iterator[Sheet]:
+        while left:
+            self.at(LAID_OUT + (1.0 - LAID_OUT) * (many - len(left)) / many)
+            yield left.pop()

@@ -8,15 +8,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strapwork.errors import Place
 from strapwork.order.description import Card, Hand, PieceAsk, StripAsk, Units
 from strapwork.stock.leather import Leather
-from strapwork.stock.machines import Machine
 from strapwork.stock.papers import Paper
 from strapwork.stock.patterns import Pattern
-from strapwork.stock.printers import Printer
+
+if TYPE_CHECKING:
+    from strapwork.stock.machines import Machine
+    from strapwork.stock.printers import Printer
 
 
 @dataclass(frozen=True, slots=True)

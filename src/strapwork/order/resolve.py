@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strapwork.catalogue import tr
 from strapwork.errors import InputError, Place, shown
@@ -16,13 +16,16 @@ from strapwork.files.folders import Places
 from strapwork.order import names
 from strapwork.order.description import MOST_PIECES, Hand, JobAsk, PieceAsk
 from strapwork.order.order import Job, Order
-from strapwork.stock import machines, printers, shelf
 from strapwork.stock import patterns as pattern_files
+from strapwork.stock import shelf
 from strapwork.stock.leather import Leather
-from strapwork.stock.machines import Machine
 from strapwork.stock.patterns import Pattern
 from strapwork.stock.shelf import LeatherSpec
 from strapwork.units import parse_length, parse_thickness, shown_in
+
+if TYPE_CHECKING:
+    from strapwork.stock.machines import Machine
+    from strapwork.stock.printers import Printer
 
 MARGIN = 8.0
 MOST_SIZE_NAME = 20
@@ -85,7 +88,7 @@ def job(
         formats=ask.formats,
         card=ask.card,
         machine=machine,
-        printer=printers.find(ask.printer, place.key("printer"), places.printers) if ask.printer else None,
+        printer=_printer(ask, place, places.printers),
         stem=stem,
         lists=ask.lists == "with" or (ask.lists is None and sum(o.ask.count for o in orders) > 1 and len(orders) > 1),
         strips=ask.strips,
@@ -124,6 +127,14 @@ def _unit(values: Mapping[str, Any]) -> str | None:
     return unit if unit in ("mm", "in", "in16") else None
 
 
+def _printer(ask: JobAsk, place: Place, folder: Path | None) -> Printer | None:
+    if not ask.printer:
+        return None
+    from strapwork.stock import printers
+
+    return printers.find(ask.printer, place.key("printer"), folder)
+
+
 def _machine(ask: JobAsk, place: Place, folder: Path | None) -> Machine | None:
     if ask.machine is None:
         if ask.bed is not None:
@@ -133,6 +144,8 @@ def _machine(ask: JobAsk, place: Place, folder: Path | None) -> Machine | None:
                 tr("name the machine with {key}", key=place.key("machine")),
             )
         return None
+    from strapwork.stock import machines
+
     machine = machines.find(ask.machine, place.key("machine"), folder)
     return machine if ask.bed is None else machine.model_copy(update={"bed": ask.bed})
 

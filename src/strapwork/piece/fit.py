@@ -28,14 +28,17 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from strapwork.braid import geometry
 from strapwork.braid.geometry import BraidForm, Plait
 from strapwork.catalogue import marked, tr, trn
 from strapwork.errors import InputError
-from strapwork.stock.learned import Learned
 from strapwork.stock.patterns import End, Measure
 from strapwork.units import display_step, format_column, say, say_thin
+
+if TYPE_CHECKING:
+    from strapwork.stock.learned import Learned
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from strapwork.catalogue import tr
-from strapwork.stock.printers import Printer
+
+if TYPE_CHECKING:
+    from strapwork.stock.printers import Printer
 
 
 def correction(printer: Printer | None) -> str:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from strapwork.catalogue import tr
-from strapwork.stock.learned import Learned
 from strapwork.units import Thickness, say_thin
+
+if TYPE_CHECKING:
+    from strapwork.stock.learned import Learned
 
 TEMPERS = ("soft", "medium", "firm")
 

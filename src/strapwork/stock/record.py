@@ -24,7 +24,7 @@ from __future__ import annotations
 import datetime
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
@@ -32,7 +32,10 @@ from pydantic_core import PydanticCustomError
 from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
-from strapwork.stock.learned import Learned, Measured
+
+# Few leathers have measured straps: what works out what they say is imported where one has.
+if TYPE_CHECKING:
+    from strapwork.stock.learned import Learned, Measured
 
 MOST_STRAPS = 500
 # Measured over modelled take-up outside of which something was mismeasured or mistyped: common practice, no source.
@@ -123,6 +126,8 @@ class StrapSpec(schema.Strict):
         """The strap it describes; none where an earlier model judged it."""
         if self.modelled_mm is None:
             return ()
+        from strapwork.stock.learned import Measured
+
         strap = Measured(
             self.what,
             self.modelled_mm,
@@ -164,7 +169,11 @@ class TakeUpSpec(schema.Strict):
         """What it says, ready for a fit; None where nothing that counts is measured yet."""
         rows = ((s, made) for part, made in ((self.swatch, False), (self.made, True)) for s in part)
         straps = tuple(strap for s, made in rows for strap in s.straps(made))
-        return Learned(straps) if straps else None
+        if not straps:
+            return None
+        from strapwork.stock.learned import Learned
+
+        return Learned(straps)
 
     @property
     def stale(self) -> int:

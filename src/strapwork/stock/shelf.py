@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -20,11 +20,13 @@ from strapwork.catalogue import tr, trn
 from strapwork.errors import InputError, shown
 from strapwork.files import folders, schema, update, values
 from strapwork.files.keys import Key
-from strapwork.stock import learned, record
-from strapwork.stock.learned import Measured
+from strapwork.stock import record
 from strapwork.stock.leather import Leather, thickness_text
 from strapwork.stock.record import TakeUpSpec
 from strapwork.units import Thickness
+
+if TYPE_CHECKING:
+    from strapwork.stock.learned import Measured
 
 ENVIRONMENT = "STRAPWORK_SHELF"
 
@@ -249,6 +251,8 @@ def words(leather: Leather) -> str:
         none = tr("nothing that counts") if leather.stale else tr("nothing")
         lines.append(tr("    take-up: the model's own ({none} measured yet)", none=none))
     else:
+        from strapwork.stock import learned
+
         first, *rest = learned.words(t)
         lines += [f"    {first}", *(f"    {row}" for row in rest)]
         lines += [f"      {learned.line(s)}" for s in t.straps]

@@ -128,7 +128,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
                 tr("more than {most_sizes} are too many for one download", most_sizes=MOST_SIZES),
                 tr("make them as a job"),
             )
-        return deliver(jobs.make(options(got.job, kind)), kind)
+        return deliver(jobs.make(options(got.job, kind), keep_sheets=False), kind)
 
     @app.get("/braid")
     def braid() -> str:

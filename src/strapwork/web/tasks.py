@@ -167,9 +167,9 @@ def _make(job: Job, task: Task) -> None:
             )
 
     try:
-        made = jobs.make(job, step)
+        made = jobs.make(job, step, keep_sheets=False)
         # The files are what is fetched; pieces and sheets would fill memory many times over.
-        task.result = replace(made, pieces=(), sheets=(), numbers={}, cutting=None, lists=None)
+        task.result = replace(made, pieces=(), sheets=(), cutting=None, lists=None)
     except Stopped:
         task.cancelled = True
     except InputError as e:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from strapwork.workshop.cost import Cost
 from strapwork.workshop.order import OrderList, as_printed
-from strapwork.workshop.strips import StripPlan
+
+if TYPE_CHECKING:
+    from strapwork.workshop.cost import Cost
+    from strapwork.workshop.strips import StripPlan
 
 # What a spreadsheet takes for the beginning of a formula (OWASP, CSV Injection: = + - @, tab and line ends,
 # and the wide forms of the signs).
