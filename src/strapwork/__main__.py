@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import os
 import signal
 import sys
 
@@ -14,6 +15,8 @@ def main() -> int:
     # A short-lived process that builds many small objects and drops few: the collector's default threshold costs
     # a twentieth of the run, half of it while modules load, and frees nothing.
     gc.set_threshold(100_000, 20, 20)
+    # No plugin of pydantic's takes part; to find that out it would read the metadata of everything that is installed.
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     from strapwork.cli.main import main as run
 
     return run()

@@ -6,7 +6,6 @@ checking; this module turns its findings into one sentence for a maker.
 
 from __future__ import annotations
 
-import difflib
 from pathlib import Path
 from typing import Any, TypeVar, Union, get_args, get_origin
 
@@ -109,6 +108,8 @@ def _problem(model: type[BaseModel], err: Any, place: Place) -> InputError:
     if kind == "extra_forbidden":
         owner = _model_at(model, loc[:-1])
         names = sorted(owner.model_fields) if owner else []
+        import difflib
+
         near = difflib.get_close_matches(str(loc[-1]), names, 1)
         remedy = (
             tr("did you mean '{near}'", near=near[0])
@@ -182,5 +183,7 @@ def named(known: dict[str, Path], name: str, place: str, what: str) -> Path:
 
 def nearest(name: str, names: list[str]) -> str:
     """A remedy that offers the nearest of ``names``, or all of them."""
+    import difflib  # rarely needed
+
     near = difflib.get_close_matches(name, names, 1, cutoff=0.5)
     return tr("did you mean '{near}'", near=near[0]) if near else tr("choose one of {names}", names=", ".join(names))

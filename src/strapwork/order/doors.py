@@ -19,7 +19,7 @@ from strapwork.errors import InputError, Place, shown
 from strapwork.files import values
 from strapwork.files.folders import Places
 from strapwork.files.keys import keys_of
-from strapwork.order import people, resolve, written
+from strapwork.order import resolve, written
 from strapwork.order.description import JobAsk, PieceAsk
 from strapwork.order.names import file_stem
 from strapwork.order.order import Job
@@ -78,6 +78,8 @@ def _from_table(row: Mapping[str, Any], place: Place, folder: Path | None) -> It
             tr("tables of people are read from files, which the page does not open"),
             tr("paste the table"),
         )
+    from strapwork.order import people
+
     return people.read(folder / name, {k: v for k, v in row.items() if k != TABLE}, PIECE_KEYS)
 
 
@@ -85,6 +87,8 @@ def of_table(
     raw: bytes, name: str, texts: Mapping[str, Any], place: Place, places: Places, stem: str, folder: Path | None = None
 ) -> Job:
     """A job from a table of people alone; ``texts`` are keys of the job given elsewhere."""
+    from strapwork.order import people
+
     return resolve.job(texts, people.of_bytes(raw, name, {}, PIECE_KEYS), place, places, stem, folder)
 
 

@@ -201,8 +201,9 @@ class Pattern(schema.Strict):
     order: int = 100
     measure: Measure
     strap: StrapSpec
-    braid: BraidSpec = BraidSpec()
-    slits: Slits = Slits()
+    # Made when a pattern says nothing of them: as values they would be checked while the module loads.
+    braid: BraidSpec = Field(default_factory=BraidSpec)
+    slits: Slits = Field(default_factory=Slits)
     start: End
     finish: End
     join: Join | None = None

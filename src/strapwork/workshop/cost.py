@@ -14,14 +14,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
+from typing import TYPE_CHECKING
 
 from strapwork.catalogue import tr, trn
 from strapwork.piece.checks import WET_FROM
 from strapwork.piece.piece import Piece
 from strapwork.units import format_length
+from strapwork.workshop.leathers import leather_key
 from strapwork.workshop.order import HIDE, OrderList, backing_key, hardware_of, loose_of
 from strapwork.workshop.prices import STEPS, Prices
-from strapwork.workshop.strips import StripPlan, leather_key
+
+if TYPE_CHECKING:
+    from strapwork.workshop.strips import StripPlan
 
 PRECISION = 60
 SQUARE_MM = Decimal(10) ** 6  # in a square metre

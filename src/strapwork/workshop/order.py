@@ -8,12 +8,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
 from strapwork.stock.hardware import BY_STACK, Size
 from strapwork.units import display_step, format_inches, format_mm, say
-from strapwork.workshop.strips import SAME_WIDTH, StripPlan, leather_key
+from strapwork.workshop.leathers import SAME_WIDTH, leather_key
+
+if TYPE_CHECKING:
+    from strapwork.workshop.strips import StripPlan
 
 # Both common practice, no source: small parts bend when they are set, and a hide has holes, belly and edges.
 SPARE = 0.1

@@ -20,8 +20,8 @@ from strapwork.errors import InputError, shown
 from strapwork.files import schema
 from strapwork.stock.leather import Leather
 from strapwork.units import parse_length, parse_thickness
+from strapwork.workshop.leathers import leather_key
 from strapwork.workshop.stock_lengths import Stock
-from strapwork.workshop.strips import leather_key
 
 # Kinds of steps at the bench, in working order, and what the minutes of each are counted for.
 STEPS = {

@@ -13,20 +13,16 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
-from strapwork.stock.leather import Leather
 from strapwork.units import format_mm
+from strapwork.workshop.leathers import SAME_WIDTH, leather_key
+from strapwork.workshop.master import Pattern
+from strapwork.workshop.stock_lengths import UNIT, Choice, Stock, Want, choose, units
 
-# Imported where strips are planned: the lists of every job take names from here, and few have strips.
-if TYPE_CHECKING:
-    from strapwork.workshop.master import Pattern
-    from strapwork.workshop.stock_lengths import Choice, Stock, Want
-
-SAME_WIDTH = 0.05
 MOST_COPIES = 10_000
 
 
@@ -87,17 +83,6 @@ class StripPlan:
         return sum(s.missing for s in self.strips)
 
 
-def leather_key(leather: Leather) -> str:
-    """What tells one leather from another in lists: its name, or its thickness where it has none."""
-    t = leather.thickness
-    thick = (
-        tr("{low} to {high}", low=format_mm(t.low, 2), high=format_mm(t.high, 2))
-        if t.high > t.low
-        else format_mm(t.mid, 2)
-    )
-    return leather.name or thick
-
-
 def plans(
     pieces: Sequence[Piece], stocks: Sequence[Stock], kerf: float = 0.0, place: str = "strips"
 ) -> list[StripPlan]:
@@ -106,8 +91,6 @@ def plans(
     Raises:
         InputError: see :func:`plan`.
     """
-    from strapwork.workshop.stock_lengths import Want
-
     out: list[StripPlan] = []
     done: set[int] = set()
     for k, first in enumerate(pieces):
@@ -149,8 +132,6 @@ def plan(
         InputError: for a stock that is neither in hand nor on sale or that is all trimmed away,
             and for more pieces than can be planned.
     """
-    from strapwork.workshop.stock_lengths import choose, units
-
     usable = _check(wants, stocks, kerf, place)
     longest = max(usable)
     blade = units(kerf, up=True)
@@ -167,8 +148,6 @@ def plan(
 
 def _check(wants: Sequence[Want], stocks: Sequence[Stock], kerf: float, place: str) -> list[int]:
     """Usable length of every stock in units."""
-    from strapwork.workshop.stock_lengths import units
-
     if not stocks:
         raise InputError(place, tr("there is no strip to cut from"), tr("add one with a length and how many you have"))
     if not 0.0 <= kerf <= 10.0:
@@ -203,8 +182,6 @@ def _check(wants: Sequence[Want], stocks: Sequence[Stock], kerf: float, place: s
 
 def _strips(fits: Sequence[tuple[Want, int]], found: Choice) -> tuple[Strip, ...]:
     """The patterns with the copies of pieces dealt out to them, the longest strips first."""
-    from strapwork.workshop.stock_lengths import UNIT, units
-
     waiting: dict[int, list[tuple[Want, int]]] = {size: [] for size in found.sizes}
     for w, size in fits:
         waiting[size] += [(w, copy) for copy in range(1, w.count + 1)]
