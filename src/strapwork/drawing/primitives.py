@@ -8,7 +8,7 @@ belong to the pens (:mod:`strapwork.drawing.pen`).
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import TypeAlias
@@ -113,13 +113,24 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
+class Later:
+    """What is placed on a sheet, worked out whenever it is asked for and held by no one meanwhile: many sheets of straps
+    are laid out long before the first is drawn."""
+
+    drawn: Callable[[], Sequence[Placed]]
+
+    def __iter__(self) -> Iterator[Placed]:
+        return iter(self.drawn())
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """One page: size in mm, a short name, and what is placed on it."""
 
     width: float
     height: float
     name: str
-    placed: tuple[Placed, ...]
+    placed: tuple[Placed, ...] | Later
     notes: dict[str, object] = field(default_factory=dict, compare=False)
 
 

@@ -204,7 +204,7 @@ def make(job: Job, progress: Callable[[int], None] | None = None, *, keep_sheets
 def _make(job: Job, progress: Callable[[int], None] | None, keep_sheets: bool) -> Result:
     far = Progress(len(job.orders), progress)
     pieces = names.checked(work_out(job, far.worked_out))
-    told = [numbers.of_piece(p) for p in pieces]
+    told = numbers.Each(pieces)
     mark = numbers.fingerprint(told)
     stamp = say.stamp(__version__, mark)
     sheets = lay_out(pieces, setting(job, stamp))
@@ -250,7 +250,7 @@ def _make(job: Job, progress: Callable[[int], None] | None, keep_sheets: bool) -
     data |= listed.data()
     as_numbers = numbers.encoded(data)
     count, kept = len(sheets) + len(cards), (*sheets, *cards) if keep_sheets else ()
-    del told, data, sheets, cards  # bytes by now, and sheets that are let go of one by one as they are drawn
+    del data, sheets, cards  # bytes by now, and sheets that are let go of one by one as they are drawn
     files.draw({ORDER: written.toml(job.asked).encode(), NUMBERS: as_numbers} if files.carrying else {})
     # Last: what the next run needs to know which files here are this run's.
     files.contents[NUMBERS] = numbers.encoded_with(as_numbers, "files", earlier.record(files.contents))

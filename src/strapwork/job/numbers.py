@@ -10,8 +10,8 @@ import hashlib
 import io
 import json
 import math
-from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, Any, overload
 
 from strapwork import __version__
 from strapwork.geometry.shape import Line, Segment
@@ -167,6 +167,23 @@ def of_cutting(cut: Cutting) -> dict[str, Any]:
     }
 
 
+class Each(Sequence[dict[str, Any]]):
+    """The numbers of every piece, worked out whenever they are asked for: kept, those of a large job are most of its size."""
+
+    def __init__(self, pieces: Sequence[Piece]) -> None:
+        self._pieces = pieces
+
+    def __len__(self) -> int:
+        return len(self._pieces)
+
+    @overload
+    def __getitem__(self, k: int) -> dict[str, Any]: ...
+    @overload
+    def __getitem__(self, k: slice) -> Each: ...
+    def __getitem__(self, k: int | slice) -> dict[str, Any] | Each:
+        return Each(self._pieces[k]) if isinstance(k, slice) else of_piece(self._pieces[k])
+
+
 def fingerprint(pieces: Sequence[dict[str, Any]]) -> str:
     """Eight characters that change whenever a number of the job does.
 
@@ -205,7 +222,7 @@ def of_job(
         "fingerprint": mark or fingerprint(pieces),
         "units": "mm",
         "title": title,
-        "pieces": list(pieces),
+        "pieces": pieces,
         "sheets": list(sheets),
     }
 
@@ -240,13 +257,14 @@ _ENCODE = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 def _lines(value: Any, depth: int) -> Iterator[str]:
     """The text of a value in parts; its further lines stand in by one space more than ``depth``."""
-    if depth >= _DEEPEST or not isinstance(value, (dict, list)) or not value:
+    if depth >= _DEEPEST or not isinstance(value, (dict, list, Each)) or not value:
         yield _one_line(value)
         return
+    items: Iterable[tuple[str, Any]]
     if isinstance(value, dict):
-        items = [(f"{json.dumps(k)}: ", v) for k, v in value.items()]
+        items = ((f"{json.dumps(k)}: ", v) for k, v in value.items())
     else:
-        items = [("", v) for v in value]
+        items = (("", v) for v in value)
     opens, closes = "{}" if isinstance(value, dict) else "[]"
     yield opens
     before = f"\n{' ' * (depth + 1)}"

@@ -6,13 +6,13 @@ the column: A1, A2, A3 are taped side by side.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TypeAlias
 
 from strapwork.drawing import fonts
-from strapwork.drawing.primitives import Drawing, Layer, Placed, Primitive, Sheet, Text
-from strapwork.geometry.shape import rotate_point
+from strapwork.drawing.primitives import Drawing, Later, Layer, Placed, Primitive, Sheet, Text
+from strapwork.geometry.shape import Box, rotate_point
 from strapwork.paper import broken, furniture, joins, packing, runs, sheet_words, strap_blocks
 from strapwork.paper.runs import Run, Spot
 from strapwork.paper.setting import Frame, Setting, frames
@@ -148,71 +148,93 @@ def _sheets(run: Run, setting: Setting, first: int) -> list[Sheet]:
 
 
 def _sheet(run: Run, setting: Setting, names: Sequence[Sequence[str]], r: int, c: int) -> Sheet:
-    frame = run.frame
-    x0, y0, _, y1 = frame.zone
+    """A sheet, with what ``numbers.json`` says of it; its drawing is made when it is asked for."""
+    notes: list[dict[str, object]] = []
+    left_out: list[dict[str, object]] = []
+    for spot, x, y, window, _ in _put(run, r, c):
+        notes += spot.block.note(x, y, window, spot.angle)
+        out = spot.block.left_out
+        if out is not None and out not in left_out:
+            left_out.append(out)
+    about: dict[str, object] = {"straps": notes}
+    if left_out:
+        about["broken"] = left_out
+    drawn = Later(lambda: _drawn(run, setting, names, r, c, bool(left_out)))
+    return Sheet(run.frame.width, run.frame.height, names[r][c], drawn, about)
+
+
+def _window(run: Run, r: int, c: int) -> Box:
+    """What a sheet of several shows of the whole, in its own mm."""
+    x0, y0, _, y1 = run.frame.zone
     (left, right), (down, deep) = run.cols.windows[c], run.rows[r]
     last = c + 1 == len(run.cols.windows)
     # Half a millimetre of grace where the whole begins and ends, for the width of the line.
-    window = (
+    return (
         x0 - (0.0 if c else GRACE),
         max(y0, y1 - (deep - down)),
         x0 + (right - left) + (GRACE if last else 0.0),
         y1,
     )
-    alone = run.count == 1
-    placed: list[Placed] = []
-    over: list[Primitive] = []
-    notes: list[dict[str, object]] = []
-    left_out: list[dict[str, object]] = []
-    ringed: dict[int, list[float]] = {}
 
-    def put(spot: Spot, seen: tuple[float, float, float, float] | None) -> None:
-        sx, sy = x0 + spot.x - left, y1 - (spot.top + spot.head + spot.block.width - down)
-        shown = None if seen is None else (seen[0] - sx, seen[2] - sx)
-        placed.append(Placed(spot.block.drawing(shown), sx, sy, 0, seen))
-        notes.extend(spot.block.note(sx, sy, seen))
-        out = spot.block.left_out
-        if out is not None and out not in left_out:
-            left_out.append(out)
 
+def _put(run: Run, r: int, c: int) -> Iterator[tuple[Spot, float, float, Box | None, bool]]:
+    """Everything with a place on a sheet: where strap mm (0, 0) lies, the window through which it is seen, and whether it
+    fills a gap."""
+    x0, _, _, y1 = run.frame.zone
+    (left, right), (down, _) = run.cols.windows[c], run.rows[r]
+    through = None if run.count == 1 else _window(run, r, c)
     for s in run.spots:
         if s.x >= right or s.end <= left:
             continue
         if s.angle:
-            placed.append(_askew(s, frame.zone, notes))
+            yield s, *_askew_at(s, run.frame.zone), None, False
+        else:
+            yield s, x0 + s.x - left, y1 - (s.top + s.head + s.block.width - down), through, False
+    for s in run.fillers.get(c, ()):
+        yield s, x0 + s.x - left, y1 - (s.top + s.head + s.block.width - down), None, True
+
+
+def _drawn(
+    run: Run, setting: Setting, names: Sequence[Sequence[str]], r: int, c: int, halves: bool
+) -> tuple[Placed, ...]:
+    x0, y0, _, y1 = run.frame.zone
+    (left, _), (down, _) = run.cols.windows[c], run.rows[r]
+    window = _window(run, r, c)
+    placed: list[Placed] = []
+    over: list[Primitive] = []
+    ringed: dict[int, list[float]] = {}
+    for s, x, y, seen, fills in _put(run, r, c):
+        if s.angle:
+            placed.append(Placed(_askew(s), x, y, 0, None, s.angle))
             continue
-        put(s, None if alone else window)
-        sy = y1 - (s.top + s.head + s.block.width - down)
+        placed.append(Placed(s.block.drawing(None if seen is None else (seen[0] - x, seen[2] - x)), x, y, 0, seen))
+        if fills:
+            over += strap_blocks.draw_label(s.block.label(s.label)[0], x, y1 - s.top)
+            continue
         for number, at in joins.of_column(run.cols, c):
-            if s.x < at < s.end and y0 <= sy <= y1:
-                over += joins.ring_marks(x0 + at - left, number, (sy, sy + s.block.width))
-                ringed.setdefault(number, []).append(sy + s.block.width)
+            if s.x < at < s.end and y0 <= y <= y1:
+                over += joins.ring_marks(x0 + at - left, number, (y, y + s.block.width))
+                ringed.setdefault(number, []).append(y + s.block.width)
         if y0 - 1e-6 <= y1 - (s.top + s.head - down) and s.top >= down - 1e-6:
             over += _label(run, s, c, x0 - left, y1 + down)
-    for s in run.fillers.get(c, ()):
-        put(s, None)
-        over += strap_blocks.draw_label(s.block.label(s.label)[0], x0 + s.x - left, y1 - s.top)
     over += joins.lines(run.cols, c, x0 - left, window, ringed)
     over += joins.row_marks(run.rows, r, y1, window) if len(run.rows) > 1 else []
-    over += _furniture(run, setting, names, (r, c), bool(left_out))
-    about: dict[str, object] = {"straps": notes}
-    if left_out:
-        about["broken"] = left_out
-    return Sheet(frame.width, frame.height, names[r][c], (*placed, Placed(tuple(over))), about)
+    over += _furniture(run, setting, names, (r, c), halves)
+    return (*placed, Placed(tuple(over)))
 
 
-def _askew(s: Spot, zone: tuple[float, float, float, float], notes: list[dict[str, object]]) -> Placed:
-    """A strap with its label, turned, in the middle of its zone."""
-    words, tall = s.block.label(s.label)
-    top = s.block.width + s.block.crown + tall
-    drawing: Drawing = (*s.block.drawing(), *strap_blocks.draw_label(words, 0.0, top))
+def _askew_at(s: Spot, zone: Box) -> tuple[float, float]:
+    """Where strap mm (0, 0) of a turned strap lies, so that its box is in the middle of the zone."""
     bx0, by0, bx1, by1 = packing.tilted(s.block.length, s.tall, s.angle)
     # The box is that of the block with its captions; the drawing's own origin is the strap's lower edge.
     right, up = rotate_point((0.0, s.block.foot), s.angle)
-    dx = (zone[0] + zone[2]) / 2.0 - (bx0 + bx1) / 2.0 + right
-    dy = (zone[1] + zone[3]) / 2.0 - (by0 + by1) / 2.0 + up
-    notes.extend(s.block.note(dx, dy, None, s.angle))
-    return Placed(drawing, dx, dy, 0, None, s.angle)
+    return (zone[0] + zone[2]) / 2.0 - (bx0 + bx1) / 2.0 + right, (zone[1] + zone[3]) / 2.0 - (by0 + by1) / 2.0 + up
+
+
+def _askew(s: Spot) -> Drawing:
+    """A strap with its label, before it is turned."""
+    words, tall = s.block.label(s.label)
+    return (*s.block.drawing(), *strap_blocks.draw_label(words, 0.0, s.block.width + s.block.crown + tall))
 
 
 def _label(run: Run, s: Spot, c: int, shift: float, top: float) -> list[Primitive]:
