@@ -31,7 +31,7 @@ KEPT = re.compile(r"(\{[^{}]*\}|<[^<>]*>|%\(\w+\)s|&\w+;)")
 # What nobody translates: names of files, of goods and machines as they are typed, a source as it was published, what makers
 # called their own, groups of strands.
 NAMES = {
-    "strapwork", "Strapwork", "made", "NAME", "LENGTH", "numbers", "json", "svg", "ANSUR", "legal", "tabloid", "card", "bed", "map", "wristband-map", "piece", "abc", "many",
+    "strapwork", "Strapwork", "made", "NAME", "LENGTH", "numbers", "json", "svg", "ANSUR", "legal", "tabloid", "EUR", "min", "card", "bed", "map", "wristband-map", "piece", "abc", "many",
     "drag-knife", "laser", "oscillating-knife", "pen-plotter", "large", "small", "none",
     "wristband", "belt", "bag-handle", "carrier-handle", "key-fob", "dog-lead", "hat-band", "keeper-loop", "plain-strap",
     "and", "Army", "Gordon", "Natick", "anthropometric", "others", "personnel", "public", "release", "survey",
@@ -120,6 +120,15 @@ def jobs(folder: Path) -> dict[str, Any]:
         out["words"][f"{pattern} in the terminal"] = sorted(set(english(told.getvalue())))
         out["words"][f"{pattern} on paper"] = sorted(set(english(paper)))
         out["numbers"][pattern] = json.loads((folder / pattern / "numbers.json").read_text(encoding="utf-8"))
+    # A whole order with sizes, strips and prices; what its file says is the maker's own.
+    asked = ROOT / "samples" / "stall.toml"
+    told = io.StringIO()
+    with contextlib.redirect_stdout(told):
+        main(["make", str(asked), "--shelf", str(asked.with_name("leathers.toml")), "--out", str(folder / "stall")])
+    paper = "\n".join(page.extract_text() for page in PdfReader(folder / "stall" / "stall.pdf").pages)
+    own = {*re.findall(r"[A-Za-z-]+", asked.read_text(encoding="utf-8")), "order", "csv"}
+    out["words"]["an order in the terminal"] = sorted(set(english(told.getvalue())) - own)
+    out["words"]["an order on paper"] = sorted(set(english(paper)) - own)
     return out
 
 

@@ -262,15 +262,15 @@ def _strips_without(plan: StripPlan, purse: _Purse) -> None:
 def words(cost: Cost) -> str:
     """The cost for a person."""
     wide = max([len(x.label) for x in cost.lines] + [8])
-    lines = [
-        tr("Cost in {currency}:", currency=cost.currency),
-        f"  {'':<{wide}}  {'count':>5} {'materials':>12} {'labour':>12} {'each':>12} {'price':>12}",
-    ]
+    count = tr("count")
+    heads = " ".join(f"{head:>12}" for head in (tr("materials"), tr("labour"), tr("each"), tr("price")))
+    lines = [tr("Cost in {currency}:", currency=cost.currency), f"  {'':<{wide}}  {count:>5} {heads}"]
     for x in cost.lines:
         cells = (cost.show(v) for v in (x.materials, x.labour, x.price, x.total))
         lines.append(f"  {x.label:<{wide}}  {x.count:>5} " + " ".join(f"{c:>12}" for c in cells))
     sums = (cost.show(cost.materials), cost.show(cost.labour), "", cost.show(cost.price))
-    lines.append(f"  {'in all':<{wide}}  {sum(x.count for x in cost.lines):>5} " + " ".join(f"{c:>12}" for c in sums))
+    in_all = tr("in all")
+    lines.append(f"  {in_all:<{wide}}  {sum(x.count for x in cost.lines):>5} " + " ".join(f"{c:>12}" for c in sums))
     lines.append(
         tr(
             "  Overhead {overhead}; the price leaves {left} after all costs.",

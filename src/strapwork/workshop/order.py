@@ -279,11 +279,11 @@ def _tools(pieces: Sequence[Piece]) -> Iterator[Tool]:
             else:
                 round_holes.setdefault(round(h.diameter, 2), {})[h.purpose] = None
     for diameter, uses in sorted(round_holes.items()):
-        yield Tool(tr("round punch"), both(diameter), ", ".join(uses))
+        yield Tool(tr("round punch"), both(diameter), ", ".join(map(tr, uses)))
     for (length, across), uses in sorted(slots.items()):
-        yield Tool(tr("oblong punch"), f"{say(length)} × {say(across)}", ", ".join(uses))
+        yield Tool(tr("oblong punch"), f"{say(length)} × {say(across)}", ", ".join(map(tr, uses)))
     if round_holes or slots:
-        yield Tool(tr("mallet and punching board"), "", "punches")
+        yield Tool(tr("mallet and punching board"), "", tr("punches"))
     setting: dict[str, dict[str, None]] = {}
     for p in pieces:
         for f in p.strap.fittings:

@@ -17,7 +17,7 @@ from strapwork.workshop.strips import StripPlan
 
 SPACED = "\u00a0· "  # the dot stays on its line
 SQUARE_FOOT = 304.8**2  # mm2
-BY = {ESTIMATE: "estimate", HIDE: "hides", STRIPS: "strips"}
+BY = {ESTIMATE: tr("estimate"), HIDE: tr("hides"), STRIPS: tr("strips")}
 
 
 def sheets(
