@@ -277,7 +277,11 @@ def test_the_card_tells_each_turn_and_pass_in_words() -> None:
         "Pass the tab",
     ]
     assert frames[0].text == "Right strand C over B, to the centre."
-    assert "round the right-hand strand" in frames[4].text
+    # After four turns the strands lie B, C, A.
+    assert frames[4].text == "Tab through between C and A (round the right-hand strand), from the front to the back."
+    back = passes.TabPass(4, 1, "back")
+    assert braiding.tab_pass(back, 3) == "after turn 4 round the left-hand strand, from the back to the front"
+    assert [braiding.sets(k) for k in (1, 2, 3)] == ["1 set", "2 sets", "3 sets"]
     assert frames[-1].state == "Then below: strands hang free."
     assert "left strand" in braiding.frames(plan.for_hand(plan.standard(3), "left"))[0].text.lower()
     mixed = braiding.frames(plan.decide(5, parse_turns("Rou Luo", 5)))
