@@ -385,6 +385,16 @@ def test_the_lie_below_is_enough_to_know_the_mend(case: tuple[Way, Done]) -> Non
     assert is_trivial_braid(w.strands, word)
 
 
+def test_one_pass_anywhere_in_the_set_is_known_by_how_the_strands_lie() -> None:
+    turns = way(3).turns
+    for at in range(1, 7):
+        for made, gap, face in itertools.product(range(at + 1), (1, 2), passes.FACES):
+            below = passes.below(3, turns[:at], [TabPass(made, gap, face)])
+            stand_in = lie.from_lie(way(3), below, at)
+            there = passes.below(3, stand_in.turns, stand_in.passes)
+            assert is_trivial_braid(3, (*inverse(there), *below)), (at, made, gap, face)
+
+
 def test_pairs_and_places_say_the_same() -> None:
     below = lie.parse_lie("C over B, C over A, B over A", 3)
     assert below == lie.parse_lie("1 2 1", 3) == (1, 2, 1)
@@ -435,6 +445,11 @@ def test_twisted_strands_that_fit_one_slip_only_are_enough() -> None:
     said = slip_words.told_apart(way(3), many, frozenset({1, 2, 3}))
     assert "look which it is" in said
     assert "--below" in said
+    # The pass that comes last is looked at too: B turned twice, A and C back and forth; and a slip just made.
+    last = lie.from_twisted(way(3), frozenset({2}), None)
+    assert [(s.kind, s.after_turn) for s, _ in last.slips] == [(WRONG_STRAND, 6)]
+    just_made = lie.from_twisted(way(3), frozenset({1, 2, 3}), 4)
+    assert {WRONG_STRAND, WRONG_FACE} <= {s.kind for s, _ in just_made.slips}
     none = lie.from_twisted(way(3), frozenset({1, 2}), None)
     assert "No common slip leaves A and B twisted" in slip_words.told_apart(way(3), none, frozenset({1, 2}))
 

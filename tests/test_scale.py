@@ -20,7 +20,7 @@ from shapely import LineString
 from strapwork.cli import main as cli
 from strapwork.drawing import pdf
 from strapwork.drawing.primitives import Path as Drawn
-from strapwork.drawing.primitives import Text, on_sheet
+from strapwork.drawing.primitives import Text, on_sheet, primitive_box
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.printer import calibration as scale
@@ -166,6 +166,14 @@ def test_the_sheet_is_legible_and_what_is_measured_stands_clear(name: str) -> No
         assert max(x1 - x0, y1 - y0) % 10.0 == pytest.approx(0.0, abs=1e-9)
         for a0, b0, a1, b1 in markers:
             assert max(a0 - x1, x0 - a1, b0 - y1, y0 - b1) >= 4.0
+    for p in drawn:
+        x0, y0, x1, y1 = primitive_box(p)
+        assert min(x0, y0, sheet.width - x1, sheet.height - y1) >= 5.0
+    middles = {
+        t.text.split(",")[0].split(":")[0]: (t.x, t.y) for t in drawn if isinstance(t, Text) and t.anchor == "middle"
+    }
+    assert middles["X"][0] == middles["bar across"][0] == sheet.width / 2
+    assert middles["Y"][1] == middles["bar along"][1] == sheet.height / 2
     for word in ("cross to cross", "bar a"):  # what says the same of both ways is as large
         assert len({t.size for t in drawn if isinstance(t, Text) and word in t.text}) == 1
 
@@ -359,6 +367,25 @@ def test_readings_say_how_far_they_may_be_off(capsys: pytest.CaptureFixture[str]
     said = capsys.readouterr().out
     assert "across 100.00 % ± 0.15 %, along 100.00 % ± 0.10 %" in said
     assert "a metre comes out within 1.5 mm" in said
+
+
+@pytest.mark.parametrize(
+    ("skew", "within", "said"),
+    [
+        (0.0, None, "taken as square"),
+        (0.0004, None, "taken as square"),
+        (-0.001, None, "-0.10 % out of square"),
+        (0.0, 0.002, "+0.00 % ± 0.20 % out of square"),
+        (0.003, 0.002, "+0.30 % ± 0.20 % out of square"),
+    ],
+)
+def test_a_printer_is_called_square_only_where_nothing_was_measured_of_it(
+    skew: float, within: float | None, said: str
+) -> None:
+    told = scale.words(Printer("hall", 0.99, 0.995, skew, None, None, within))
+    assert told.startswith(
+        f"hall: across 99.00 %, along 99.50 %, {said}. A 50 mm square drawn plain comes out 49.50 mm × "
+    )
 
 
 def test_the_sheet_has_bars_that_a_caliper_reaches(tmp_path: Path) -> None:

@@ -159,7 +159,9 @@ def test_each_half_of_a_broken_view_has_the_same_marks_and_says_how_far_they_are
     for half, x in zip(outlines, sorted(q.segments[0].start[0] for q in breaks)[::-1], strict=True):
         assert sum(x in (end[0] for end in (q.start, q.end)) for q in half.segments) == 2
     # They reach over both edges, so that the rule finds them beside the strap.
-    reach = sorted(tuple(v for end in (q.segments[0].start, q.segments[-1].end) for v in end[1:]) for q in (*marks, *breaks))
+    reach = sorted(
+        tuple(v for end in (q.segments[0].start, q.segments[-1].end) for v in end[1:]) for q in (*marks, *breaks)
+    )
     edges = sorted(note["y_mm"] for note in strap_notes(sheet))
     for (low, high), edge in zip(reach, [edges[0]] * 3 + [edges[1]] * 3, strict=True):
         assert low < edge
