@@ -290,8 +290,8 @@ def test_typed_turns_and_words() -> None:
     assert crossings(parse_turns("Roo Luu", 3)) == (-2, -1, -1, -2)  # right across to the other edge
     assert parse_word("-2, 1 +2", 3) == (-2, 1, 2)
     for bad in ("", "X", "R", "Rx", "Rooo", "o"):
-        with pytest.raises(InputError, match="^--turns: "):
+        with pytest.raises(InputError, match=r"^--turns: "):
             parse_turns(bad, 3)
     for bad in ("", "3", "0", "1.5", "one", "9" * 50):
-        with pytest.raises(InputError, match="^--word: "):
+        with pytest.raises(InputError, match=r"^--word: "):
             parse_word(bad, 3)
