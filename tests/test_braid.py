@@ -177,6 +177,10 @@ def test_reasons_name_the_strands() -> None:
     assert proof.judge(3, (-2, 1)).strands_named == (1, 2, 3)
     assert proof.judge(4, (1,)).strands_named == (1, 2)
     assert "cannot be undone" in proof.judge(4, crossings(plain_turns(4)) * 4).reason
+    said = [proof.judge(3, word).sentence() for word in ((1, -1), (-2, 1), (1, 1))]
+    assert said[0].startswith("Workable: ")
+    assert said[1] == "Not workable: strands do not come back to their own places (1, 2, 3)."
+    assert said[2] == "Not workable: the tangle below cannot be undone by passing the tab."
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -155,6 +155,15 @@ def test_there_is_always_a_way_out_and_keeping_turns_is_spoken_of_only_where_it_
     assert not m.exact
 
 
+def test_many_passes_too_many_are_taken_out_one_by_one_and_then_the_set_goes_on() -> None:
+    """Eight passes in seven strands: more than the tables hold, and dearer to make good at the end of the set."""
+    made = "pass 3 front, pass 6 front, pass 4 back, pass 1 back, pass 5 front, pass 2 back, pass 1 back, pass 6 back"
+    m = after(f"5 turns, {made}", 7, keep_turns=True)
+    assert short(m.steps).startswith("6f 1f 2f 5b 1f 4f 6b 3b Looo Rooo Looo 4f Rooo")
+    assert m.cost == 10 * PASS
+    assert_good(way(7), m)
+
+
 def test_no_mend_goes_past_the_last_set() -> None:
     beyond = after("7 turns")
     assert not beyond.turns_back
