@@ -123,6 +123,22 @@ def test_nine_keepers_share_a_sheet(draft: Draft) -> None:
     assert len(lay_out([draft("keeper-loop", "95 mm")] * 9, Setting(PAPERS["A4"], "t"))) == 1
 
 
+def test_every_corner_of_a_sheet_is_filled(draft: Draft) -> None:
+    """Twelve short straps of seven kinds on one sheet of tabloid: what is free under a wide one is not forgotten."""
+    kinds = {
+        "narrow": ("plain-strap", "140 mm", {"width": "20 mm", "sets": 0}),
+        "long": ("plain-strap", "260 mm", {"width": "20 mm", "sets": 0}),
+        "wide": ("plain-strap", "260 mm", {"width": "110 mm", "sets": 0}),
+        "keeper": ("keeper-loop", "95 mm", {}),
+        "fob": ("key-fob", "60 mm", {}),
+        "small": ("wristband", "150 mm", {}),
+        "large": ("wristband", "180 mm", {}),
+    }
+    made = {name: draft(pattern, measure, **more) for name, (pattern, measure, more) in kinds.items()}
+    row = "narrow narrow keeper wide fob keeper long large keeper small narrow keeper"
+    assert len(lay_out([made[name] for name in row.split()], Setting(PAPERS["tabloid"], "t"))) == 1
+
+
 def test_a_keeper_lies_beside_its_belt() -> None:
     job = job_of({"pieces": [{"pattern": "belt", "measure": "34 in"}]})
     made = lay_out(jobs.work_out(job), jobs.setting(job))
