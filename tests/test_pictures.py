@@ -282,7 +282,13 @@ def test_the_card_tells_each_turn_and_pass_in_words() -> None:
     back = passes.TabPass(4, 1, "back")
     assert braiding.tab_pass(back, 3) == "after turn 4 round the left-hand strand, from the back to the front"
     assert [braiding.sets(k) for k in (1, 2, 3)] == ["1 set", "2 sets", "3 sets"]
-    assert frames[-1].state == "Then below: strands hang free."
+    # Every pass shows what is below before it as well as after it.
+    assert [f.state for f in frames] == [
+        *["Below: crossed; leave it."] * 4,
+        "Then below: crossed and twisted; leave it.",
+        *["Below: crossed and twisted; leave it."] * 2,
+        "Then below: strands hang free.",
+    ]
     assert "left strand" in braiding.frames(plan.for_hand(plan.standard(3), "left"))[0].text.lower()
     mixed = braiding.frames(plan.decide(5, parse_turns("Rou Luo", 5)))
     assert mixed == []  # a braid that cannot be worked has no pictures

@@ -103,11 +103,15 @@ def test_a_strap_higher_than_a_sheet_has_matching_marks_between_its_rows(draft: 
         assert {name for name, _ in rings["B" + column]} == {"A", "B"}
 
 
-def test_a_strap_over_several_sheets_bears_its_name_as_large_on_each(draft: Draft) -> None:
+def test_a_strap_over_several_sheets_bears_its_name_as_large_and_as_high_on_each(draft: Draft) -> None:
     belt = draft("belt", "900 mm")
-    sizes = [max(t.size for t in texts(s) if t.text == belt.label) for s in lay_out([belt], Setting(PAPERS["A4"], "t"))]
-    assert len(sizes) == 5
-    assert len(set(sizes)) == 1
+    names = []
+    for s in lay_out([belt], Setting(PAPERS["A4"], "t")):
+        edge = next(n["y_mm"] for n in s.notes["straps"]) + belt.strap.width  # type: ignore[attr-defined]
+        names.append([(t.size, round(t.y - edge, 6)) for t in texts(s) if t.text == belt.label and t.y > edge])
+    assert len(names) == 5
+    assert names == [names[0]] * 5
+    assert len(names[0]) == 1
 
 
 def test_short_straps_share_and_the_better_turn_is_taken(draft: Draft) -> None:
