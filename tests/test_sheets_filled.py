@@ -112,15 +112,30 @@ def test_on_a_long_low_sheet_a_strap_a_little_too_long_lies_askew_by_a_few_degre
     assert 0.0 < note["angle_deg"] < 6.0
 
 
-def test_straps_over_several_sheets_share_the_fewest_whatever_their_order(draft: Draft) -> None:
-    """820 mm of a strap take three sheets of A3 (420 mm); the others find room beside it."""
-    sizes = ((380, 30), (460, 19), (700, 60), (340, 45), (560, 19), (820, 60), (420, 45))
+@pytest.mark.parametrize(
+    ("least", "sizes"),
+    [
+        (3, ((380, 30), (460, 19), (700, 60), (340, 45), (560, 19), (820, 60), (420, 45))),
+        (3, ((300, 45), (300, 19), (820, 45), (620, 45), (700, 12), (380, 45), (300, 60), (300, 60), (560, 60))),
+        (2, ((300, 12), (300, 19), (700, 60), (620, 60), (460, 60))),
+    ],
+)
+def test_straps_over_several_sheets_share_the_fewest_whatever_their_order(
+    draft: Draft, least: int, sizes: tuple[tuple[int, int], ...]
+) -> None:
+    """820 mm of a strap take three sheets of A3 (420 mm), 700 mm two; the others find room beside it."""
     pieces = [draft("plain-strap", f"{long} mm", width=f"{wide} mm", sets=0) for long, wide in sizes]
-    assert len(lay_out(pieces, Setting(PAPERS["A3"], "t"))) == 3
+    assert len(lay_out(pieces, Setting(PAPERS["A3"], "t"))) == least
 
 
 def test_nine_keepers_share_a_sheet(draft: Draft) -> None:
     assert len(lay_out([draft("keeper-loop", "95 mm")] * 9, Setting(PAPERS["A4"], "t"))) == 1
+
+
+def test_ten_laces_stand_above_each_other(draft: Draft) -> None:
+    """4 mm wide, with 6.9 mm of words and 3.5 mm between: 140.9 of the 141.5 mm that A4 has above the foot."""
+    lace = draft("plain-strap", "260 mm", width="4 mm", sets=0, strands=1)
+    assert len(lay_out([lace] * 10, Setting(PAPERS["A4"], "t"))) == 1
 
 
 def test_every_corner_of_a_sheet_is_filled(draft: Draft) -> None:
@@ -296,6 +311,7 @@ def test_furniture_takes_one_strip_of_58_mm_at_most(draft: Draft) -> None:
     for units in ("mm", "in"):
         for sheet in lay_out([draft("wristband", "172 mm")] * 4, Setting(PAPERS["A4"], "t", units)):
             low = min(note["y_mm"] for note in strap_notes(sheet))
+            assert min(note["x_mm"] for note in strap_notes(sheet)) >= 8.0  # nothing in the margin
             for q in drawn(sheet):
                 if isinstance(q, Text) and q.layer is Layer.SHEET:
                     assert q.y < 8.0 + 58.0 <= low + 10.0
