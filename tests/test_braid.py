@@ -177,6 +177,10 @@ def test_reasons_name_the_strands() -> None:
     assert proof.judge(3, (-2, 1)).strands_named == (1, 2, 3)
     assert proof.judge(4, (1,)).strands_named == (1, 2)
     assert "cannot be undone" in proof.judge(4, crossings(plain_turns(4)) * 4).reason
+    said = [proof.judge(3, word).sentence() for word in ((1, -1), (-2, 1), (1, 1))]
+    assert said[0].startswith("Workable: ")
+    assert said[1] == "Not workable: strands do not come back to their own places (1, 2, 3)."
+    assert said[2] == "Not workable: strands left twisted (1, 2, 3)."  # one pass twists them all
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -287,10 +291,11 @@ def test_long_words_of_many_strands_are_decided() -> None:
 def test_typed_turns_and_words() -> None:
     assert crossings(parse_turns("Ro Lo", 3)) == (-2, 1)
     assert crossings(parse_turns("ruo LUO", 5)) == (4, -3, -1, 2)
+    assert crossings(parse_turns("Roo Luu", 3)) == (-2, -1, -1, -2)  # right across to the other edge
     assert parse_word("-2, 1 +2", 3) == (-2, 1, 2)
     for bad in ("", "X", "R", "Rx", "Rooo", "o"):
-        with pytest.raises(InputError, match="--turns"):
+        with pytest.raises(InputError, match=r"^--turns: "):
             parse_turns(bad, 3)
     for bad in ("", "3", "0", "1.5", "one", "9" * 50):
-        with pytest.raises(InputError, match="--word"):
+        with pytest.raises(InputError, match=r"^--word: "):
             parse_word(bad, 3)

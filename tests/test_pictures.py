@@ -277,11 +277,46 @@ def test_the_card_tells_each_turn_and_pass_in_words() -> None:
         "Pass the tab",
     ]
     assert frames[0].text == "Right strand C over B, to the centre."
-    assert "round the right-hand strand" in frames[4].text
-    assert frames[-1].state == "Then below: strands hang free."
+    # After four turns the strands lie B, C, A.
+    assert frames[4].text == "Tab through between C and A (round the right-hand strand), from the front to the back."
+    back = passes.TabPass(4, 1, "back")
+    assert braiding.tab_pass(back, 3) == "after turn 4 round the left-hand strand, from the back to the front"
+    assert [braiding.sets(k) for k in (1, 2, 3)] == ["1 set", "2 sets", "3 sets"]
+    # Every pass shows what is below before it as well as after it.
+    assert [f.state for f in frames] == [
+        *["Below: crossed; leave it."] * 4,
+        "Then below: crossed and twisted; leave it.",
+        *["Below: crossed and twisted; leave it."] * 2,
+        "Then below: strands hang free.",
+    ]
     assert "left strand" in braiding.frames(plan.for_hand(plan.standard(3), "left"))[0].text.lower()
     mixed = braiding.frames(plan.decide(5, parse_turns("Rou Luo", 5)))
     assert mixed == []  # a braid that cannot be worked has no pictures
+
+
+def test_a_turn_that_does_not_end_in_the_middle_says_where_it_ends() -> None:
+    """Four strands have two places in the middle, the second and the third; five have one, the third."""
+
+    def told(n: int, turns: str, then: Sequence[int] = ()) -> list[str]:
+        worked = plan.decide(n, (*parse_turns(turns, n), *turns_of_word(then)))
+        return [f.text for f in braiding.frames(worked) if f.tab_pass is None]
+
+    assert told(4, "Rooo Luoo Ruuu Louu")[:2] == [
+        "Right strand D over C, B, A, to place 1.",
+        "Left strand D under A, over B and C, to place 4.",
+    ]
+    assert told(4, "Ro", (3,)) == ["Right strand D over C, to the centre.", "Strand D over C, to place 4."]
+    assert told(4, "Roo", (2, 3))[0] == "Right strand D over C and B, to the centre."
+    assert told(4, "Lu", (1,))[0] == "Left strand A under B, to the centre."
+    assert told(5, "Ro Ru") == ["Right strand E over D, to place 4.", "Right strand D under E, to place 4."]
+
+
+def test_a_braid_that_needs_no_pass_is_told_nothing_of_passes() -> None:
+    free = plan.from_turns(3, "Ro Ru", "here")
+    assert free.schedule == ()
+    assert "ring with a cross" not in " ".join(braiding.how_to_read(free))
+    assert "ring with a cross" in " ".join(braiding.how_to_read(plan.standard(3)))
+    assert braiding.pass_sentences(free) == "No tab pass is needed."
 
 
 @pytest.mark.parametrize(

@@ -155,6 +155,15 @@ def test_there_is_always_a_way_out_and_keeping_turns_is_spoken_of_only_where_it_
     assert not m.exact
 
 
+def test_many_passes_too_many_are_taken_out_one_by_one_and_then_the_set_goes_on() -> None:
+    """Eight passes in seven strands: more than the tables hold, and dearer to make good at the end of the set."""
+    made = "pass 3 front, pass 6 front, pass 4 back, pass 1 back, pass 5 front, pass 2 back, pass 1 back, pass 6 back"
+    m = after(f"5 turns, {made}", 7, keep_turns=True)
+    assert short(m.steps).startswith("6f 1f 2f 5b 1f 4f 6b 3b Looo Rooo Looo 4f Rooo")
+    assert m.cost == 10 * PASS
+    assert_good(way(7), m)
+
+
 def test_no_mend_goes_past_the_last_set() -> None:
     beyond = after("7 turns")
     assert not beyond.turns_back
@@ -385,6 +394,16 @@ def test_the_lie_below_is_enough_to_know_the_mend(case: tuple[Way, Done]) -> Non
     assert is_trivial_braid(w.strands, word)
 
 
+def test_one_pass_anywhere_in_the_set_is_known_by_how_the_strands_lie() -> None:
+    turns = way(3).turns
+    for at in range(1, 7):
+        for made, gap, face in itertools.product(range(at + 1), (1, 2), passes.FACES):
+            below = passes.below(3, turns[:at], [TabPass(made, gap, face)])
+            stand_in = lie.from_lie(way(3), below, at)
+            there = passes.below(3, stand_in.turns, stand_in.passes)
+            assert is_trivial_braid(3, (*inverse(there), *below)), (at, made, gap, face)
+
+
 def test_pairs_and_places_say_the_same() -> None:
     below = lie.parse_lie("C over B, C over A, B over A", 3)
     assert below == lie.parse_lie("1 2 1", 3) == (1, 2, 1)
@@ -435,6 +454,11 @@ def test_twisted_strands_that_fit_one_slip_only_are_enough() -> None:
     said = slip_words.told_apart(way(3), many, frozenset({1, 2, 3}))
     assert "look which it is" in said
     assert "--below" in said
+    # The pass that comes last is looked at too: B turned twice, A and C back and forth; and a slip just made.
+    last = lie.from_twisted(way(3), frozenset({2}), None)
+    assert [(s.kind, s.after_turn) for s, _ in last.slips] == [(WRONG_STRAND, 6)]
+    just_made = lie.from_twisted(way(3), frozenset({1, 2, 3}), 4)
+    assert {WRONG_STRAND, WRONG_FACE} <= {s.kind for s, _ in just_made.slips}
     none = lie.from_twisted(way(3), frozenset({1, 2}), None)
     assert "No common slip leaves A and B twisted" in slip_words.told_apart(way(3), none, frozenset({1, 2}))
 

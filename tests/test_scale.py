@@ -15,19 +15,24 @@ import pypdfium2
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from shapely import LineString
 
 from strapwork.cli import main as cli
 from strapwork.drawing import pdf
+from strapwork.drawing.primitives import Path as Drawn
+from strapwork.drawing.primitives import Text, on_sheet, primitive_box
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.printer import calibration as scale
 from strapwork.printer import photo as picture
+from strapwork.printer import worth
 from strapwork.printer.calibration import Printer
 from strapwork.stock import printers
 from strapwork.stock.papers import PAPERS
 from tests.outside.pdf_reading import read
 from tests.simulated_pictures import Camera, Truth, damaged, photograph
 from tests.simulated_pictures import kept as kept_picture
+from tests.test_sheets import nothing_overlaps, text_box
 
 Draft = Callable[..., Piece]
 A4 = PAPERS["A4"]
@@ -134,6 +139,43 @@ def test_the_sheet_has_what_is_to_be_measured(tmp_path: Path) -> None:
     text = pypdfium2.PdfDocument((tmp_path / "scale.pdf").read_bytes())[0].get_textpage().get_text_range()
     for word in ("50 mm", "2 in", "166 mm as drawn", "253 mm as drawn", "--measured"):
         assert word in text
+
+
+@pytest.mark.parametrize("name", ["A5", "A4", "letter"])
+def test_the_sheet_is_legible_and_what_is_measured_stands_clear(name: str) -> None:
+    """Four crosses with equal arms at the stated distances; bars of whole centimetres that no marker touches."""
+    paper = PAPERS[name]
+    sheet = scale.sheet(paper)
+    nothing_overlaps(sheet)
+    drawn = [p for placed in sheet.placed for p in on_sheet(placed)]
+    lines = [(s.start, s.end) for p in drawn if isinstance(p, Drawn) and not p.closed for s in p.segments]
+    words = [(t.text, text_box(t)) for t in drawn if isinstance(t, Text)]
+    for way in (LineString(ends) for ends in lines):
+        assert [text for text, shape in words if way.intersects(shape)] == []
+    for x, y in scale.crosses(paper):
+        assert ((x - 4, y), (x + 4, y)) in lines
+        assert ((x, y - 4), (x, y + 4)) in lines
+    boxes = [
+        (min(a for a, _ in q), min(b for _, b in q), max(a for a, _ in q), max(b for _, b in q))
+        for q in ([s.start for s in p.segments] for p in drawn if isinstance(p, Drawn) and p.role == "match-fill")
+    ]
+    markers = [b for b in boxes if b[2] - b[0] == pytest.approx(b[3] - b[1])]
+    bars = [b for b in boxes if b not in markers]
+    assert (len(markers), len(bars)) == (4, 2)
+    for x0, y0, x1, y1 in bars:
+        assert max(x1 - x0, y1 - y0) % 10.0 == pytest.approx(0.0, abs=1e-9)
+        for a0, b0, a1, b1 in markers:
+            assert max(a0 - x1, x0 - a1, b0 - y1, y0 - b1) >= 4.0
+    for p in drawn:
+        x0, y0, x1, y1 = primitive_box(p)
+        assert min(x0, y0, sheet.width - x1, sheet.height - y1) >= 5.0
+    middles = {
+        t.text.split(",")[0].split(":")[0]: (t.x, t.y) for t in drawn if isinstance(t, Text) and t.anchor == "middle"
+    }
+    assert middles["X"][0] == middles["bar across"][0] == sheet.width / 2
+    assert middles["Y"][1] == middles["bar along"][1] == sheet.height / 2
+    for word in ("cross to cross", "bar a"):  # what says the same of both ways is as large
+        assert len({t.size for t in drawn if isinstance(t, Text) and word in t.text}) == 1
 
 
 def test_markers_are_those_of_the_open_dictionary() -> None:
@@ -327,6 +369,25 @@ def test_readings_say_how_far_they_may_be_off(capsys: pytest.CaptureFixture[str]
     assert "a metre comes out within 1.5 mm" in said
 
 
+@pytest.mark.parametrize(
+    ("skew", "within", "said"),
+    [
+        (0.0, None, "taken as square"),
+        (0.0004, None, "taken as square"),
+        (-0.001, None, "-0.10 % out of square"),
+        (0.0, 0.002, "+0.00 % ± 0.20 % out of square"),
+        (0.003, 0.002, "+0.30 % ± 0.20 % out of square"),
+    ],
+)
+def test_a_printer_is_called_square_only_where_nothing_was_measured_of_it(
+    skew: float, within: float | None, said: str
+) -> None:
+    told = scale.words(Printer("hall", 0.99, 0.995, skew, None, None, within))
+    assert told.startswith(
+        f"hall: across 99.00 %, along 99.50 %, {said}. A 50 mm square drawn plain comes out 49.50 mm × "
+    )
+
+
 def test_the_sheet_has_bars_that_a_caliper_reaches(tmp_path: Path) -> None:
     """A caliper of 150 mm has to reach over a bar from a printer that is 3 % large."""
     for name, paper in PAPERS.items():
@@ -385,6 +446,35 @@ def test_bars_that_do_not_go_with_the_picture_are_refused(
     file = save(tmp_path / "scan.png", scanned(0.987, 0.994, 0.0, 0.4, 150, 3.0, 1))
     assert cli.main(["scale", "--picture", str(file), "--dpi", "150", "--bar", *bars]) == 2
     assert words in capsys.readouterr().err
+
+
+def test_paper_is_trusted_as_far_as_it_is_cut() -> None:
+    """ISO 216:2007, tolerances of a trimmed side: 1.5 mm up to 150 mm, 2 mm up to 600 mm, 3 mm above (from memory)."""
+    assert [worth.paper_cut(v) for v in (105.0, 150.0, 150.1, 210.0, 600.0, 600.1, 1189.0)] == [1.5, 1.5, 2, 2, 2, 3, 3]
+
+
+def test_a_coarse_photograph_is_worth_less() -> None:
+    """Pixels of 2 mm: either edge may seem half a pixel off, together 1.414 mm; with 2 mm of the cut 2.449 mm."""
+    x, y, skew = worth.of_photograph((210.0, 297.0), 0.0, 2.0, 0.0)
+    assert (x, y) == pytest.approx((2.449 / 210, 2.449 / 297), rel=1e-3)
+    assert skew == pytest.approx(math.hypot(1 / 297, 1.414 / 210), rel=1e-3)
+
+
+def test_what_a_picture_is_worth_is_said_in_figures() -> None:
+    """136.6 of 140 mm are 97.57 %; 1.5 times the hypotenuse of 0.25 / 140 and 0.3 % is less than the 1.13 % between."""
+    found = Printer("hall", 0.987, 0.994, 0.001, 0.0101, 0.0068, 0.002)
+    sure = Printer("hall", 0.987, 0.994, 0.001, 0.003, 0.003, 0.002)
+    with pytest.raises(InputError) as told:
+        worth.with_bars(sure, A4, (136.6,))
+    assert "the bar across reads 136.6 mm, 97.57 %, where the picture shows 98.70 % to within 0.30 %" in str(told.value)
+    with pytest.raises(InputError) as told:
+        worth.check(found, A4, scan=False)
+    assert "the picture shows across 98.70 % to within 1.01 % and along 99.40 % to within 0.68 %" in str(told.value)
+    assert "(paper is not cut more exactly than that); a printer has to be known to 0.3 %" in str(told.value)
+    assert "drawn 140 mm and 140 mm" in str(told.value)
+    with pytest.raises(InputError, match="a scanner's own scale is no better"):
+        worth.check(found, A4, scan=True)
+    worth.check(worth.with_bars(found, A4, (138.2, 139.2)), A4, scan=False)
 
 
 def test_bars_without_a_picture_are_refused(capsys: pytest.CaptureFixture[str]) -> None:

@@ -84,6 +84,36 @@ def test_long_straps_run_over_named_sheets_with_matching_marks(draft: Draft) -> 
         assert left[1][-1] == right[1][0]
 
 
+def test_a_strap_higher_than_a_sheet_has_matching_marks_between_its_rows(draft: Draft) -> None:
+    sheets = lay_out([draft("plain-strap", "300 mm", width="150 mm", sets=0)], Setting(PAPERS["A5"], "Harbour panel"))
+    assert [s.name for s in sheets] == ["A1", "A2", "B1", "B2", "C1", "C2"]
+    lines: dict[str, set[float]] = {}
+    rings: dict[str, set[tuple[str, float]]] = {}
+    for s in sheets:
+        dy = next(n["y_mm"] for n in s.notes["straps"])  # type: ignore[attr-defined]
+        drawn = [p for placed in s.placed for p in on_sheet(placed)]
+        joins = [p.segments[0] for p in drawn if isinstance(p, Path) and p.role == "join"]
+        lines[s.name] = {round(q.start[1] - dy, 6) for q in joins if abs(q.start[1] - q.end[1]) < 1e-9}
+        rings[s.name] = {(t.text, round(t.y - dy, 6)) for t in texts(s) if t.text in ("A", "B")}
+    for column in "12":
+        first, middle, last = (lines[row + column] for row in "ABC")
+        assert first | last == middle
+        assert len(first) == len(last) == 1
+        assert rings["A" + column] | rings["C" + column] == rings["B" + column]
+        assert {name for name, _ in rings["B" + column]} == {"A", "B"}
+
+
+def test_a_strap_over_several_sheets_bears_its_name_as_large_and_as_high_on_each(draft: Draft) -> None:
+    belt = draft("belt", "900 mm")
+    names = []
+    for s in lay_out([belt], Setting(PAPERS["A4"], "t")):
+        edge = next(n["y_mm"] for n in s.notes["straps"]) + belt.strap.width  # type: ignore[attr-defined]
+        names.append([(t.size, round(t.y - edge, 6)) for t in texts(s) if t.text == belt.label and t.y > edge])
+    assert len(names) == 5
+    assert names == [names[0]] * 5
+    assert len(names[0]) == 1
+
+
 def test_short_straps_share_and_the_better_turn_is_taken(draft: Draft) -> None:
     assert len(lay_out([draft("key-fob", "80 mm")] * 4, Setting(PAPERS["A3"], "t"))) == 1
     fobs = lay_out([draft("key-fob", "60 mm")] * 6, Setting(PAPERS["A4"], "t"))

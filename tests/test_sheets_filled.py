@@ -13,7 +13,7 @@ from strapwork.drawing import fonts, style
 from strapwork.drawing.primitives import Disc, Layer, Path, Sheet, Text, on_sheet, primitive_box
 from strapwork.geometry.shape import Arc, rotate_point
 from strapwork.job import job as jobs
-from strapwork.paper import captions, inside, lettered, sheet_words
+from strapwork.paper import broken, captions, inside, lettered, sheet_words
 from strapwork.paper.tiles import Setting, count_sheets, lay_out, saving
 from strapwork.piece.piece import Piece
 from strapwork.stock.papers import PAPERS
@@ -105,6 +105,55 @@ def test_a_strap_a_little_too_long_lies_askew_and_stays_itself(draft: Draft) -> 
     nothing_overlaps(sheet)
 
 
+def test_on_a_long_low_sheet_a_strap_a_little_too_long_lies_askew_by_a_few_degrees(draft: Draft) -> None:
+    """1384 mm of room, 131 mm high: 1385 mm turned by six degrees would be 144 mm high without its label."""
+    (sheet,) = lay_out([draft("plain-strap", "1385 mm", width="19 mm", sets=0)], Setting((1400.0, 200.0), "t"))
+    (note,) = strap_notes(sheet)
+    assert 0.0 < note["angle_deg"] < 6.0
+
+
+@pytest.mark.parametrize(
+    ("least", "sizes"),
+    [
+        (3, ((380, 30), (460, 19), (700, 60), (340, 45), (560, 19), (820, 60), (420, 45))),
+        (3, ((300, 45), (300, 19), (820, 45), (620, 45), (700, 12), (380, 45), (300, 60), (300, 60), (560, 60))),
+        (2, ((300, 12), (300, 19), (700, 60), (620, 60), (460, 60))),
+    ],
+)
+def test_straps_over_several_sheets_share_the_fewest_whatever_their_order(
+    draft: Draft, least: int, sizes: tuple[tuple[int, int], ...]
+) -> None:
+    """820 mm of a strap take three sheets of A3 (420 mm), 700 mm two; the others find room beside it."""
+    pieces = [draft("plain-strap", f"{long} mm", width=f"{wide} mm", sets=0) for long, wide in sizes]
+    assert len(lay_out(pieces, Setting(PAPERS["A3"], "t"))) == least
+
+
+def test_nine_keepers_share_a_sheet(draft: Draft) -> None:
+    assert len(lay_out([draft("keeper-loop", "95 mm")] * 9, Setting(PAPERS["A4"], "t"))) == 1
+
+
+def test_ten_laces_stand_above_each_other(draft: Draft) -> None:
+    """4 mm wide, with 6.9 mm of words and 3.5 mm between: 140.9 of the 141.5 mm that A4 has above the foot."""
+    lace = draft("plain-strap", "260 mm", width="4 mm", sets=0, strands=1)
+    assert len(lay_out([lace] * 10, Setting(PAPERS["A4"], "t"))) == 1
+
+
+def test_every_corner_of_a_sheet_is_filled(draft: Draft) -> None:
+    """Twelve short straps of seven kinds on one sheet of tabloid: what is free under a wide one is not forgotten."""
+    kinds = {
+        "narrow": ("plain-strap", "140 mm", {"width": "20 mm", "sets": 0}),
+        "long": ("plain-strap", "260 mm", {"width": "20 mm", "sets": 0}),
+        "wide": ("plain-strap", "260 mm", {"width": "110 mm", "sets": 0}),
+        "keeper": ("keeper-loop", "95 mm", {}),
+        "fob": ("key-fob", "60 mm", {}),
+        "small": ("wristband", "150 mm", {}),
+        "large": ("wristband", "180 mm", {}),
+    }
+    made = {name: draft(pattern, measure, **more) for name, (pattern, measure, more) in kinds.items()}
+    row = "narrow narrow keeper wide fob keeper long large keeper small narrow keeper"
+    assert len(lay_out([made[name] for name in row.split()], Setting(PAPERS["tabloid"], "t"))) == 1
+
+
 def test_a_keeper_lies_beside_its_belt() -> None:
     job = job_of({"pieces": [{"pattern": "belt", "measure": "34 in"}]})
     made = lay_out(jobs.work_out(job), jobs.setting(job))
@@ -131,11 +180,61 @@ def test_each_half_of_a_broken_view_has_the_same_marks_and_says_how_far_they_are
     assert (len(marks), len(breaks)) == (4, 2)
     assert style.look("break").width == pytest.approx(style.look("cut").width / 2, abs=0.01)
     assert not style.look("break").dash
+    # No word stands in the way of a mark or a break line.
+    for q in (*marks, *breaks):
+        way = LineString([q.segments[0].start, *(end.end for end in q.segments)])
+        assert [t.text for t in texts(sheet) if way.intersects(text_box(t))] == []
+    # Both edges of either half run up to its break line.
+    outlines = [q for q in drawn(sheet) if isinstance(q, Path) and q.layer is Layer.OUTLINE]
+    assert len(outlines) == 2
+    for half, x in zip(outlines, sorted(q.segments[0].start[0] for q in breaks)[::-1], strict=True):
+        assert sum(x in (end[0] for end in (q.start, q.end)) for q in half.segments) == 2
+    # They reach over both edges, so that the rule finds them beside the strap.
+    reach = sorted(
+        tuple(v for end in (q.segments[0].start, q.segments[-1].end) for v in end[1:]) for q in (*marks, *breaks)
+    )
+    edges = sorted(note["y_mm"] for note in strap_notes(sheet))
+    for (low, high), edge in zip(reach, [edges[0]] * 3 + [edges[1]] * 3, strict=True):
+        assert low < edge
+        assert high > edge + p.strap.width
     # Nothing but the two edges and the slits runs through what is left out.
     lo, hi = out["left_out_from_mm"] - 15, out["left_out_to_mm"] + 15
     assert not any(lo < h.x < hi for h in p.strap.holes)
     assert all(s.x0 < lo and s.x1 > hi for s in p.strap.slits)
     nothing_overlaps(sheet)
+
+
+@pytest.mark.parametrize(
+    ("distance", "units", "words"),
+    [
+        (690.0, "mm", "690 mm (about 27 5/32 in)"),  # 27.165 in
+        (635.0, "mm", "635 mm (25 in)"),
+        (685.8, "in", "27 in (685.8 mm)"),
+    ],
+)
+def test_the_distance_of_the_marks_is_said_in_both_units_and_which_is_rounded(
+    distance: float, units: str, words: str
+) -> None:
+    assert broken.words(broken.Break(0.0, 0.0, 0.0, distance), units) == words
+
+
+def test_a_half_that_a_sheet_can_hold_is_on_one_sheet(draft: Draft) -> None:
+    """The buckle end runs alike from 228.6 mm on: with 10 mm clear, both marks, the break and its zigzag that is 257.1 mm."""
+    p = draft("belt", "900 mm", broken=True)
+    sheets = lay_out([p], Setting((274.0, 170.0), "t"))
+    assert [note["window_mm"] for s in sheets for note in strap_notes(s)] == [None, None]
+
+
+def test_the_marks_of_a_broken_view_stand_clear_of_holes_where_halves_are_kept_short(draft: Draft) -> None:
+    p = draft("belt", "900 mm", broken=True)
+    out = lay_out([p], Setting(PAPERS["A5"], "t"))[0].notes["broken"][0]  # type: ignore[index]
+    drawn_there = [
+        *(h.shape().box() for h in p.strap.holes),
+        *(m.line.box() for m in p.strap.marks),
+        *(f.shape.box() for f in p.strap.footprints),
+    ]
+    for mark in out["marks_mm"]:
+        assert min(max(x0 - mark, mark - x1) for x0, _, x1, _ in drawn_there) >= 10.0 - 1e-9
 
 
 def test_only_paper_is_broken() -> None:
@@ -212,6 +311,7 @@ def test_furniture_takes_one_strip_of_58_mm_at_most(draft: Draft) -> None:
     for units in ("mm", "in"):
         for sheet in lay_out([draft("wristband", "172 mm")] * 4, Setting(PAPERS["A4"], "t", units)):
             low = min(note["y_mm"] for note in strap_notes(sheet))
+            assert min(note["x_mm"] for note in strap_notes(sheet)) >= 8.0  # nothing in the margin
             for q in drawn(sheet):
                 if isinstance(q, Text) and q.layer is Layer.SHEET:
                     assert q.y < 8.0 + 58.0 <= low + 10.0

@@ -81,6 +81,12 @@ def test_the_sheet_names_the_leather_as_the_job_shows_it() -> None:
     assert "1.59 mm" not in text
 
 
+@pytest.mark.parametrize(("units", "step"), [("mm", "0.1 mm"), ("in", "1/32 in"), ("in16", "1/16 in")])
+def test_a_report_says_how_its_lengths_are_rounded(units: str, step: str) -> None:
+    told = said({"pattern": "key-fob", "measure": "90 mm", "units": units})[0]
+    assert f"Lengths are rounded half up to {step}; the column adds up as printed." in told
+
+
 @pytest.mark.parametrize("units", ["mm", "in", "in16"])
 @pytest.mark.parametrize("room", [2.24, 2.26, 3.999, 5.333333, 9.525])
 def test_a_remedy_rounded_for_reading_is_on_the_right_side(units: str, room: float) -> None:

@@ -158,6 +158,30 @@ def test_every_voice_says_the_same_three_lengths(told: Any, capsys: pytest.Captu
         assert shown in card
 
 
+def test_the_lines_of_a_cut_length_add_up_to_it_on_terminal_and_page(
+    told: Any, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    rows = [(row["what"], row["mm"]) for row in told(3, "right")["page"]["rows"]]
+    assert len(rows) > 2
+    lengths = [float(mm.removesuffix(" mm").replace("−", "-")) for _, mm in rows]
+    assert sum(lengths[:-1]) == pytest.approx(lengths[-1], abs=1e-9)
+    out = one_line(terminal(capsys, tmp_path, asked(3, "right") | {"card": "none"}))
+    for what, mm in rows:
+        assert f"{what} {mm}" in out
+
+
+def test_a_braid_is_cut_within_a_band_and_a_plain_strap_to_its_length(told: Any) -> None:
+    """No braid, no hardware, no wrap: 400 mm of strap are 400 mm of leather."""
+    said = told(3, "right")
+    fit = said["numbers"]["fit"]
+    low, high = (f"{round(fit[key] + 1e-9, 1):g} mm" for key in ("low_mm", "high_mm"))
+    assert low != high
+    assert said["page"]["band"].startswith(f"{low} to {high}; it rests on ")
+    assert f"Band of the cut length: {low} to {high}; it rests on" in one_line(said["card"])
+    plain = {"pattern": "plain-strap", "measure": "400 mm", "strands": "1", "sets": "0", "units": "mm"}
+    assert show.preview(form.read(plain, Places()))["band"].startswith("400 mm exactly; ")
+
+
 def test_every_voice_says_which_half_shows_on_which_side(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """A band that wraps sets its halves facing opposite ways, a fob the same way; the cap goes on the grain side
     (common practice, no source)."""

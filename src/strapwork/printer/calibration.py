@@ -93,8 +93,13 @@ def sheet(paper: tuple[float, float]) -> Sheet:
     for k in range(4):
         out += _marker(k, paper)
     a, b, c, d = crosses(paper)
-    for (px, py), (qx, qy) in ((a, b), (b, c), (a, d), (d, c), (a, c), (b, d)):
-        out.append(line(px, py, qx, qy, S, "ruler"))
+    low = h * 0.26 - 50.8
+    roomy = low > 10.0
+    # Where the words need the middle of the sheet, a diagonal is drawn at its ends alone.
+    diagonals = ((a, c), (b, d)) if roomy else ((a, c), (c, a), (b, d), (d, b))
+    for ways, share in ((((a, b), (b, c), (a, d), (d, c)), 1.0), (diagonals, 1.0 if roomy else 0.25)):
+        for (px, py), (qx, qy) in ways:
+            out.append(line(px, py, px + share * (qx - px), py + share * (qy - py), S, "ruler"))
     for px, py in (a, b, c, d):
         out.append(line(px - 4, py, px + 4, py, S, "calibration"))
         out.append(line(px, py - 4, px, py + 4, S, "calibration"))
@@ -140,8 +145,7 @@ def sheet(paper: tuple[float, float]) -> Sheet:
             1,
         )
     )
-    low = h * 0.26 - 50.8
-    if low > 10.0:  # a smaller sheet has no room for them
+    if roomy:
         # 2 in and 50 mm squares one above the other, clear of both diagonals.
         left = w / 2 - 26.0
         out.append(polyline(_square(left, h * 0.74, 52.0 - 2.0), S, "calibration", True))
