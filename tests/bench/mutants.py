@@ -3,10 +3,13 @@
     --count N   mutants a module (12)
     --seed N    of the sample (1)
     --show      also print every mutant that was killed
+    --limit S   seconds that one test file may take with one mutant (150)
+    --line N    of the sample only what is on this line; may be said more than once
 
 A mutant changes one thing in one module of a copy of the project: a comparison, a sum, a number, a condition, what is
 returned, the order of two arguments.  Tolerances below 1e-4 are let be.  Which tests look at a module is said here; they run in that order until one is
-red.  What takes longer than the limit counts as killed: a maker notices a tool that hangs.  A survivor is printed with
+red.  What takes longer than the limit counts as killed: a maker notices a tool that hangs; on a busy machine
+the limit has to be higher than a slow test needs.  A survivor is printed with
 its line before and after, to be judged by a person: either a test is missing, or the change makes no difference.
 """
 
@@ -181,6 +184,8 @@ def main() -> int:
     p.add_argument("--count", type=int, default=12)
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--show", action="store_true")
+    p.add_argument("--limit", type=float, default=LIMIT)
+    p.add_argument("--line", type=int, action="append")
     args = p.parse_args()
     spoiled.load_libraries()
     with spoiled.copy() as made:
@@ -189,10 +194,12 @@ def main() -> int:
             text = (made.folder / file).read_text(encoding="utf-8")
             killed = 0
             chosen = sample(text, args.count, random.Random(f"{args.seed} {module}"))
+            if args.line:
+                chosen = [m for m in chosen if m.line in args.line]
             for m in chosen:
                 with made.changed(file, m.text):
                     # One file after the other, as the first that is red settles it.
-                    verdict = next((v for t in TESTS[module] if (v := made.run([t], LIMIT)[0]) != "green"), "green")
+                    verdict = next((v for t in TESTS[module] if (v := made.run([t], args.limit)[0]) != "green"), "green")
                 killed += verdict != "green"
                 if verdict == "green" or args.show:
                     word = "SURVIVED" if verdict == "green" else f"killed ({verdict})"

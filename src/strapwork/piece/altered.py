@@ -39,7 +39,7 @@ def altered(order: Order, width: float, strands: int, catalogue: Catalogue) -> P
             raise InputError(
                 order.place.key("relief"),
                 f"relief holes of {say(ask.relief)} leave nothing of strands {say(width / strands)} wide",
-                _relief_remedy(width / strands - 1.0),
+                f"use at most {say_at_most(width / strands - 1.0)}",
             )
         slits = slits.model_copy(update={"relief": ask.relief})
     sides = Sides(r.start, r.finish)
@@ -144,7 +144,3 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
             raise InputError(where, f"{shown(order.pattern.name)} has no {kind}", f"pick a {' or '.join(has)}")
         sides = sides.each(picked)
     return sides
-
-
-def _relief_remedy(room: float) -> str:
-    return f"use at most {say_at_most(room)}" if room >= 0.5 else "leave the relief holes out, or cut fewer strands"

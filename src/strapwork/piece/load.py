@@ -74,9 +74,9 @@ class Load:
         return self.weakest.newtons / self.asked if self.asked else None
 
 
-def net_section(width: float, thickness: float, diameters: list[float], strength: float) -> float:
-    """Load in N that a strip holds at a row of holes across: (w - sum d) t f."""
-    return max(0.0, width - math.fsum(diameters)) * thickness * strength
+def net_area(width: float, thickness: float, diameters: list[float]) -> float:
+    """What is left of a strip at a row of holes across, in mm2: (w - sum d) t."""
+    return max(0.0, width - math.fsum(diameters)) * thickness
 
 
 def wanted(piece: Piece) -> bool:
@@ -112,7 +112,7 @@ def estimate(piece: Piece) -> Load:
         out.append(Section("plain strap", w * t, w * t * f, f"{say(w)} × {say_thin(t)}"))
     for x, row in _rows(strap.holes).items():
         cut = [h.diameter for h in row]
-        area = max(0.0, w - math.fsum(cut)) * t
+        area = net_area(w, t, cut)
         name = (
             f"at the {row[0].purpose} {'slot' if row[0].is_slot else 'hole'}{'s' if len(row) > 1 else ''}, {row[0].end}"
         )
@@ -120,7 +120,7 @@ def estimate(piece: Piece) -> Load:
             Section(
                 name,
                 area,
-                net_section(w, t, cut, f),
+                area * f,
                 f"({say(w)} − {say(math.fsum(cut))}) × {say_thin(t)}, {say(x)} along",
             )
         )
