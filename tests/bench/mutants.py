@@ -28,27 +28,48 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 import spoiled
 
 LIMIT = 150.0
-WORKED = "tests/outside/test_worked_examples.py"
+WORKED, DRAWN = "tests/outside/test_worked_examples.py", "tests/test_drawings.py"
 TESTS: dict[str, tuple[str, ...]] = {
     "piece/fit": (WORKED, "tests/test_fit.py", "tests/test_findings.py"),
     "piece/strap": (WORKED, "tests/test_strap.py", "tests/test_causes.py", "tests/test_voice.py"),
     "piece/checks": ("tests/test_causes.py", "tests/test_findings.py"),
     "piece/clearances": ("tests/test_causes.py", "tests/test_findings.py"),
     "piece/load": ("tests/outside/test_leather_and_load.py", "tests/test_leather.py", "tests/test_findings.py"),
-    "piece/altered": ("tests/test_strap.py", WORKED, "tests/test_effects.py", "tests/test_doors.py"),
+    "piece/altered": (WORKED, "tests/test_effects.py", "tests/test_strap.py", "tests/test_doors.py"),
     "cutter/kerf": ("tests/test_cutting.py",),
     "cutter/paths": ("tests/test_cutting.py", "tests/outside/test_cutter_files.py", "tests/test_lettering.py"),
     "order/doors": ("tests/test_doors.py", "tests/test_effects.py", "tests/test_order.py", "tests/test_people.py"),
     "order/resolve": ("tests/test_effects.py", "tests/test_doors.py", "tests/test_order.py", "tests/test_sizes.py"),
-    "drawing/pdf": ("tests/outside/test_true_scale.py", "tests/test_effects.py", "tests/test_scripts.py"),
+    "drawing/pdf": (DRAWN, "tests/outside/test_true_scale.py", "tests/test_effects.py", "tests/test_scripts.py"),
     "drawing/dxf": ("tests/outside/test_cutter_files.py", "tests/test_cutting.py"),
-    "drawing/svg": ("tests/outside/test_true_scale.py", "tests/test_voice.py", "tests/test_cutting.py"),
+    "drawing/svg": (
+        DRAWN,
+        "tests/test_scripts.py",
+        "tests/outside/test_true_scale.py",
+        "tests/test_voice.py",
+        "tests/test_cutting.py",
+    ),
     "stock/take_up": ("tests/outside/test_take_up_posterior.py", "tests/test_leather.py"),
     "stock/learned": ("tests/test_leather.py", WORKED, "tests/outside/test_take_up_posterior.py", "tests/test_made.py"),
     "web/show": ("tests/test_shown.py", "tests/test_voice.py"),
-    "web/form": ("tests/test_effects.py", "tests/test_doors.py", "tests/test_page.py"),
-    "job/numbers": ("tests/test_effects.py", "tests/test_voice.py", "tests/outside/test_true_scale.py"),
+    "web/form": (
+        "tests/test_shown.py",
+        "tests/test_page_wrong.py",
+        "tests/test_effects.py",
+        "tests/test_doors.py",
+        "tests/test_page.py",
+    ),
+    "job/numbers": (
+        "tests/test_numbers.py",
+        "tests/test_effects.py",
+        "tests/test_voice.py",
+        "tests/outside/test_true_scale.py",
+    ),
     "job/tried": ("tests/test_patterns.py",),
+    "job/job": ("tests/test_carried_order.py", "tests/test_cutting.py", "tests/test_effects.py", "tests/test_cli.py"),
+    "files/values": ("tests/test_doors.py", "tests/test_files.py", "tests/test_effects.py", "tests/test_readers.py"),
+    "web/remedies": ("tests/test_page_wrong.py", "tests/test_page_use.py"),
+    "cutter/beds": ("tests/test_cutting.py",),
     "geometry/shape": ("tests/test_shape.py", WORKED, "tests/test_cutting.py"),
     "braid/geometry": ("tests/test_braid_geometry.py", WORKED, "tests/outside/test_trade_rules.py"),
     "braid/passes": ("tests/test_braid.py",),
@@ -199,7 +220,9 @@ def main() -> int:
             for m in chosen:
                 with made.changed(file, m.text):
                     # One file after the other, as the first that is red settles it.
-                    verdict = next((v for t in TESTS[module] if (v := made.run([t], args.limit)[0]) != "green"), "green")
+                    verdict = next(
+                        (v for t in TESTS[module] if (v := made.run([t], args.limit)[0]) != "green"), "green"
+                    )
                 killed += verdict != "green"
                 if verdict == "green" or args.show:
                     word = "SURVIVED" if verdict == "green" else f"killed ({verdict})"

@@ -75,7 +75,9 @@ def test_a_load_table_is_area_times_strength(
     assert p.fit.braid
     strands = p.strap.width * 3.2
     assert table["strands together"].area == pytest.approx(strands)
-    assert table["strands together"].newtons == pytest.approx(strands * 8.0 * math.cos(math.radians(p.fit.braid.angle_deg)))
+    assert table["strands together"].newtons == pytest.approx(
+        strands * 8.0 * math.cos(math.radians(p.fit.braid.angle_deg))
+    )
     assert "plain strap" not in table
 
 
