@@ -17,7 +17,7 @@ from shapely import LineString, box
 from shapely.strtree import STRtree
 
 from strapwork.cli import main as cli
-from strapwork.cutter import kerf, lettering
+from strapwork.cutter import beds, kerf, lettering
 from strapwork.cutter import paths as cutting
 from strapwork.drawing.primitives import Disc, Layer, Path, Placed, Sheet
 from strapwork.errors import InputError
@@ -29,6 +29,7 @@ from strapwork.piece.strap import Hole
 from strapwork.stock import machines as machine
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
+from strapwork.stock.machines import Machine
 from strapwork.units import Thickness
 from tests.helpers import order as order_of
 from tests.helpers import read_job
@@ -175,6 +176,43 @@ def test_several_beds_when_one_is_too_small(kit: list[Piece]) -> None:
     assert cut.plan.least > 1
     with pytest.raises(InputError, match=r"the bed takes pieces up to .* a strap is never split"):
         cutting.plan(kit, small.model_copy(update={"bed": (100.0, 400.0)}))
+
+
+def on_a_bed(draft: Draft, length: str, by: float = 0.0) -> tuple[Piece, Machine, beds.BedPlan]:
+    """A strap 20 mm wide on a bed as much longer than it, inside its edge and its kerf."""
+    p = draft("plain-strap", length, sets=0, width=20.0)
+    m = machine.find("laser", "x")
+    m = m.model_copy(
+        update={"bed": (p.strap.length + 2 * m.edge + m.kerf + by, 2 * 20.0 + 2 * m.edge + 2 * m.kerf + m.gap)}
+    )
+    return p, m, beds.arrange([replace(p, count=2)], m)
+
+
+@pytest.mark.parametrize("length", ["844.533 mm", "261.1 mm", "531.8 mm", "33 1/16 in", "800 mm"])
+def test_straps_that_just_fill_the_bed_lie_on_it_a_gap_apart_and_the_kerf_inside_its_edge(
+    draft: Draft, length: str
+) -> None:
+    """A laser that takes 0.2 mm away cuts 0.1 mm outside the strap, and that stays 5 mm off the edge; 4 mm between cuts.
+    Micrometres are what it is laid out in."""
+    p, _, plan = on_a_bed(draft, length)
+    assert [s.x for s in plan.spots] == pytest.approx([5.1, 5.1], abs=0.0011)
+    assert [s.y for s in plan.spots] == pytest.approx([5.1, 5.1 + 20.0 + 0.2 + 4.0], abs=0.0011)
+    assert (plan.beds, plan.least) == (1, 1)
+    assert plan.used == pytest.approx((2 * p.strap.length * 20.0 / ((p.strap.length + 10.2) * 54.4),), rel=1e-4)
+
+
+def test_a_strap_longer_than_the_bed_is_told_a_length_that_goes(draft: Draft) -> None:
+    with pytest.raises(InputError, match=r"is 400 mm × 20 mm, the bed takes pieces up to 399\.9 mm × 44\.2 mm; "):
+        on_a_bed(draft, "400 mm", -0.02)
+    on_a_bed(draft, "399.9 mm", 0.08)
+
+
+def test_copies_are_laid_out_up_to_their_bound(draft: Draft, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(beds, "MOST_COPIES", 2)
+    p, m, plan = on_a_bed(draft, "300 mm")
+    assert len(plan.spots) == 2
+    with pytest.raises(InputError, match="3 pieces to cut are too many"):
+        beds.arrange([replace(p, count=2), p], m)
 
 
 def test_the_flesh_side_is_the_mirror(draft: Draft) -> None:

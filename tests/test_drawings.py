@@ -31,8 +31,8 @@ def band(draft: Draft) -> list[Sheet]:
     return lay_out([draft("wristband", "172 mm")], Setting(PAPERS["A4"], "Quay band"))
 
 
-def drawn(*shapes: Path | Text, printer: Printer | None = None) -> str:
-    (text,) = svg.write([Sheet(210.0, 297.0, "A", (Placed(shapes),))], "Quay band", printer)
+def drawn(*shapes: Path | Text, size: tuple[float, float] = (210.0, 297.0), printer: Printer | None = None) -> str:
+    (text,) = svg.write([Sheet(*size, "A", (Placed(shapes),))], "Quay band", printer)
     return text
 
 
@@ -80,18 +80,21 @@ def test_no_arc_of_an_svg_is_wider_than_an_eighth_of_a_turn() -> None:
     assert min(a.end.x for a in arcs) == pytest.approx(50.0)  # to the left, as it was drawn
 
 
-def test_an_svg_is_corrected_about_the_middle_of_its_sheet_as_the_pdf_is(band: list[Sheet]) -> None:
-    """A printer that prints 98.5 % across its feed, 99 % along it and 0.004 askew, for a sheet that stands: its inverse by
-    numpy, with y up as on paper."""
+@pytest.mark.parametrize("size", [(210.0, 297.0), (297.0, 210.0)])
+def test_an_svg_is_corrected_about_the_middle_of_its_sheet_as_the_pdf_is(size: tuple[float, float]) -> None:
+    """A printer that prints 98.5 % across its feed, 99 % along it and 0.004 askew: its inverse by numpy, with y up as on
+    paper.  A sheet that lies is turned a quarter to be fed."""
     x, y, skew = 0.985, 0.99, 0.004
     undone = np.linalg.inv(np.array([[x, y * skew], [0.0, y * math.sqrt(1 - skew**2)]]))
-    corners = [(20.0, 40.0), (190.0, 40.0), (190.0, 280.0)]
-    text = drawn(polyline(corners, Layer.OUTLINE, "cut"), printer=Printer("attic", x, y, skew))
-    path = next(
-        e for e in svgelements.SVG.parse(io.StringIO(text), ppi=25.4).elements() if isinstance(e, svgelements.Path)
-    )
-    found = [(p.x, 297.0 - p.y) for p in svgelements.Path(path).as_points()]
+    quarter = np.array([[0.0, -1.0], [1.0, 0.0]])
+    if size[0] > size[1]:
+        undone = quarter.T @ undone @ quarter
+    corners = [(20.0, 40.0), (190.0, 40.0), (190.0, 200.0)]
+    line, middle = polyline(corners, Layer.OUTLINE, "cut"), np.array(size) / 2
+    doc = svgelements.SVG.parse(io.StringIO(drawn(line, size=size, printer=Printer("attic", x, y, skew))), ppi=25.4)
+    path = next(e for e in doc.elements() if isinstance(e, svgelements.Path))
+    found = [(p.x, size[1] - p.y) for p in svgelements.Path(path).as_points()]
     for at in corners:
-        want = undone @ (np.array(at) - (105.0, 148.5)) + (105.0, 148.5)
+        want = undone @ (np.array(at) - middle) + middle
         assert min(math.dist(want, f) for f in found) < 0.001
-    assert "transform" not in drawn(polyline(corners, Layer.OUTLINE, "cut"))
+    assert "transform" not in drawn(line, size=size)

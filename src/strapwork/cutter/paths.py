@@ -23,7 +23,7 @@ from strapwork.piece.findings import GEOMETRY, Finding
 from strapwork.piece.piece import Piece
 from strapwork.stock.leather import Leather
 from strapwork.stock.machines import Machine
-from strapwork.units import say
+from strapwork.units import say, say_at_most
 
 TEXT_SIZE = lettering.SIZE
 EDGE = 2.0  # from the strap's end to its label
@@ -89,7 +89,8 @@ def _no_bed(piece: Piece, machine: Machine) -> list[Finding]:
         Finding(
             "caution",
             "fits-no-bed",
-            f"{say(piece.strap.length)} × {say(piece.strap.width)} is more than the bed takes ({say(long)} × {say(wide)}), so "
+            f"{say(piece.strap.length)} × {say(piece.strap.width)} is more than the bed takes "
+            f"({say_at_most(long)} × {say_at_most(wide)}), so "
             "it is left out of the cutter's files",
             "cut it by hand from the sheets, or use a longer bed; a strap is never split",
             GEOMETRY,
