@@ -296,12 +296,30 @@ def test_the_distances_a_maker_chooses_each_time_move_slits_and_ends(places: Pla
         ({"to_tip": "1 in; 1 in; 1 in"}, "not one value or two"),
         ({"take_up": "{factor = 99}"}, "take_up.factor"),
         ({"leather": "{thickness = '2 mm', colour = 'red'}"}, "unknown key 'colour'"),
+        ({"leathers": "{ = }"}, "'{ = }' is no table; write key = 'value' with commas between, all in braces"),
+        ({"leathers": "dune"}, "'dune' is no table; write it in braces"),
+        (
+            {"strips": "[{leather = 'tan', width = '20 mm', length = '1 m'}"},
+            "is no list of tables; write it in brackets",
+        ),
+        (
+            {"strips": "{leather = 'tan', width = '20 mm', length = '1 m'}]"},
+            "is no list of tables; write it in brackets",
+        ),
     ],
 )
 def test_what_cannot_be_asked_is_refused_alike_everywhere(texts: dict[str, str], words: str, places: Places) -> None:
     with pytest.raises(InputError) as told:
         jobs.work_out(doors.of_texts({**BASE, **texts}, HERE, places))
     assert words in str(told.value)
+
+
+def test_a_table_in_a_field_may_be_as_long_as_is_said_and_no_longer(places: Places) -> None:
+    asked = {k: v for k, v in BASE.items() if k != "measure"}
+    fits = "{S = '16 cm'".ljust(19_999) + "}"
+    assert [o.value for o in doors.of_texts({**asked, "sizes": fits}, HERE, places).orders] == [160.0]
+    with pytest.raises(InputError, match="a table of 20001 characters is too long; keep it to 20000"):
+        doors.of_texts({**asked, "sizes": fits[:-1] + " }"}, HERE, places)
 
 
 def test_a_yes_is_written_as_one_and_a_strap_called_true_keeps_its_name() -> None:

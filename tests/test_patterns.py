@@ -215,3 +215,15 @@ def test_trouble_at_some_sizes_only_is_named_with_them(tmp_path: Path) -> None:
     assert found.trouble
     assert all(t.startswith("at ") for t in found.trouble)
     assert any("150 mm" in t for t in found.trouble)
+
+
+def test_a_size_without_room_for_the_braid_is_tried_as_a_plain_strap(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plain strap from 100 mm, where its braid needs 124 mm and more (worked out above)."""
+    text = (data.folder("patterns") / "plain-strap.toml").read_text(encoding="utf-8")
+    least = next(line for line in text.splitlines() if line.startswith("least"))
+    (tmp_path / "short.toml").write_text(text.replace(least, 'least = "100 mm"'), encoding="utf-8")
+    monkeypatch.setattr(tried, "SIZES", 2)
+    found = tried.of_pattern(pattern_files.find("short", "x", tmp_path), tmp_path)
+    assert found == tried.Tried("short", 4, 100.0, 3000.0, ())
