@@ -102,3 +102,10 @@ def test_an_svg_is_corrected_about_the_middle_of_its_sheet_as_the_pdf_is(size: t
         want = undone @ (np.array(at) - middle) + middle
         assert min(math.dist(want, f) for f in found) < 0.001
     assert "transform" not in drawn(line, size=size)
+
+
+@pytest.mark.parametrize("words", ["Quay", "ميناء"])
+def test_faint_words_are_grey_in_whatever_script(words: str) -> None:
+    """0.35 of white is 89 of 255, 59 in sixteens."""
+    for role, colour in (("text-faint", "#595959"), ("text", "#000000")):
+        assert f'fill="{colour}"' in drawn(Text(20.0, 20.0, words, 5.0, Layer.LABELS, role))

@@ -368,15 +368,27 @@ def test_how_far_was_measured_is_said_and_where_a_braid_lies_beyond_it() -> None
     assert [apart.reach(model) for model in (4.8, 6.0, 10.0)] == ["", "", ""]
     assert apart.reach(12.0).startswith("this braid takes up 1.5 times what the largest of them did, so")
     assert apart.reach(4.5).startswith("this braid takes up 0.75 of what the smallest of them did, so")
+    three = Learned((*straps(1.1, 1.2), *made(1.3)))
+    assert "the largest of them" in three.reach(12.0)
     one = Learned(straps(1.1))
     assert one.reach(12.0).startswith("this braid takes up 2.0 times what that one did, so")
     assert one.reach(3.0).startswith("this braid takes up 0.50 of what that one did, so")
 
 
+def test_the_data_of_a_leather_name_every_strap_with_its_kind_and_day() -> None:
+    data = Learned((*made(1.25), Measured("scrap", 6.0, 5.25))).as_data()
+    assert (data["swatches"], data["pieces"], data["settle"]) == (1, 1, None)
+    assert data["straps"] == [
+        {"what": "Band 0", "kind": "made", "date": "2026-05-01", "model_mm": 6.0, "measured_mm": 7.5},
+        {"what": "scrap", "kind": "swatch", "date": None, "model_mm": 6.0, "measured_mm": 5.25},
+    ]
+    assert data["factor_low"] < data["factor"] < data["factor_high"]
+
+
 def test_settling_is_said_in_hundredths_where_it_was_measured() -> None:
-    """150 mm that became 151.5 mm: 1 %."""
-    worn = Learned((Measured("s", 6.0, 7.0, after=150.0, worn=151.5),))
-    assert learnt.words(worn)[-1] == "  settles by 1.0 % in wear"
+    """150 mm that became 165 mm: a tenth more."""
+    worn = Learned((Measured("s", 6.0, 7.0, after=150.0, worn=165.0),))
+    assert learnt.words(worn)[-1] == "  settles by 10.0 % in wear"
     assert "settles" not in "\n".join(learnt.words(Learned(straps(1.1, 1.2))))
 
 

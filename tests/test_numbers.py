@@ -79,3 +79,18 @@ def test_the_numbers_say_what_a_leather_taught_and_nothing_where_it_taught_nothi
 
 def test_a_strap_that_is_not_slit_has_no_braid_in_its_numbers(draft: Draft) -> None:
     assert numbers.of_piece(draft("plain-strap", "300 mm", sets=0))["braid"] is None
+
+
+def test_what_is_said_of_a_piece_stands_in_its_numbers_with_its_remedy(draft: Draft) -> None:
+    p = draft("wristband", "172 mm", "3 oz")
+    told = {f["code"]: f for f in numbers.of_piece(p)["findings"]}
+    assert set(told) == {f.code for f in p.findings}
+    assert told["strand-curls"]["remedy"].startswith("line or back the leather to 1.59 mm or cut strands of ")
+    for f in p.findings:
+        assert told[f.code] == {
+            "level": f.level,
+            "code": f.code,
+            "message": f.message,
+            "remedy": f.remedy or None,
+            "source": f.source,
+        }

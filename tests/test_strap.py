@@ -245,3 +245,12 @@ def test_relief_holes_leave_a_millimetre_of_each_strand(draft: Draft) -> None:
         draft("wristband", "172 mm", width=24.0, relief=7.1)
     holes = draft("wristband", "172 mm", width=24.0, relief=7.0).strap.holes
     assert [h.diameter for h in holes if h.purpose == "relief"] == [7.0] * 4
+
+
+def test_slits_stay_where_the_pattern_has_them_until_there_are_other_strands(draft: Draft) -> None:
+    """A wristband of 19.05 mm slit at 6 and 12 mm; with five strands a fifth of the width each."""
+    r = pattern_files.find("wristband", "test")
+    own = r.model_copy(update={"slits": r.slits.model_copy(update={"at": (6.0, 12.0)})})
+    for asked, rows in (({}, [6.0, 12.0]), ({"strands": 5}, [3.81, 7.62, 11.43, 15.24])):
+        p = piece.work_out(order_of("band", own, 172.0, sets=1, **asked))
+        assert [line.y0 for line in p.strap.slits] == pytest.approx(rows)
