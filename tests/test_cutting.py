@@ -31,8 +31,8 @@ from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
 from strapwork.stock.machines import Machine
 from strapwork.units import Thickness
+from tests.helpers import job_of, read_job
 from tests.helpers import order as order_of
-from tests.helpers import read_job
 
 Draft = Callable[..., Piece]
 SAMPLES = FilePath(__file__).resolve().parents[1] / "samples"
@@ -375,6 +375,20 @@ def test_a_profile_of_the_makers_own_is_checked(tmp_path: FilePath) -> None:
         own.write_text(text.replace(old, new), encoding="utf-8")
         with pytest.raises(InputError, match=words):
             machine.find("mine", "x", tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("name", "label", "mapped"),
+    [("laser", "Quay", True), ("pen-plotter", "Quay", False), ("pen-plotter", "王小明", True)],
+)
+def test_a_bed_has_a_printed_map_where_the_machine_does_not_write_the_names(
+    name: str, label: str, mapped: bool
+) -> None:
+    """The laser writes none, the plotter's single strokes none of another script."""
+    band = {"pattern": "wristband", "measure": "172 mm", "label": label}
+    made = job.make(job_of({"title": "Quay", "machine": name, "card": "none", "pieces": [band]}))
+    assert ("x-map.pdf" in made.files) == mapped
+    assert [s["file"] for s in made.numbers["sheets"] if s["format"] == "dxf"] == [f"x-{name}-bed-1.dxf"]
 
 
 def test_what_fits_no_bed_is_named_and_the_rest_is_laid_out(kit: list[Piece]) -> None:

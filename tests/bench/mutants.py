@@ -4,6 +4,7 @@
     --seed N    of the sample (1)
     --show      also print every mutant that was killed
     --limit S   seconds that one test file may take with one mutant (150)
+    --no-browser  without tests that need a browser, which take longest; a survivor has fewer judges then
     --line N    of the sample only what is on this line; may be said more than once
 
 A mutant changes one thing in one module of a copy of the project: a comparison, a sum, a number, a condition, what is
@@ -213,8 +214,10 @@ def main() -> int:
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--show", action="store_true")
     p.add_argument("--limit", type=float, default=LIMIT)
+    p.add_argument("--no-browser", action="store_true")
     p.add_argument("--line", type=int, action="append")
     args = p.parse_args()
+    also = ("-m", "not browser") if args.no_browser else ()
     spoiled.load_libraries()
     with spoiled.copy() as made:
         for module in args.modules or TESTS:
@@ -222,7 +225,7 @@ def main() -> int:
             text = (made.folder / file).read_text(encoding="utf-8")
             killed = 0
             for t in TESTS[module]:
-                verdict, said = made.run([t], args.limit)
+                verdict, said = made.run([t], args.limit, also)
                 if verdict != "green":
                     raise SystemExit(f"{t} is {verdict} without any mutant:\n{said}")
             chosen = sample(text, args.count, random.Random(f"{args.seed} {module}"))
@@ -232,7 +235,7 @@ def main() -> int:
                 with made.changed(file, m.text):
                     # One file after the other, as the first that is red settles it.
                     verdict = next(
-                        (v for t in TESTS[module] if (v := made.run([t], args.limit)[0]) != "green"), "green"
+                        (v for t in TESTS[module] if (v := made.run([t], args.limit, also)[0]) != "green"), "green"
                     )
                 killed += verdict != "green"
                 if verdict == "green" or args.show:
