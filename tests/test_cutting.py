@@ -207,6 +207,14 @@ def test_a_strap_longer_than_the_bed_is_told_a_length_that_goes(draft: Draft) ->
     on_a_bed(draft, "399.9 mm", 0.08)
 
 
+def test_a_strap_wider_than_the_bed_is_told_a_width_that_goes(draft: Draft) -> None:
+    """A bed of 45 mm with 5 mm free at either side, and the 0.2 mm that the laser takes away."""
+    m = machine.find("laser", "x").model_copy(update={"bed": (500.0, 45.0)})
+    with pytest.raises(InputError, match=r"is 400 mm × 34\.9 mm, the bed takes pieces up to 489\.8 mm × 34\.8 mm; "):
+        beds.arrange([draft("plain-strap", "400 mm", sets=0, width=34.9)], m)
+    assert beds.arrange([draft("plain-strap", "400 mm", sets=0, width=34.8)], m).beds == 1
+
+
 def test_copies_are_laid_out_up_to_their_bound(draft: Draft, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(beds, "MOST_COPIES", 2)
     p, m, plan = on_a_bed(draft, "300 mm")
