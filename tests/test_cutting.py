@@ -201,6 +201,14 @@ def test_straps_that_just_fill_the_bed_lie_on_it_a_gap_apart_and_the_kerf_inside
     assert plan.used == pytest.approx((2 * p.strap.length * 20.0 / ((p.strap.length + 10.2) * 54.4),), rel=1e-4)
 
 
+@pytest.mark.parametrize(("count", "least"), [(2, 1), (3, 2), (4, 2), (5, 3)])
+def test_straps_that_fill_their_beds_take_as_many_as_their_areas_need(draft: Draft, count: int, least: int) -> None:
+    """Two go on a bed."""
+    p, m, _ = on_a_bed(draft, "300 mm")
+    plan = beds.arrange([replace(p, count=count)], m)
+    assert (plan.beds, plan.least) == (least, least)
+
+
 def test_a_strap_longer_than_the_bed_is_told_a_length_that_goes(draft: Draft) -> None:
     with pytest.raises(InputError, match=r"is 400 mm × 20 mm, the bed takes pieces up to 399\.9 mm × 44\.2 mm; "):
         on_a_bed(draft, "400 mm", -0.02)

@@ -77,7 +77,7 @@ TESTS: dict[str, tuple[str, ...]] = {
     ),
     "files/values": ("tests/test_doors.py", "tests/test_effects.py", "tests/test_readers.py", "tests/test_patterns.py"),
     "web/remedies": ("tests/test_page_wrong.py", "tests/test_page_use.py"),
-    "cutter/beds": ("tests/test_cutting.py",),
+    "cutter/beds": ("tests/test_cutting.py", "tests/test_size.py"),
     "geometry/shape": ("tests/test_shape.py", WORKED, "tests/test_cutting.py"),
     "braid/geometry": ("tests/test_braid_geometry.py", WORKED, "tests/outside/test_trade_rules.py"),
     "braid/passes": ("tests/test_braid.py",),
