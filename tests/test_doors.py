@@ -298,6 +298,8 @@ def test_the_distances_a_maker_chooses_each_time_move_slits_and_ends(places: Pla
         ({"hardware": "snap-20, buckle-38"}, "hardware: 'wristband' has no buckle; pick a snap"),
         ({"holes": "5"}, "holes: 'wristband' has no row of holes; leave the number of holes out"),
         ({"to_tip": "1 in; 1 in; 1 in"}, "not one value or two"),
+        ({"to_tip": "{middle = '1 in'}"}, "to_tip: 'middle' is no end of a strap; name start, finish or both"),
+        ({"label": "x" * 81}, "label: a text of 81 characters is too long here; keep it to 80"),
         ({"take_up": "{factor = 99}"}, "take_up.factor"),
         ({"leather": "{thickness = '2 mm', colour = 'red'}"}, "unknown key 'colour'"),
         ({"leathers": "{ = }"}, "'{ = }' is no table; write key = 'value' with commas between, all in braces"),
@@ -316,6 +318,21 @@ def test_what_cannot_be_asked_is_refused_alike_everywhere(texts: dict[str, str],
     with pytest.raises(InputError) as told:
         jobs.work_out(doors.of_texts({**BASE, **texts}, HERE, places))
     assert words in str(told.value)
+
+
+@pytest.mark.parametrize(
+    ("piece", "words"),
+    [
+        ({"measure": "172 mm", "leather": 5}, r"pieces\[1\]\.leather: '5' cannot be used"),
+        ({"measure": "172 mm", "leather": "x" * 2001}, r"pieces\[1\]\.leather: a text of more than 2000 characters"),
+        ({"sizes": {"S": ["16 cm"]}}, r"pieces\[1\]\.sizes\.S: "),
+    ],
+)
+def test_a_key_that_takes_several_kinds_of_value_is_named_as_the_maker_wrote_it(
+    piece: dict[str, object], words: str
+) -> None:
+    with pytest.raises(InputError, match=words):
+        job_of({"pieces": [{"pattern": "wristband", **piece}]})
 
 
 def test_a_table_in_a_field_may_be_as_long_as_is_said_and_no_longer(places: Places) -> None:
