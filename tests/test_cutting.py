@@ -17,7 +17,7 @@ from shapely import LineString, box
 from shapely.strtree import STRtree
 
 from strapwork.cli import main as cli
-from strapwork.cutter import kerf, lettering
+from strapwork.cutter import beds, kerf, lettering
 from strapwork.cutter import paths as cutting
 from strapwork.drawing.primitives import Disc, Layer, Path, Placed, Sheet
 from strapwork.errors import InputError
@@ -29,9 +29,10 @@ from strapwork.piece.strap import Hole
 from strapwork.stock import machines as machine
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
+from strapwork.stock.machines import Machine
 from strapwork.units import Thickness
+from tests.helpers import job_of, read_job
 from tests.helpers import order as order_of
-from tests.helpers import read_job
 
 Draft = Callable[..., Piece]
 SAMPLES = FilePath(__file__).resolve().parents[1] / "samples"
@@ -175,6 +176,59 @@ def test_several_beds_when_one_is_too_small(kit: list[Piece]) -> None:
     assert cut.plan.least > 1
     with pytest.raises(InputError, match=r"the bed takes pieces up to .* a strap is never split"):
         cutting.plan(kit, small.model_copy(update={"bed": (100.0, 400.0)}))
+
+
+def on_a_bed(draft: Draft, length: str, by: float = 0.0) -> tuple[Piece, Machine, beds.BedPlan]:
+    """A strap 20 mm wide on a bed as much longer than it, inside its edge and its kerf."""
+    p = draft("plain-strap", length, sets=0, width=20.0)
+    m = machine.find("laser", "x")
+    m = m.model_copy(
+        update={"bed": (p.strap.length + 2 * m.edge + m.kerf + by, 2 * 20.0 + 2 * m.edge + 2 * m.kerf + m.gap)}
+    )
+    return p, m, beds.arrange([replace(p, count=2)], m)
+
+
+@pytest.mark.parametrize("length", ["844.533 mm", "261.1 mm", "531.8 mm", "33 1/16 in", "800 mm"])
+def test_straps_that_just_fill_the_bed_lie_on_it_a_gap_apart_and_the_kerf_inside_its_edge(
+    draft: Draft, length: str
+) -> None:
+    """A laser that takes 0.2 mm away cuts 0.1 mm outside the strap, and that stays 5 mm off the edge; 4 mm between cuts.
+    Micrometres are what it is laid out in."""
+    p, _, plan = on_a_bed(draft, length)
+    assert [s.x for s in plan.spots] == pytest.approx([5.1, 5.1], abs=0.0011)
+    assert [s.y for s in plan.spots] == pytest.approx([5.1, 5.1 + 20.0 + 0.2 + 4.0], abs=0.0011)
+    assert (plan.beds, plan.least) == (1, 1)
+    assert plan.used == pytest.approx((2 * p.strap.length * 20.0 / ((p.strap.length + 10.2) * 54.4),), rel=1e-4)
+
+
+@pytest.mark.parametrize(("count", "least"), [(2, 1), (3, 2), (4, 2), (5, 3)])
+def test_straps_that_fill_their_beds_take_as_many_as_their_areas_need(draft: Draft, count: int, least: int) -> None:
+    """Two go on a bed."""
+    p, m, _ = on_a_bed(draft, "300 mm")
+    plan = beds.arrange([replace(p, count=count)], m)
+    assert (plan.beds, plan.least) == (least, least)
+
+
+def test_a_strap_longer_than_the_bed_is_told_a_length_that_goes(draft: Draft) -> None:
+    with pytest.raises(InputError, match=r"is 400 mm × 20 mm, the bed takes pieces up to 399\.9 mm × 44\.2 mm; "):
+        on_a_bed(draft, "400 mm", -0.02)
+    on_a_bed(draft, "399.9 mm", 0.08)
+
+
+def test_a_strap_wider_than_the_bed_is_told_a_width_that_goes(draft: Draft) -> None:
+    """A bed of 45 mm with 5 mm free at either side, and the 0.2 mm that the laser takes away."""
+    m = machine.find("laser", "x").model_copy(update={"bed": (500.0, 45.0)})
+    with pytest.raises(InputError, match=r"is 400 mm × 34\.9 mm, the bed takes pieces up to 489\.8 mm × 34\.8 mm; "):
+        beds.arrange([draft("plain-strap", "400 mm", sets=0, width=34.9)], m)
+    assert beds.arrange([draft("plain-strap", "400 mm", sets=0, width=34.8)], m).beds == 1
+
+
+def test_copies_are_laid_out_up_to_their_bound(draft: Draft, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(beds, "MOST_COPIES", 2)
+    p, m, plan = on_a_bed(draft, "300 mm")
+    assert len(plan.spots) == 2
+    with pytest.raises(InputError, match="3 pieces to cut are too many"):
+        beds.arrange([replace(p, count=2), p], m)
 
 
 def test_the_flesh_side_is_the_mirror(draft: Draft) -> None:
@@ -337,6 +391,20 @@ def test_a_profile_of_the_makers_own_is_checked(tmp_path: FilePath) -> None:
         own.write_text(text.replace(old, new), encoding="utf-8")
         with pytest.raises(InputError, match=words):
             machine.find("mine", "x", tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("name", "label", "mapped"),
+    [("laser", "Quay", True), ("pen-plotter", "Quay", False), ("pen-plotter", "王小明", True)],
+)
+def test_a_bed_has_a_printed_map_where_the_machine_does_not_write_the_names(
+    name: str, label: str, mapped: bool
+) -> None:
+    """The laser writes none, the plotter's single strokes none of another script."""
+    band = {"pattern": "wristband", "measure": "172 mm", "label": label}
+    made = job.make(job_of({"title": "Quay", "machine": name, "card": "none", "pieces": [band]}))
+    assert ("x-map.pdf" in made.files) == mapped
+    assert [s["file"] for s in made.numbers["sheets"] if s["format"] == "dxf"] == [f"x-{name}-bed-1.dxf"]
 
 
 def test_what_fits_no_bed_is_named_and_the_rest_is_laid_out(kit: list[Piece]) -> None:

@@ -287,21 +287,60 @@ def test_the_distances_a_maker_chooses_each_time_move_slits_and_ends(places: Pla
     ("texts", "words"),
     [
         ({"hand": "both"}, "hand: 'both' is not a choice"),
-        ({"end_radius": "12 mm"}, "use at most 9.5 mm"),
-        ({"end_radius": "5 mm; 6 mm", "ends": "square"}, "the start is square, not round"),
+        (
+            {"end_radius": "12 mm"},
+            "end_radius: a radius of 12 mm does not go on a strap 19.1 mm wide; use at most 9.5 mm",
+        ),
+        ({"end_radius": "5 mm; 6 mm", "ends": "square"}, "end_radius: the start is square, not round; ask for"),
         ({"count": "3.5"}, "count: '3.5' is no whole number"),
         ({"sizes": "{S = '16 cm'}"}, "both measure and sizes"),
         ({"bed": "1 m x 1 m"}, "a bed without a machine"),
-        ({"hardware": "snap-20, buckle-38"}, "'wristband' has no buckle"),
+        ({"hardware": "snap-20, buckle-38"}, "hardware: 'wristband' has no buckle; pick a snap"),
+        ({"holes": "5"}, "holes: 'wristband' has no row of holes; leave the number of holes out"),
         ({"to_tip": "1 in; 1 in; 1 in"}, "not one value or two"),
+        ({"to_tip": "{middle = '1 in'}"}, "to_tip: 'middle' is no end of a strap; name start, finish or both"),
+        ({"label": "x" * 81}, "label: a text of 81 characters is too long here; keep it to 80"),
         ({"take_up": "{factor = 99}"}, "take_up.factor"),
         ({"leather": "{thickness = '2 mm', colour = 'red'}"}, "unknown key 'colour'"),
+        ({"leathers": "{ = }"}, "'{ = }' is no table; write key = 'value' with commas between, all in braces"),
+        ({"leathers": "dune"}, "'dune' is no table; write it in braces"),
+        (
+            {"strips": "[{leather = 'tan', width = '20 mm', length = '1 m'}"},
+            "is no list of tables; write it in brackets",
+        ),
+        (
+            {"strips": "{leather = 'tan', width = '20 mm', length = '1 m'}]"},
+            "is no list of tables; write it in brackets",
+        ),
     ],
 )
 def test_what_cannot_be_asked_is_refused_alike_everywhere(texts: dict[str, str], words: str, places: Places) -> None:
     with pytest.raises(InputError) as told:
         jobs.work_out(doors.of_texts({**BASE, **texts}, HERE, places))
     assert words in str(told.value)
+
+
+@pytest.mark.parametrize(
+    ("piece", "words"),
+    [
+        ({"measure": "172 mm", "leather": 5}, r"pieces\[1\]\.leather: '5' cannot be used"),
+        ({"measure": "172 mm", "leather": "x" * 2001}, r"pieces\[1\]\.leather: a text of more than 2000 characters"),
+        ({"sizes": {"S": ["16 cm"]}}, r"pieces\[1\]\.sizes\.S: "),
+    ],
+)
+def test_a_key_that_takes_several_kinds_of_value_is_named_as_the_maker_wrote_it(
+    piece: dict[str, object], words: str
+) -> None:
+    with pytest.raises(InputError, match=words):
+        job_of({"pieces": [{"pattern": "wristband", **piece}]})
+
+
+def test_a_table_in_a_field_may_be_as_long_as_is_said_and_no_longer(places: Places) -> None:
+    asked = {k: v for k, v in BASE.items() if k != "measure"}
+    fits = "{S = '16 cm'".ljust(19_999) + "}"
+    assert [o.value for o in doors.of_texts({**asked, "sizes": fits}, HERE, places).orders] == [160.0]
+    with pytest.raises(InputError, match="a table of 20001 characters is too long; keep it to 20000"):
+        doors.of_texts({**asked, "sizes": fits[:-1] + " }"}, HERE, places)
 
 
 def test_a_yes_is_written_as_one_and_a_strap_called_true_keeps_its_name() -> None:

@@ -20,6 +20,7 @@ from strapwork.piece import swatches as swatch
 from strapwork.piece.piece import Piece
 from strapwork.say import findings, loads
 from strapwork.stock import hardware, shelf, take_up
+from strapwork.stock import learned as learnt
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.learned import Learned, Measured
 from strapwork.stock.leather import Leather
@@ -331,6 +332,69 @@ def test_the_words_say_when_a_piece_lies_beyond_the_swatches(draft: Draft) -> No
     small = Leather(Thickness(1.8, 1.8), learned=Learned(straps(1.5, model=20.0)))
     band = piece.work_out(order_of("x", pattern_files.find("wristband", "test"), 172.0, small))
     assert f"takes up {band.fit.modelled / 20.0:.2f} of what that one did" in band.fit.basis
+
+
+def made(*ratios: float) -> tuple[Measured, ...]:
+    """Finished pieces that took up these multiples of 6 mm."""
+    return tuple(Measured(f"Band {k}", 6.0, 6.0 * r, f"2026-05-0{k + 1}", True) for k, r in enumerate(ratios))
+
+
+@pytest.mark.parametrize(
+    ("known", "many"),
+    [
+        (straps(1.1), "1 swatch"),
+        (straps(1.1, 1.2), "2 swatches"),
+        (made(1.1), "1 finished piece"),
+        ((*straps(1.1), *made(1.2, 1.3)), "1 swatch and 2 finished pieces"),
+    ],
+)
+def test_what_was_measured_is_counted_in_words(known: tuple[Measured, ...], many: str) -> None:
+    assert Learned(known).many() == many
+    assert learnt.words(Learned(known))[0].endswith(f", from {many}")
+    said = "One strap shows no scatter" in "\n".join(learnt.words(Learned(known)))
+    assert said == (len(known) == 1)
+
+
+def test_only_finished_pieces_are_named_as_the_last_that_taught() -> None:
+    assert Learned(straps(1.1, 1.2)).latest() == ""
+    assert Learned((*made(1.1, 1.2), *straps(1.0))).latest() == " (the last: Band 1, 2026-05-02)"
+
+
+def test_how_far_was_measured_is_said_and_where_a_braid_lies_beyond_it() -> None:
+    """Beyond is a quarter more than the largest, or the smallest a quarter more than the braid."""
+    same, apart = Learned(straps(1.1, 1.2)), Learned((*straps(1.1), *straps(1.2, model=8.0)))
+    assert "the model says about 6 mm; a braid that should take up more than 7.5 mm lies" in learnt.words(same)[2]
+    assert "the model says 6 mm to 8 mm; a braid that should take up more than 10 mm lies" in learnt.words(apart)[2]
+    assert [apart.reach(model) for model in (4.8, 6.0, 10.0)] == ["", "", ""]
+    assert apart.reach(12.0).startswith("this braid takes up 1.5 times what the largest of them did, so")
+    assert apart.reach(4.5).startswith("this braid takes up 0.75 of what the smallest of them did, so")
+    three = Learned((*straps(1.1, 1.2), *made(1.3)))
+    assert "the largest of them" in three.reach(12.0)
+    one = Learned(straps(1.1))
+    assert one.reach(12.0).startswith("this braid takes up 2.0 times what that one did, so")
+    assert one.reach(3.0).startswith("this braid takes up 0.50 of what that one did, so")
+
+
+def test_the_data_of_a_leather_name_every_strap_with_its_kind_and_day() -> None:
+    data = Learned((*made(1.25), Measured("scrap", 6.0, 5.25))).as_data()
+    assert (data["swatches"], data["pieces"], data["settle"]) == (1, 1, None)
+    assert data["straps"] == [
+        {"what": "Band 0", "kind": "made", "date": "2026-05-01", "model_mm": 6.0, "measured_mm": 7.5},
+        {"what": "scrap", "kind": "swatch", "date": None, "model_mm": 6.0, "measured_mm": 5.25},
+    ]
+    assert data["factor_low"] < data["factor"] < data["factor_high"]
+
+
+def test_settling_is_said_in_hundredths_where_it_was_measured() -> None:
+    """150 mm that became 165 mm: a tenth more."""
+    worn = Learned((Measured("s", 6.0, 7.0, after=150.0, worn=165.0),))
+    assert learnt.words(worn)[-1] == "  settles by 10.0 % in wear"
+    assert "settles" not in "\n".join(learnt.words(Learned(straps(1.1, 1.2))))
+
+
+def test_a_strap_in_a_line_says_what_it_was_and_what_it_ate() -> None:
+    assert learnt.line(made(1.25)[0]) == "Band 0 (finished piece, 2026-05-01): ate 7.5 mm, model 6 mm"
+    assert learnt.line(Measured("scrap", 6.0, 5.25)) == "scrap (swatch): ate 5.25 mm, model 6 mm"
 
 
 def test_a_swatch_is_drafted_as_it_was_cut(tmp_path: Path) -> None:

@@ -75,6 +75,33 @@ def test_each_wrong_field_has_its_way_out_although_the_other_is_still_wrong(clie
     assert answer(client, "measure=6+3/4+in&strands=5")["ok"]
 
 
+@pytest.mark.parametrize(
+    ("query", "field", "ways"),
+    [
+        ("measure=172&strands=6", "strands", ["5", "7", ""]),
+        ("measure=172&strands=2", "strands", ["3", ""]),
+        ("measure=172&strands=4", "strands", ["3", "5", "Rooo Luoo Ruuu Louu"]),
+        ("measure=172&width=1.5", "width", ["1.5 cm", "1.5 in", ""]),
+        ("measure=172&width=1+1/2", "width", ["1 1/2 in", "1 1/2 cm", ""]),  # fractions are of an inch
+        ("measure=172&width=1%C2%BD", "width", ["1½ in", "1½ cm", ""]),
+        ("measure=172&machine=lazer", "machine", ["laser", ""]),
+        ("pattern=wristbant&measure=172", "pattern", ["wristband"]),  # goods have to be something
+        ("measure=6.75", "measure", ["6.75 in"]),
+    ],
+)
+def test_ways_out_are_offered_likeliest_first(client: Any, query: str, field: str, ways: list[str]) -> None:
+    assert [w["text"] for w in answer(client, query)["remedies"][field]] == ways
+
+
+def test_three_wrong_fields_have_a_way_out_each(client: Any) -> None:
+    ways = answer(client, "measure=6+3/4+mm&strands=4&leather=harbour-tann")["remedies"]
+    assert {name: found[0]["text"] for name, found in ways.items()} == {
+        "measure": "6 3/4 in",
+        "strands": "3",
+        "leather": "harbour-tan",
+    }
+
+
 def test_the_form_without_scripts_shows_both_messages_and_their_links(client: Any) -> None:
     page = client.get("/?measure=6+3/4+mm&strands=4", headers=HOST).get_data(as_text=True)
     for name, words, link in (

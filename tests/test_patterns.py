@@ -215,3 +215,31 @@ def test_trouble_at_some_sizes_only_is_named_with_them(tmp_path: Path) -> None:
     assert found.trouble
     assert all(t.startswith("at ") for t in found.trouble)
     assert any("150 mm" in t for t in found.trouble)
+
+
+def test_a_size_without_room_for_the_braid_is_tried_as_a_plain_strap(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plain strap from 100 mm, where its braid needs 124 mm and more (worked out above)."""
+    text = (data.folder("patterns") / "plain-strap.toml").read_text(encoding="utf-8")
+    least = next(line for line in text.splitlines() if line.startswith("least"))
+    (tmp_path / "short.toml").write_text(text.replace(least, 'least = "100 mm"'), encoding="utf-8")
+    monkeypatch.setattr(tried, "SIZES", 2)
+    found = tried.of_pattern(pattern_files.find("short", "x", tmp_path), tmp_path)
+    assert found == tried.Tried("short", 4, 100.0, 3000.0, ())
+
+
+def test_sizes_that_are_tried_grow_from_the_least_to_the_most_by_the_same_share() -> None:
+    """Nine from 100 to 300 mm: each 3 ** (1 / 8) of the last, 173.2 mm in the middle."""
+    found = tried.sizes(pattern_files.find("wristband", "x"))
+    assert (len(found), found[0], found[-1]) == (9, 100.0, 300.0)
+    assert [b / a for a, b in itertools.pairwise(found)] == pytest.approx([3 ** (1 / 8)] * 8)
+
+
+def test_whatever_is_drawn_and_has_no_step_is_trouble(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A belt has all that can be drawn, and a keeper beside it."""
+    monkeypatch.setattr(tried, "SIZES", 2)
+    monkeypatch.setattr(steps, "steps", lambda *_: [])
+    found = tried.of_pattern(pattern_files.find("belt", "x"))
+    drawn = ["a companion", "a hole", "a mark", "a piece of hardware", "a place of hardware", "a slit", "the outline"]
+    assert [t.partition(": ")[2].partition(" has no step")[0] for t in found.trouble] == drawn

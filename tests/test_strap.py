@@ -226,3 +226,31 @@ def test_a_belt_with_seven_holes_keeps_its_plain_leather(draft: Draft) -> None:
     assert seven.strap.length - rows[1][-1] == pytest.approx(five.strap.length - rows[0][-1])
     with pytest.raises(InputError, match="has no row of holes"):
         draft("wristband", "172 mm", holes=5)
+    with pytest.raises(InputError, match="has no row of holes"):
+        draft("hat-band", "570 mm", holes=5)  # a lace hole at either end is no row
+
+
+def test_the_number_of_holes_is_of_holes_and_not_of_the_rivets_beside_them() -> None:
+    belt = pattern_files.find("belt", "test")
+    rivets = pattern_files.Fixture(part="rivet", at="-60 mm", count=2, spacing="10 mm", onto="1 mm")
+    finish = belt.finish.model_copy(update={"fixtures": (rivets, *belt.finish.fixtures)})
+    p = piece.work_out(order_of("belt", belt.model_copy(update={"finish": finish}), 900.0, holes=7))
+    there = [h.purpose for h in p.strap.holes if h.end == "finish"]
+    assert (there.count("rivet"), there.count("adjustment")) == (2, 7)
+
+
+def test_relief_holes_leave_a_millimetre_of_each_strand(draft: Draft) -> None:
+    """Three strands of 24 / 3 = 8 mm: holes of 7 mm and no more, and that is what the maker is told."""
+    with pytest.raises(InputError, match=r"leave nothing of strands 8 mm wide; use at most 7 mm\."):
+        draft("wristband", "172 mm", width=24.0, relief=7.1)
+    holes = draft("wristband", "172 mm", width=24.0, relief=7.0).strap.holes
+    assert [h.diameter for h in holes if h.purpose == "relief"] == [7.0] * 4
+
+
+def test_slits_stay_where_the_pattern_has_them_until_there_are_other_strands(draft: Draft) -> None:
+    """A wristband of 19.05 mm slit at 6 and 12 mm; with five strands a fifth of the width each."""
+    r = pattern_files.find("wristband", "test")
+    own = r.model_copy(update={"slits": r.slits.model_copy(update={"at": (6.0, 12.0)})})
+    for asked, rows in (({}, [6.0, 12.0]), ({"strands": 5}, [3.81, 7.62, 11.43, 15.24])):
+        p = piece.work_out(order_of("band", own, 172.0, sets=1, **asked))
+        assert [line.y0 for line in p.strap.slits] == pytest.approx(rows)

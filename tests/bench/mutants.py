@@ -3,11 +3,16 @@
     --count N   mutants a module (12)
     --seed N    of the sample (1)
     --show      also print every mutant that was killed
+    --limit S   seconds that one test file may take with one mutant (150)
+    --no-browser  without tests that need a browser, which take longest; a survivor has fewer judges then
+    --line N    of the sample only what is on this line; may be said more than once
 
 A mutant changes one thing in one module of a copy of the project: a comparison, a sum, a number, a condition, what is
-returned, the order of two arguments.  Tolerances below 1e-4 are let be.  Which tests look at a module is said here; they run in that order until one is
-red.  What takes longer than the limit counts as killed: a maker notices a tool that hangs.  A survivor is printed with
-its line before and after, to be judged by a person: either a test is missing, or the change makes no difference.
+returned, the order of two arguments.  Tolerances below 1e-4 are let be.  Which tests look at a module is said here; all
+of them have to be green without a mutant, then they run in that order until one is red.  What takes longer than the limit
+counts as killed: a maker notices a tool that hangs; on a busy machine the limit has to be above what a slow test needs.  A
+survivor is printed with its line before and after, to be judged by a person: either a test is missing, or the change
+makes no difference.
 """
 
 from __future__ import annotations
@@ -25,28 +30,55 @@ sys.path.insert(0, str(Path(__file__).resolve().parent))
 import spoiled
 
 LIMIT = 150.0
-WORKED = "tests/outside/test_worked_examples.py"
+WORKED, DRAWN = "tests/outside/test_worked_examples.py", "tests/test_drawings.py"
 TESTS: dict[str, tuple[str, ...]] = {
     "piece/fit": (WORKED, "tests/test_fit.py", "tests/test_findings.py"),
     "piece/strap": (WORKED, "tests/test_strap.py", "tests/test_causes.py", "tests/test_voice.py"),
     "piece/checks": ("tests/test_causes.py", "tests/test_findings.py"),
     "piece/clearances": ("tests/test_causes.py", "tests/test_findings.py"),
     "piece/load": ("tests/outside/test_leather_and_load.py", "tests/test_leather.py", "tests/test_findings.py"),
-    "piece/altered": ("tests/test_strap.py", WORKED, "tests/test_effects.py", "tests/test_doors.py"),
+    "piece/altered": (WORKED, "tests/test_effects.py", "tests/test_strap.py", "tests/test_doors.py"),
     "cutter/kerf": ("tests/test_cutting.py",),
     "cutter/paths": ("tests/test_cutting.py", "tests/outside/test_cutter_files.py", "tests/test_lettering.py"),
     "order/doors": ("tests/test_doors.py", "tests/test_effects.py", "tests/test_order.py", "tests/test_people.py"),
     "order/resolve": ("tests/test_effects.py", "tests/test_doors.py", "tests/test_order.py", "tests/test_sizes.py"),
-    "drawing/pdf": ("tests/outside/test_true_scale.py", "tests/test_effects.py", "tests/test_scripts.py"),
+    "drawing/pdf": (DRAWN, "tests/outside/test_true_scale.py", "tests/test_effects.py", "tests/test_scripts.py"),
     "drawing/dxf": ("tests/outside/test_cutter_files.py", "tests/test_cutting.py"),
-    "drawing/svg": ("tests/outside/test_true_scale.py", "tests/test_voice.py", "tests/test_cutting.py"),
+    "drawing/svg": (
+        DRAWN,
+        "tests/test_scripts.py",
+        "tests/outside/test_true_scale.py",
+        "tests/test_voice.py",
+        "tests/test_cutting.py",
+    ),
     "stock/take_up": ("tests/outside/test_take_up_posterior.py", "tests/test_leather.py"),
     "stock/learned": ("tests/test_leather.py", WORKED, "tests/outside/test_take_up_posterior.py", "tests/test_made.py"),
     "web/show": ("tests/test_shown.py", "tests/test_voice.py"),
-    "web/form": ("tests/test_effects.py", "tests/test_doors.py", "tests/test_page.py"),
-    "job/numbers": ("tests/test_effects.py", "tests/test_voice.py", "tests/outside/test_true_scale.py"),
+    "web/form": (
+        "tests/test_shown.py",
+        "tests/test_page_wrong.py",
+        "tests/test_effects.py",
+        "tests/test_doors.py",
+        "tests/test_page.py",
+    ),
+    "job/numbers": (
+        "tests/test_numbers.py",
+        "tests/test_effects.py",
+        "tests/test_voice.py",
+        "tests/outside/test_true_scale.py",
+    ),
     "job/tried": ("tests/test_patterns.py",),
     "geometry/shape": ("tests/test_shape.py", "tests/test_cutting.py", WORKED, "tests/outside/test_cutter_files.py"),
+    "job/job": (
+        "tests/test_size.py",
+        "tests/test_carried_order.py",
+        "tests/test_cutting.py",
+        "tests/test_effects.py",
+        "tests/test_cli.py",
+    ),
+    "files/values": ("tests/test_doors.py", "tests/test_effects.py", "tests/test_readers.py", "tests/test_patterns.py"),
+    "web/remedies": ("tests/test_page_wrong.py", "tests/test_page_use.py"),
+    "cutter/beds": ("tests/test_cutting.py", "tests/test_size.py"),
     "braid/geometry": ("tests/test_braid_geometry.py", WORKED, "tests/outside/test_trade_rules.py"),
     "braid/passes": ("tests/test_braid.py", "tests/test_pictures.py"),
     "braid/plan": ("tests/test_braid.py", "tests/test_pictures.py", "tests/test_voice.py"),
@@ -192,18 +224,30 @@ def main() -> int:
     p.add_argument("--count", type=int, default=12)
     p.add_argument("--seed", type=int, default=1)
     p.add_argument("--show", action="store_true")
+    p.add_argument("--limit", type=float, default=LIMIT)
+    p.add_argument("--no-browser", action="store_true")
+    p.add_argument("--line", type=int, action="append")
     args = p.parse_args()
+    also = ("-m", "not browser") if args.no_browser else ()
     spoiled.load_libraries()
     with spoiled.copy() as made:
         for module in args.modules or TESTS:
             file = f"src/strapwork/{module}.py"
             text = (made.folder / file).read_text(encoding="utf-8")
             killed = 0
+            for t in TESTS[module]:
+                verdict, said = made.run([t], args.limit, also)
+                if verdict != "green":
+                    raise SystemExit(f"{t} is {verdict} without any mutant:\n{said}")
             chosen = sample(text, args.count, random.Random(f"{args.seed} {module}"))
+            if args.line:
+                chosen = [m for m in chosen if m.line in args.line]
             for m in chosen:
                 with made.changed(file, m.text):
                     # One file after the other, as the first that is red settles it.
-                    verdict = next((v for t in TESTS[module] if (v := made.run([t], LIMIT)[0]) != "green"), "green")
+                    verdict = next(
+                        (v for t in TESTS[module] if (v := made.run([t], args.limit, also)[0]) != "green"), "green"
+                    )
                 killed += verdict != "green"
                 if verdict == "green" or args.show:
                     word = "SURVIVED" if verdict == "green" else f"killed ({verdict})"

@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
+from strapwork.files.folders import Places
+from strapwork.order import doors
 from strapwork.piece import load
-from strapwork.piece.piece import Piece
+from strapwork.piece.piece import Piece, work_out
 from strapwork.stock import hardware
+from tests.helpers import HERE
 
 Draft = Callable[..., Piece]
+PATTERNS = Path(__file__).resolve().parents[2] / "patterns"
 
 
 def test_caps_follow_from_lignes() -> None:
@@ -33,8 +39,64 @@ def test_snap_sizes_by_thickness() -> None:
 def test_net_section_against_a_worked_example() -> None:
     """Textbook plate in tension, from memory after the usual strength-of-materials exercise: 100 mm x 10 mm, one
     20 mm hole across, 100 N/mm2: (100 - 20) x 10 x 100 = 80 kN; two holes of 20 mm in line: 60 kN."""
-    assert load.net_section(100.0, 10.0, [20.0], 100.0) == pytest.approx(80_000.0)
-    assert load.net_section(100.0, 10.0, [20.0, 20.0], 100.0) == pytest.approx(60_000.0)
+    assert load.net_area(100.0, 10.0, [20.0]) * 100.0 == pytest.approx(80_000.0)
+    assert load.net_area(100.0, 10.0, [20.0, 20.0]) * 100.0 == pytest.approx(60_000.0)
+    assert load.net_area(30.0, 10.0, [20.0, 20.0]) == 0.0  # nothing is left, and never less
+
+
+# Areas in mm2 by hand; holes for rivets are 1/8 in.
+LOAD_TABLES = [
+    # 25.4 x 3.2 mm riveted on to a bag: the posts carry all of it, 2 x 3.175 x 3.2; beside a hole (25.4 - 3.175) x 3.2.
+    ("bag-handle", "500 mm", {"bearing at 2 posts, start": (20.32, 1), "at the rivet hole, finish": (71.12, 1)}),
+    # 38.1 x 3.2 mm, turned back at the buckle: the fold carries half, so four posts of 4 x 3.175 x 3.2 hold twice that;
+    # two rivets stand side by side, the tongue's slot and the holes of the other end are 5 mm wide.
+    (
+        "belt",
+        "34 in",
+        {
+            "bearing at 4 posts, start": (40.64, 2),
+            "at the rivet holes, start": (101.6, 1),
+            "at the buckle tongue slot, start": (105.92, 1),
+            "at the adjustment hole, finish": (105.92, 1),
+        },
+    ),
+]
+
+
+@pytest.mark.parametrize(("pattern", "measure", "sections"), LOAD_TABLES)
+def test_a_load_table_is_area_times_strength(
+    pattern: str, measure: str, sections: dict[str, tuple[float, int]], draft: Draft
+) -> None:
+    """8 N/mm2 on each area; strands pull along the strap with the cosine of the angle that they lie at."""
+    p = draft(pattern, measure, "3.2 mm")
+    table = {s.what: s for s in load.estimate(p).sections}
+    for what, (area, times) in sections.items():
+        assert (table[what].area, table[what].newtons) == pytest.approx((area, area * 8.0 * times))
+    assert p.fit.braid
+    strands = p.strap.width * 3.2
+    assert table["strands together"].area == pytest.approx(strands)
+    assert table["strands together"].newtons == pytest.approx(
+        strands * 8.0 * math.cos(math.radians(p.fit.braid.angle_deg))
+    )
+    assert "plain strap" not in table
+
+
+def test_a_strap_without_a_slit_holds_what_leather_of_its_section_holds(draft: Draft) -> None:
+    """20 x 2 mm of 8 N/mm2: 320 N."""
+    e = load.estimate(draft("plain-strap", "400 mm", "2 mm", width=20.0, sets=0))
+    assert [(s.what, s.newtons) for s in e.sections] == [("plain strap", pytest.approx(320.0))]
+
+
+def test_the_thinner_of_two_posts_decides(draft: Draft, tmp_path: Path) -> None:
+    """Posts at one end share the load alike: a rivet in 1/8 in beside a screw post in 5 mm counts as two rivets."""
+    text = (PATTERNS / "bag-handle.toml").read_text(encoding="utf-8")
+    mixed = text.replace('part = "rivet"\nat =', 'part = "screw-post"\nat =')
+    (tmp_path / "mixed.toml").write_text(mixed, encoding="utf-8")
+    texts = {"pattern": "mixed", "measure": "500 mm", "leather": "3.2 mm", "units": "mm"}
+    p = work_out(doors.of_texts(texts, HERE, Places(patterns=tmp_path)).orders[0])
+    assert {h.diameter for h in p.strap.holes} == {3.175, 5.0}
+    posts = [s.newtons for s in load.estimate(p).sections if s.posts]
+    assert posts == pytest.approx([2 * 3.175 * 3.2 * 8.0] * 2)
 
 
 def test_strength_is_the_low_end_of_the_published_range(draft: Draft) -> None:

@@ -7,6 +7,7 @@ memory); quadrature, quantiles and distributions of scipy; least squares and its
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -52,8 +53,9 @@ def test_with_a_known_scatter_it_is_the_textbooks_normal_mean(monkeypatch: pytes
     )
 
 
-def brute(groups: tuple[Group, ...], model: float) -> tuple[float, float]:
-    """The band by summing prior times likelihood over factor, scatter and law, with nothing worked out beforehand."""
+def brute_below(groups: tuple[Group, ...], model: float) -> Callable[[float], float]:
+    """The chance below a logarithm by summing prior times likelihood over factor, scatter and law, with nothing worked out
+    beforehand."""
     t = np.linspace(-2.0, 2.0, 601)[:, None]
     u = np.linspace(-5.5, 5.5, 111)[None, :]
     s = take_up.SCATTER * np.exp(take_up.SCATTER_SPREAD * u)
@@ -71,6 +73,12 @@ def brute(groups: tuple[Group, ...], model: float) -> tuple[float, float]:
             for law, log in parts
         )
 
+    return below
+
+
+def brute(groups: tuple[Group, ...], model: float) -> tuple[float, float]:
+    """The band by brute force."""
+    below = brute_below(groups, model)
     low, high = (scipy.optimize.brentq(lambda x, p=p: below(x) - p, -2.0, 2.0, xtol=1e-7) for p in (0.025, 0.975))
     return model * math.exp(low), model * math.exp(high)
 
@@ -151,6 +159,22 @@ def test_the_law_of_the_scatter_is_found_where_lengths_differ(law: float, name: 
     w = (40.0 / known.size) ** (2 * (1 - law))
     low, high = fit.get_prediction([[1.0]], weights=w).conf_int(obs=True)[0]
     assert np.log(np.array(known.band(40.0)) / 40.0) == pytest.approx((low, high), abs=0.02 * (high - low))
+
+
+def test_a_strap_stands_out_at_the_edge_of_what_all_the_others_say_wherever_it_stands() -> None:
+    """Of four straps each may have a quarter of 5 %, half of it in either tail of what the other three say (Bonferroni)."""
+    below = brute_below(FEW, 8.0)
+    for ratio, out in ((-0.224, True), (-0.221, False), (0.431, False), (0.435, True)):
+        chance = 2 * min(below(ratio), 1 - below(ratio))
+        assert chance == pytest.approx(0.05 / 4, rel=0.05)
+        assert (chance < 0.05 / 4) == out
+        for at in range(4):
+            four = (*FEW[:at], Group(8.0, ratio), *FEW[at:])
+            assert take_up.stands_out(four) == (at if out else None)
+
+
+def test_of_three_straps_none_can_be_said_to_stand_out() -> None:
+    assert take_up.stands_out((*FEW[:2], Group(8.0, math.log(6.0)))) is None
 
 
 def test_a_known_take_up_is_found_again_within_its_band() -> None:

@@ -17,7 +17,7 @@ from strapwork.catalogue import tr
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.stock.machines import Machine
-from strapwork.units import say
+from strapwork.units import say, say_at_most
 
 MICRO = 1000  # packed in whole micrometres, rounded up
 MOST_COPIES = 2000
@@ -83,12 +83,13 @@ def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine")
                     label=p.label,
                     length=say(p.strap.length),
                     width=say(p.strap.width),
-                    long=say(long - machine.kerf),
-                    wide=say(wide - machine.kerf),
+                    long=say_at_most(long - machine.kerf),
+                    wide=say_at_most(wide - machine.kerf),
                 ),
                 tr("make the longer pieces a job of their own on a longer bed; a strap is never split"),
             )
-        box = tuple(math.ceil((v + machine.gap) * MICRO) for v in need)
+        # It fits: rounding up to the next micrometre may not make it larger than the bed.
+        box = tuple(min(math.ceil((v + machine.gap) * MICRO), side) for v, side in zip(need, bed, strict=True))
         boxes += [(box[0], box[1], k)] * p.count
     if len(boxes) > MOST_COPIES:
         raise InputError(

@@ -24,7 +24,7 @@ from strapwork.piece.findings import GEOMETRY, Finding
 from strapwork.piece.piece import Piece
 from strapwork.stock.leather import Leather
 from strapwork.stock.machines import Machine
-from strapwork.units import say
+from strapwork.units import say, say_at_most
 
 TEXT_SIZE = lettering.SIZE
 EDGE = 2.0  # from the strap's end to its label
@@ -99,8 +99,8 @@ def _no_bed(piece: Piece, machine: Machine) -> list[Finding]:
                 "it is left out of the cutter's files",
                 length=say(piece.strap.length),
                 width=say(piece.strap.width),
-                long=say(long),
-                wide=say(wide),
+                long=say_at_most(long),
+                wide=say_at_most(wide),
             ),
             tr("cut it by hand from the sheets, or use a longer bed; a strap is never split"),
             GEOMETRY,

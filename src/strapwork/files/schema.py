@@ -100,7 +100,8 @@ def problems(model: type[BaseModel], e: ValidationError, place: str | Place) -> 
 
 def _problem(model: type[BaseModel], err: Any, place: Place) -> InputError:
     loc, kind, ctx = tuple(err["loc"]), err["type"], err.get("ctx", {})
-    key = dotted(loc)
+    # pydantic names the kind of value that it tried, too, where several may stand; no key of ours is called so.
+    key = dotted(tuple(part for part in loc if not str(part).startswith("constrained-")))
     where = place.key(key) if key else str(place)
     value = shown(err.get("input"))
     if kind == "strapwork":

@@ -44,7 +44,7 @@ def altered(order: Order, width: float, strands: int, catalogue: Catalogue) -> P
                     relief=say(ask.relief),
                     width=say(width / strands),
                 ),
-                _relief_remedy(width / strands - 1.0),
+                tr("use at most {room}", room=say_at_most(width / strands - 1.0)),
             )
         slits = slits.model_copy(update={"relief": ask.relief})
     sides = Sides(r.start, r.finish)
@@ -157,11 +157,3 @@ def _with_hardware(order: Order, sides: Sides, catalogue: Catalogue) -> Sides:
             )
         sides = sides.each(picked)
     return sides
-
-
-def _relief_remedy(room: float) -> str:
-    return (
-        tr("use at most {room}", room=say_at_most(room))
-        if room >= 0.5
-        else tr("leave the relief holes out, or cut fewer strands")
-    )

@@ -75,9 +75,9 @@ class Load:
         return self.weakest.newtons / self.asked if self.asked else None
 
 
-def net_section(width: float, thickness: float, diameters: list[float], strength: float) -> float:
-    """Load in N that a strip holds at a row of holes across: (w - sum d) t f."""
-    return max(0.0, width - math.fsum(diameters)) * thickness * strength
+def net_area(width: float, thickness: float, diameters: list[float]) -> float:
+    """What is left of a strip at a row of holes across, in mm2: (w - sum d) t."""
+    return max(0.0, width - math.fsum(diameters)) * thickness
 
 
 def wanted(piece: Piece) -> bool:
@@ -113,7 +113,7 @@ def estimate(piece: Piece) -> Load:
         out.append(Section(tr("plain strap"), w * t, w * t * f, f"{say(w)} × {say_thin(t)}"))
     for x, row in _rows(strap.holes).items():
         cut = [h.diameter for h in row]
-        area = max(0.0, w - math.fsum(cut)) * t
+        area = net_area(w, t, cut)
         here = {"purpose": tr(row[0].purpose), "end": tr(row[0].end)}
         name = (
             trn("at the {purpose} slot, {end}", "at the {purpose} slots, {end}", len(row), **here)
@@ -124,7 +124,7 @@ def estimate(piece: Piece) -> Load:
             Section(
                 name,
                 area,
-                net_section(w, t, cut, f),
+                area * f,
                 tr("({w} − {cut}) × {t}, {x} along", w=say(w), cut=say(math.fsum(cut)), t=say_thin(t), x=say(x)),
             )
         )
