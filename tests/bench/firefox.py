@@ -1,7 +1,8 @@
 """Every page in Firefox, by its own WebDriver BiDi:  python tests/bench/firefox.py FOLDER-FOR-PICTURES
 
 Needs a Firefox on the path and the package websocket-client.  Each page is opened at three widths, the measure is typed, and
-the result, what overflows, and all that the console says of errors are looked at; pictures go into the folder.
+the result, what overflows, and all that the console says of errors are looked at; pictures go into the folder.  Then three tasks
+are done by keys alone: a job typed into its grid and made, the steps of a braid, and the mend of one that went wrong.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ PAGES = {
     "leathers": "/leathers", "sizes": "/sizes?of=5&count=40", "printers": "/printers", "prices": "/prices",
     "braid": "/braid?strands=3", "two-learners": "/braid?strands=3&learners=two", "atlas": "/braid/atlas?strands=5", "nothing": "/nothing",
 }  # fmt: skip
+TAB, ENTER, SPACE, RIGHT = "\ue004", "\ue007", " ", "\ue014"
 WIDE = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 ROWS = """localStorage.setItem('job', JSON.stringify({job: {}, pieces: [
   {pattern: 'wristband', measure: '17 cm', label: 'Ada', person: 'Ines'}, {pattern: 'wristband', sizes: {S: '16 cm', M: '17 cm'}}]}))"""
@@ -51,6 +53,8 @@ class Firefox:
         self.ask("session.new", capabilities={})
         self.ask("session.subscribe", events=["log.entryAdded", "network.responseCompleted"])
         self.tab = self.ask("browsingContext.getTree")["contexts"][0]["context"]
+        # As a window that a person works in: one that is not in front tells its page nothing of fields that are left.
+        self.ask("browsingContext.activate", context=self.tab)
 
     def ask(self, method: str, **params: Any) -> Any:
         number = next(self.numbers)
@@ -94,6 +98,19 @@ class Firefox:
         keys = [{"type": kind, "value": key} for key in text for kind in ("keyDown", "keyUp")]
         self.ask("input.performActions", context=self.tab, actions=[{"type": "key", "id": "keys", "actions": keys}])
 
+    def press(self, keys: str) -> None:
+        """Keys one after the other, to whatever has the focus; those of WebDriver for Tab, Enter and the like."""
+        steps = [{"type": kind, "value": key} for key in keys for kind in ("keyDown", "keyUp")]
+        self.ask("input.performActions", context=self.tab, actions=[{"type": "key", "id": "keys", "actions": steps}])
+
+    def tab_to(self, what: str, most: int = 80) -> None:
+        """Tab until the element that ``what`` finds has the focus."""
+        for _ in range(most):
+            if self.run(f"document.activeElement === document.querySelector({what!r})"):
+                return
+            self.press(TAB)
+        raise RuntimeError(f"no way by Tab to {what}")
+
     def picture(self, path: Path) -> None:
         got = self.ask("browsingContext.captureScreenshot", context=self.tab, origin="viewport")
         path.write_bytes(base64.b64decode(got["data"]))
@@ -106,6 +123,7 @@ def firefox() -> Iterator[Firefox]:
     if not found:
         sys.exit("No Firefox on this machine.")
     with tempfile.TemporaryDirectory() as profile:
+        Path(profile, "user.js").write_text('user_pref("focusmanager.testmode", true);\n', encoding="utf-8")
         call = [found, "--headless", "--no-remote", "--profile", profile, "--remote-debugging-port", "0"]
         running = subprocess.Popen(call, stderr=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True)
         try:
@@ -121,6 +139,65 @@ def firefox() -> Iterator[Firefox]:
         finally:
             running.terminate()
             running.wait(20)
+
+
+def grid(fox: Firefox, base: str) -> None:
+    """A job of two typed as in a spreadsheet, undone and redone, its order read and its files asked for."""
+    fox.open(f"{base}/job")
+    fox.run("localStorage.clear()")
+    fox.open(f"{base}/job")
+    fox.tab_to("#pieces tr:first-child [data-key=label]")
+    fox.press(f"Ines{TAB}{TAB}17 cm{ENTER}")
+    fox.until("document.querySelector('#pieces tr:first-child .o-out').textContent.includes('250.1 mm')")
+    fox.run("document.querySelector('#pieces tr:nth-child(2) [data-key=label]').focus()")
+    fox.press(f"Bruno{TAB}{TAB}18.5 cm{ENTER}")
+    fox.until("document.querySelector('#order').textContent.includes('Bruno')")
+    fox.until("document.querySelector('#order-state').textContent.startsWith('As on')")
+    fox.run("document.querySelector('#undo').focus()")
+    fox.press(ENTER)
+    fox.until("document.querySelector('#pieces tr:nth-child(2) [data-key=measure]').value === ''")
+    fox.run("document.querySelector('#redo').focus()")
+    fox.press(ENTER)
+    fox.until("document.querySelector('#pieces tr:nth-child(2) [data-key=measure]').value === '18.5 cm'")
+    fox.tab_to("[data-make=pdf]")
+    fox.press(ENTER)
+    fox.until("document.querySelector('#state').textContent === 'Done.'")
+
+
+def steps(fox: Firefox, base: str) -> None:
+    """Through a set of three strands with the keys that a foot pedal sends."""
+    fox.open(f"{base}/braid?strands=3&sets=2")
+    fox.until("document.querySelector('.count').textContent.startsWith('Set 1 of 2')")
+    for _ in range(7):
+        fox.press(RIGHT)
+    fox.until("document.querySelector('#where').textContent.startsWith('Step 8 of 8')")
+    fox.press(SPACE)
+    fox.until("document.querySelector('.count').textContent.startsWith('Set 2 of 2')")
+
+
+def mend(fox: Firefox, base: str) -> None:
+    """Something is wrong: one turn too many is said, and the way out is gone through to its end."""
+    fox.open(f"{base}/braid?strands=3")
+    fox.run("localStorage.clear()")
+    fox.open(f"{base}/braid?strands=3")
+    fox.until("!document.querySelector('.wrong').hidden")
+    fox.tab_to(".wrong")
+    fox.press(ENTER)
+    fox.until("document.querySelector('#wrong-dialog').open")
+    fox.tab_to("[data-part=done] [data-by='1']")
+    fox.press(ENTER * 5)
+    fox.tab_to("#wrong-go")
+    fox.press(ENTER)
+    fox.until("!document.querySelector('#wrong-answer').hidden")
+    told = fox.run("document.querySelector('#mend-headline').textContent")
+    assert "Not yet well" in told or "All is well" in told, told
+    fox.tab_to("#mend-next")
+    for _ in range(12):
+        if fox.run("document.querySelector('#mend-next').textContent === 'Go on braiding'"):
+            break
+        fox.press(ENTER)
+    fox.press(ENTER)
+    fox.until("!document.querySelector('#wrong-dialog').open")
 
 
 def main(folder: Path) -> None:
@@ -151,6 +228,11 @@ def main(folder: Path) -> None:
                     fox.run("1")  # what has been said meanwhile
                     own = [f for f in fox.faults if name != "nothing" or "404" not in f]
                     print(f"{width:5d} {name:13s} over the edge {fox.run(WIDE)} px, faults {own}")
+            for task in (grid, steps, mend):
+                fox.faults.clear()
+                task(fox, base)
+                fox.run("1")
+                print(f"{task.__name__} by keys alone: done, faults {fox.faults}")
         running.close()
 
 
