@@ -234,7 +234,9 @@ def test_the_marks_of_a_broken_view_stand_clear_of_holes_where_halves_are_kept_s
         *(f.shape.box() for f in p.strap.footprints),
     ]
     for mark in out["marks_mm"]:
-        assert min(max(x0 - mark, mark - x1) for x0, _, x1, _ in drawn_there) >= 10.0 - 1e-9
+        assert (
+            min(max(x0 - mark, mark - x1) for x0, _, x1, _ in drawn_there) >= 8.0 - 1e-9
+        )  # the least that the guide states
 
 
 def test_only_paper_is_broken() -> None:
