@@ -42,6 +42,7 @@ settings.load_profile("suite")
 LONGEST = (
     "axe_finds_nothing",
     "every_command_of_the_readme",
+    "in_another_language",
     "a_sample_is_in_step",
     "the_wheel_brings",
     "goods_shows_its_lengths",

@@ -37,13 +37,6 @@ def in_source() -> list[said_in_source.Said]:
     return list(said_in_source.said())
 
 
-@pytest.fixture(scope="module")
-def in_another_language(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
-    folder = tmp_path_factory.mktemp("language")
-    another_language.written(folder)
-    return another_language.run(folder)
-
-
 def test_the_catalogue_for_translators_has_what_the_sources_say(in_source: list[said_in_source.Said]) -> None:
     """Where this is red: python tests/bench/catalogue.py"""
     with POT.open("rb") as file:
@@ -92,27 +85,19 @@ def test_both_forms_of_what_is_counted_have_the_same_parts(in_source: list[said_
             assert one <= many, (place, text)
 
 
-def test_no_page_shows_a_word_that_passed_the_catalogue_by(in_another_language: dict[str, Any]) -> None:
-    left = {name: words for name, words in in_another_language["pages"].items() if words}
-    assert left == {}
-    assert len(in_another_language["pages"]) > 10
-
-
-def test_neither_terminal_nor_paper_shows_one(in_another_language: dict[str, Any]) -> None:
-    assert {name: words for name, words in in_another_language["words"].items() if words} == {}
-
-
-@pytest.mark.parametrize("pattern", another_language.JOBS)
-def test_every_number_is_the_same_in_another_language(
-    pattern: str, in_another_language: dict[str, Any], tmp_path: Path
-) -> None:
-    measure, *more = another_language.JOBS[pattern]
-    main(["draft", pattern, "--measure", measure, *more, "--out", str(tmp_path)])
-    english = json.loads((tmp_path / "numbers.json").read_text(encoding="utf-8"))
-    other = in_another_language["numbers"][pattern]
-    for data in (english, other):
-        del data["files"]  # how many bytes they have
-    assert _numbers(other) == _numbers(english)
+def test_in_another_language_no_word_stays_english_and_no_number_changes(tmp_path: Path) -> None:
+    """Pages, terminal and paper, in a process that speaks it; one test, as the process takes its time."""
+    another_language.written(tmp_path)
+    said = another_language.run(tmp_path)
+    assert len(said["pages"]) > 10
+    assert {name: words for part in ("pages", "words") for name, words in said[part].items() if words} == {}
+    for pattern, (measure, *more) in another_language.JOBS.items():
+        main(["draft", pattern, "--measure", measure, *more, "--out", str(tmp_path / "english" / pattern)])
+        english = json.loads((tmp_path / "english" / pattern / "numbers.json").read_text(encoding="utf-8"))
+        other = said["numbers"][pattern]
+        for data in (english, other):
+            del data["files"]  # how many bytes they have
+        assert _numbers(other) == _numbers(english), pattern
 
 
 def _numbers(data: Any, where: str = "") -> list[tuple[str, object]]:
