@@ -86,8 +86,8 @@ EDITS = [
     Edit(
         "a leather's price times a hundred",
         f"{SRC}/cli/report.py",
-        "{area / 1e6 * piece.leather.price:.2f}",
-        "{area / 1e4 * piece.leather.price:.2f}",
+        "cost=area / 1e6 * piece.leather.price",
+        "cost=area / 1e4 * piece.leather.price",
         (f"{EFFECTS}::test_a_key_does_what_it_is_there_for[price_per_m2-by_job_file]",),
     ),
     Edit(
@@ -164,8 +164,8 @@ EDITS = [
     Edit(
         "left strand over where it goes under",
         f"{SRC}/say/braiding.py",
-        'word = "over" if over[mover, o] else "under"',
-        'word = "over" if over[o, mover] else "under"',
+        'if above else tr("under {strands}", strands=met)',
+        'if not above else tr("under {strands}", strands=met)',
         ("tests/test_voice.py", "tests/test_pictures.py"),
     ),
     Edit(

@@ -33,9 +33,9 @@ def of_piece(piece: Piece, units: str = "mm") -> str:
         area = piece.strap.length * piece.strap.width * piece.count
         lines.append(
             tr(
-                "  Leather: {area:.1f} dm2 of strip, {area2:.2f} at {price:g} a square metre.",
-                area=area / 10000.0,
-                area2=area / 1000000.0 * piece.leather.price,
+                "  Leather: {area:.1f} dm2 of strip, {cost:.2f} at {price:g} a square metre.",
+                area=area / 1e4,
+                cost=area / 1e6 * piece.leather.price,
                 price=piece.leather.price,
             )
         )

@@ -34,9 +34,7 @@ def parse_json(raw: bytes, place: str, most: int = LARGEST_FILE) -> Any:
             or of more than ``MOST_DIGITS`` digits, or half a character.
     """
     if len(raw) > most:
-        raise InputError(
-            place, tr("the text is larger than {most:g} MB", most=most / 1000000.0), tr("give less at a time")
-        )
+        raise InputError(place, tr("the text is larger than {most:g} MB", most=most / 1e6), tr("give less at a time"))
     text = decoded(raw, place)
     refuse_deep(_STRING.sub("", text), place, MOST_DEPTH)
 

@@ -59,9 +59,7 @@ def read_table(raw: bytes, place: str, known: Collection[str], most_rows: int, m
         InputError: naming row and column.
     """
     if len(raw) > most:
-        raise InputError(
-            place, tr("the table is larger than {most:g} MB", most=most / 1000000.0), tr("give a smaller one")
-        )
+        raise InputError(place, tr("the table is larger than {most:g} MB", most=most / 1e6), tr("give a smaller one"))
     text = decoded(raw, place)
     if "\0" in text:
         row = text.count("\n", 0, text.index("\0")) + 1

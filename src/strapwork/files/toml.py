@@ -59,9 +59,7 @@ def read_toml_if_there(path: Path, what: str) -> dict[str, Any]:
 def parse_toml(raw: bytes, place: str, most: int = LARGEST_FILE) -> dict[str, Any]:
     """Parse TOML bytes; ``place`` names them in messages."""
     if len(raw) > most:
-        raise InputError(
-            place, tr("the text is larger than {most:g} MB", most=most / 1000000.0), tr("give less at a time")
-        )
+        raise InputError(place, tr("the text is larger than {most:g} MB", most=most / 1e6), tr("give less at a time"))
     text = decoded(raw, place)
     _refuse_costly(_SET_ASIDE.sub("", text), place)
     try:

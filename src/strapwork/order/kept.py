@@ -119,7 +119,7 @@ def save(where: Path, name: str, document: Mapping[str, Any], mark: str = "") ->
             )
         after = written.toml(document).encode() if before is None else _merged(before, str(path), document)
         if len(after) > LARGEST_FILE:
-            problem = tr("the job is larger than {largest_file:g} MB", largest_file=LARGEST_FILE / 1000000.0)
+            problem = tr("the job is larger than {largest_file:g} MB", largest_file=LARGEST_FILE / 1e6)
             raise InputError(tr("the job {name}", name=shown(name)), problem, tr("split it"))
         return after
 

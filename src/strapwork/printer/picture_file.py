@@ -101,10 +101,10 @@ def _check_whole(picture: Picture, place: str) -> None:
     if width * height > picture.most_pixels:
         raise InputError(
             place,
-            tr("the picture has {width:.0f} million pixels", width=width * height / 1000000.0),
+            tr("the picture has {width:.0f} million pixels", width=width * height / 1e6),
             tr(
                 "give one of {most_pixels:.0f} million at the most; a scan at 300 dots per inch is enough",
-                most_pixels=picture.most_pixels / 1000000.0,
+                most_pixels=picture.most_pixels / 1e6,
             ),
         )
     try:

@@ -50,8 +50,8 @@ class Pictures:
         if not 0 < size <= LARGEST:
             raise InputError(
                 PLACE,
-                tr("a picture of {size:.1f} MB cannot be read here", size=size / 1000000.0),
-                tr("keep it to {largest:g} MB", largest=LARGEST / 1000000.0),
+                tr("a picture of {size:.1f} MB cannot be read here", size=size / 1e6),
+                tr("keep it to {largest:g} MB", largest=LARGEST / 1e6),
             )
         with self._lock:
             now = time.monotonic()
