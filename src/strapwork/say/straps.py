@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from strapwork.catalogue import tr, trn
+from strapwork.catalogue import tr
 from strapwork.piece.piece import Piece
-from strapwork.say import hardware
+from strapwork.say import braiding, hardware
 from strapwork.units import format_length
 
 
@@ -55,15 +55,7 @@ def facts(piece: Piece, units: str) -> list[str]:
         )
     )
     if fit.braid and piece.plan:
-        sets = trn("{sets} set", "{sets} sets", fit.braid.sets, sets=fit.braid.sets)
-        out.append(
-            tr(
-                "{strands} strands, {sets} of {turns_per_set} turns",
-                strands=piece.strands,
-                sets=sets,
-                turns_per_set=piece.plan.plait.turns_per_set,
-            )
-        )
+        out.append(_braid(piece.strands, fit.braid.sets, piece.plan.plait.turns_per_set))
     return out
 
 
@@ -79,16 +71,12 @@ def on_sheet(piece: Piece, units: str) -> list[str]:
     out.append(tr("leather {words}", words=piece.leather.words()))
     out.append(f"{show(fit.cut_length)} × {show(piece.strap.width)}")
     if fit.braid and piece.plan:
-        sets = trn("{sets} set", "{sets} sets", fit.braid.sets, sets=fit.braid.sets)
-        out.append(
-            tr(
-                "{strands} strands, {sets} of {turns_per_set} turns",
-                strands=piece.strands,
-                sets=sets,
-                turns_per_set=piece.plan.plait.turns_per_set,
-            )
-        )
+        out.append(_braid(piece.strands, fit.braid.sets, piece.plan.plait.turns_per_set))
     return out
+
+
+def _braid(strands: int, sets: int, turns: int) -> str:
+    return tr("{strands} strands, {sets} of {turns} turns", strands=strands, sets=braiding.sets(sets), turns=turns)
 
 
 def references(piece: Piece) -> str:
