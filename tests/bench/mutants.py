@@ -1,18 +1,19 @@
 """Mutation score: small wrong edits at random, and whether a test notices.  python tests/bench/mutants.py [MODULE ...]
 
-    --count N   mutants a module (12)
-    --seed N    of the sample (1)
-    --show      also print every mutant that was killed
-    --limit S   seconds that one test file may take with one mutant (150)
-    --no-browser  without tests that need a browser, which take longest; a survivor has fewer judges then
-    --line N    of the sample only what is on this line; may be said more than once
+    --count N    mutants a module (12)
+    --seed N     of the sample (1)
+    --seconds S  how long the tests chosen for one mutant may take together (25)
+    --browser    also tests that need a browser, which take longest; without them a survivor has fewer judges
+    --also FILE  a test, or a file of them, that judges every mutant after those; may be said more than once
+    --line N     of the sample only what is on this line; may be said more than once
+    --show       also print every mutant that was killed
+    --list       only print the sample
 
 A mutant changes one thing in one module of a copy of the project: a comparison, a sum, a number, a condition, what is
-returned, the order of two arguments.  Tolerances below 1e-4 are let be.  Which tests look at a module is said here; all
-of them have to be green without a mutant, then they run in that order until one is red.  What takes longer than the limit
-counts as killed: a maker notices a tool that hangs; on a busy machine the limit has to be above what a slow test needs.  A
-survivor is printed with its line before and after, to be judged by a person: either a test is missing, or the change
-makes no difference.
+returned, the order of two arguments.  Tolerances below 1e-4 are let be.  It is judged by the tests that ran its line (see
+seen.py), the shortest first, until one is red or their seconds are used up.  What takes six times as long as they should
+counts as killed: a maker notices a tool that hangs.  A survivor is printed with its line before and after, to be judged by
+a person: either a test is missing, or the change makes no difference.
 """
 
 from __future__ import annotations
@@ -21,85 +22,22 @@ import argparse
 import ast
 import random
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
+import seen
 import spoiled
 
-LIMIT = 150.0
-WORKED, DRAWN = "tests/outside/test_worked_examples.py", "tests/test_drawings.py"
-TESTS: dict[str, tuple[str, ...]] = {
-    "piece/fit": (WORKED, "tests/test_fit.py", "tests/test_findings.py"),
-    "piece/strap": (WORKED, "tests/test_strap.py", "tests/test_causes.py", "tests/test_voice.py"),
-    "piece/checks": ("tests/test_causes.py", "tests/test_findings.py"),
-    "piece/clearances": ("tests/test_causes.py", "tests/test_findings.py"),
-    "piece/load": ("tests/outside/test_leather_and_load.py", "tests/test_leather.py", "tests/test_findings.py"),
-    "piece/altered": (WORKED, "tests/test_effects.py", "tests/test_strap.py", "tests/test_doors.py"),
-    "cutter/kerf": ("tests/test_cutting.py",),
-    "cutter/paths": ("tests/test_cutting.py", "tests/outside/test_cutter_files.py", "tests/test_lettering.py"),
-    "order/doors": ("tests/test_doors.py", "tests/test_effects.py", "tests/test_order.py", "tests/test_people.py"),
-    "order/resolve": ("tests/test_effects.py", "tests/test_doors.py", "tests/test_order.py", "tests/test_sizes.py"),
-    "drawing/pdf": (DRAWN, "tests/outside/test_true_scale.py", "tests/test_effects.py", "tests/test_scripts.py"),
-    "drawing/dxf": ("tests/outside/test_cutter_files.py", "tests/test_cutting.py"),
-    "drawing/svg": (
-        DRAWN,
-        "tests/test_scripts.py",
-        "tests/outside/test_true_scale.py",
-        "tests/test_voice.py",
-        "tests/test_cutting.py",
-    ),
-    "stock/take_up": ("tests/outside/test_take_up_posterior.py", "tests/test_leather.py"),
-    "stock/learned": ("tests/test_leather.py", WORKED, "tests/outside/test_take_up_posterior.py", "tests/test_made.py"),
-    "web/show": ("tests/test_shown.py", "tests/test_voice.py"),
-    "web/form": (
-        "tests/test_shown.py",
-        "tests/test_page_wrong.py",
-        "tests/test_effects.py",
-        "tests/test_doors.py",
-        "tests/test_page.py",
-    ),
-    "job/numbers": (
-        "tests/test_numbers.py",
-        "tests/test_effects.py",
-        "tests/test_voice.py",
-        "tests/outside/test_true_scale.py",
-    ),
-    "job/tried": ("tests/test_patterns.py",),
-    "geometry/shape": ("tests/test_shape.py", "tests/test_cutting.py", WORKED, "tests/outside/test_cutter_files.py"),
-    "job/job": (
-        "tests/test_size.py",
-        "tests/test_carried_order.py",
-        "tests/test_cutting.py",
-        "tests/test_effects.py",
-        "tests/test_cli.py",
-    ),
-    "files/values": ("tests/test_doors.py", "tests/test_effects.py", "tests/test_readers.py", "tests/test_patterns.py"),
-    "web/remedies": ("tests/test_page_wrong.py", "tests/test_page_use.py"),
-    "cutter/beds": ("tests/test_cutting.py", "tests/test_size.py"),
-    "braid/geometry": ("tests/test_braid_geometry.py", WORKED, "tests/outside/test_trade_rules.py"),
-    "braid/passes": ("tests/test_braid.py", "tests/test_pictures.py"),
-    "braid/plan": ("tests/test_braid.py", "tests/test_pictures.py", "tests/test_voice.py"),
-    "braid/proof": ("tests/test_braid.py", "tests/outside/test_braid_theory.py", "tests/test_cli.py"),
-    "braid/word": ("tests/test_braid_geometry.py", "tests/test_braid.py", "tests/test_cli.py"),
-    "braid/lie": ("tests/test_rescue.py",),
-    "braid/rescue": ("tests/test_rescue.py", "tests/outside/test_rescue_theory.py"),
-    "say/lengths": ("tests/test_voice.py",),
-    "say/braiding": ("tests/test_pictures.py", "tests/test_voice.py"),
-    "units": (
-        "tests/test_units.py",
-        "tests/outside/test_units_and_paper.py",
-        "tests/test_units_shown.py",
-        "tests/test_leather.py",
-    ),
-    "paper/tiles": ("tests/test_sheets.py", "tests/test_sheets_filled.py", "tests/outside/test_true_scale.py"),
-    "paper/packing": ("tests/test_sheets.py", "tests/test_sheets_filled.py"),
-    "paper/broken": ("tests/test_sheets_filled.py", "tests/outside/test_true_scale.py"),
-    "printer/calibration": ("tests/test_scale.py",),
-    "printer/worth": ("tests/test_scale.py",),
-}
+LIMIT = 400.0  # seconds for --also, on a busy machine
+ROOMS = ("braid", "cutter", "job", "paper", "web")
+ALSO = (
+    "piece/fit", "piece/strap", "piece/checks", "piece/clearances", "piece/load", "piece/altered", "order/doors", "order/resolve",
+    "drawing/pdf", "drawing/dxf", "drawing/svg", "stock/take_up", "stock/learned", "geometry/shape", "files/values",
+    "say/lengths", "say/braiding", "units", "printer/calibration", "printer/worth",
+)  # fmt: skip
 COMPARISONS: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.GtE, ast.LtE: ast.Gt, ast.Gt: ast.LtE, ast.GtE: ast.Lt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
     ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
@@ -218,41 +156,66 @@ def sample(text: str, count: int, rng: random.Random) -> list[Mutant]:
     return [mutant(text, *site) for site in sorted(chosen)]
 
 
+def modules() -> list[str]:
+    """Every module that the score is asked of."""
+    root = seen.ROOT / seen.SOURCE
+    rooms = [f"{room}/{file.stem}" for room in ROOMS for file in sorted((root / room).glob("*.py"))]
+    return [m for m in (*rooms, *ALSO) if sites((root / f"{m}.py").read_text(encoding="utf-8"))]
+
+
+def chosen(tests: Sequence[str], seconds: dict[str, float], most: float) -> list[str]:
+    """As many of the tests as the time allows, but one at least."""
+    out: list[str] = []
+    for test in tests:
+        most -= seconds.get(test, 0.0)
+        if most < 0.0 and out:
+            break
+        out.append(test)
+    return out
+
+
 def main() -> int:
     p = argparse.ArgumentParser()
     p.add_argument("modules", nargs="*")
     p.add_argument("--count", type=int, default=12)
     p.add_argument("--seed", type=int, default=1)
-    p.add_argument("--show", action="store_true")
-    p.add_argument("--limit", type=float, default=LIMIT)
-    p.add_argument("--no-browser", action="store_true")
+    p.add_argument("--seconds", type=float, default=25.0)
+    p.add_argument("--browser", action="store_true")
+    p.add_argument("--also", action="append", default=[])
     p.add_argument("--line", type=int, action="append")
+    p.add_argument("--show", action="store_true")
+    p.add_argument("--list", action="store_true")
     args = p.parse_args()
-    also = ("-m", "not browser") if args.no_browser else ()
+    known = seen.read()
     spoiled.load_libraries()
     with spoiled.copy() as made:
-        for module in args.modules or TESTS:
+        for module in args.modules or modules():
             file = f"src/strapwork/{module}.py"
-            text = (made.folder / file).read_text(encoding="utf-8")
-            killed = 0
-            for t in TESTS[module]:
-                verdict, said = made.run([t], args.limit, also)
-                if verdict != "green":
-                    raise SystemExit(f"{t} is {verdict} without any mutant:\n{said}")
-            chosen = sample(text, args.count, random.Random(f"{args.seed} {module}"))
+            drawn = sample(
+                (made.folder / file).read_text(encoding="utf-8"), args.count, random.Random(f"{args.seed} {module}")
+            )
             if args.line:
-                chosen = [m for m in chosen if m.line in args.line]
-            for m in chosen:
+                drawn = [m for m in drawn if m.line in args.line]
+            killed = 0
+            for m in drawn:
+                said = f"{module}:{m.line}  {m.before}  ->  {m.after}"
+                if args.list:
+                    print(f"  {said}")
+                    continue
+                asked = [t for t in known.of(module, m.line) if args.browser or t not in known.browser]
+                tests = chosen(asked, known.seconds, args.seconds)
+                limit = 30.0 + 6.0 * sum(known.seconds.get(t, 0.0) for t in tests)
                 with made.changed(file, m.text):
-                    # One file after the other, as the first that is red settles it.
-                    verdict = next(
-                        (v for t in TESTS[module] if (v := made.run([t], args.limit, also)[0]) != "green"), "green"
-                    )
+                    verdict = made.run(tests, limit)[0] if tests else "green"
+                    if verdict == "green" and args.also:
+                        verdict = made.run(args.also, LIMIT)[0]
                 killed += verdict != "green"
                 if verdict == "green" or args.show:
-                    word = "SURVIVED" if verdict == "green" else f"killed ({verdict})"
-                    print(f"  {word}  {module}:{m.line}  {m.before}  ->  {m.after}", flush=True)
-            print(f"{module}: {killed} of {len(chosen)} killed", flush=True)
+                    word = (
+                        f"SURVIVED {len(tests)} of {len(asked)} tests" if verdict == "green" else f"killed ({verdict})"
+                    )
+                    print(f"  {word}  {said}", flush=True)
+            print(f"{module}: {killed} of {len(drawn)} killed", flush=True)
     return 0
 
 

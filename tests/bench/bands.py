@@ -1,4 +1,4 @@
-"""Does the 95 % band of a learned take-up hold what it says?  python tests/bench/coverage.py [SHOPS]
+"""Does the 95 % band of a learned take-up hold what it says?  python tests/bench/bands.py [SHOPS]
 
 Simulated shops: each has a leather with a factor of its own (0.7 to 1.6), a
 scatter of its own (3 to 12 % of a swatch's take-up) and swatches that take up
