@@ -178,7 +178,7 @@ def test_of_three_straps_none_can_be_said_to_stand_out() -> None:
 
 
 def test_a_known_take_up_is_found_again_within_its_band() -> None:
-    """Forty seeded leathers here; thousands, with the rates, are in tests/bench/coverage.py."""
+    """Forty seeded leathers here; thousands, with the rates, are in tests/bench/bands.py."""
     hits = 0
     for seed in range(40):
         rng = np.random.default_rng(seed)

@@ -25,7 +25,7 @@ Prior
   (``MOST_SHARE``), whatever the law makes of it.
 
 None of the three has a source; they were chosen so that the 95 % band covers in
-simulation what it says (``tests/bench/coverage.py``).
+simulation what it says (``tests/bench/bands.py``).
 
 Posterior
 ---------
