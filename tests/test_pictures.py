@@ -337,3 +337,47 @@ def test_cards_fit_their_paper_and_read_the_same_in_pdf_and_svg(n: int, paper: t
     for k in (1, n, 2 * n):
         assert f"Turn {k}" in text
         assert f"Turn {k}<" in drawn
+
+
+# -- the finished braid --------------------------------------------------------------
+
+
+@cache
+def finished_braid(n: int, strand: float, turns: tuple[picture.Turn, ...] = ()) -> tuple[geometry.BraidForm, Drawing]:
+    """A braid drawn at true scale for strands of some width, its other measures in proportion."""
+    turns = turns or tuple(plan.standard(n).turns)
+    plait = geometry.plait_of(n, turns)
+    form = geometry.from_finished(plait, strand, 0.3 * strand, 3, 10.0 * strand * n)
+    assert form is not None
+    return form, finished.drawing(plait, turns, form, strand, form.set_length)
+
+
+@pytest.mark.parametrize("n", [3, 5])
+def test_a_braid_of_fine_strands_looks_as_one_of_wide_strands_does(n: int) -> None:
+    """Everything in proportion: the picture is the same, a tenth of its size."""
+    fine, wide = (finished_braid(n, strand)[1] for strand in (0.6, 6.0))
+    assert [p.role for p in fine] == [p.role for p in wide]
+    assert all(s.area > 1e-6 for _, s in regions(fine))  # and nothing is drawn that is not there to see
+    for a, b in zip(fine, wide, strict=True):
+        if isinstance(a, Path) and isinstance(b, Path):
+            assert [10.0 * v for s in a.segments for v in (*s.start, *s.end)] == pytest.approx(
+                [v for s in b.segments for v in (*s.start, *s.end)], abs=1e-6
+            )
+
+
+def test_every_side_of_a_strand_that_is_seen_has_its_line_and_no_other() -> None:
+    """Round the visible parts there are lines, but where a strand is only cut into parts that lie side by side."""
+    _, drawn = finished_braid(5, 6.0, tuple(parse_turns("Ro Loou", 5)))
+    lines = union_all([LineString([s.start, s.end]) for p in drawn if isinstance(p, Path) and p.role == "edge" for s in p.segments])  # fmt: skip
+    whole: dict[Look, list[Polygon]] = {}
+    for look, shape in regions(drawn):
+        whole.setdefault(look, []).append(shape.buffer(1e-6))
+    rims = []
+    for parts in whole.values():
+        seen = union_all(parts)
+        for rim in (r for g in getattr(seen, "geoms", [seen]) for r in (g.exterior, *g.interiors)):
+            for a, b in itertools.pairwise(rim.coords):
+                if abs(a[0] - b[0]) > 0.01:
+                    rims.append(LineString([a, b]))
+                    assert lines.buffer(0.01).covers(rims[-1])
+    assert union_all(rims).buffer(0.01).covers(lines)

@@ -187,11 +187,11 @@ class _Band:
             for o in sorted(over, key=lambda o: o.y(m)):
                 if o.y(m) - h > self.y(m) + h:
                     break
-                if o.y(m) - h > low[0].y(m) + low[1]:
+                if o.y(m) - h > low[0].y(m) + low[1] + 1e-9:
                     out.append(_quad(a, b, low, (o, -h)))
                 if o.y(m) + h > low[0].y(m) + low[1]:
                     low = (o, h)
-            if low[0].y(m) + low[1] < self.y(m) + h:
+            if low[0].y(m) + low[1] + 1e-9 < self.y(m) + h:
                 out.append(_quad(a, b, low, (self, h)))
         return out
 
