@@ -9,17 +9,20 @@ from collections.abc import Sequence
 from functools import cache
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from pypdf import PdfReader
-from shapely import LineString, Point, Polygon, STRtree, union_all
+from shapely import LineString, Point, Polygon, STRtree, box, union_all
 
 from strapwork.braid import geometry, passes, plan, proof
+from strapwork.braid.moves import Move
 from strapwork.braid.word import parse_turns, turns_of_word
-from strapwork.drawing import pdf, svg
+from strapwork.drawing import fonts, pdf, svg
 from strapwork.drawing.pen import Recorder, replay
-from strapwork.drawing.primitives import Drawing, Hatch, Path, Text
+from strapwork.drawing.primitives import Disc, Drawing, Hatch, Path, Text, extent
 from strapwork.drawing.style import look as style_of
 from strapwork.geometry.shape import Line
-from strapwork.paper import braid_pages, card, finished
+from strapwork.paper import braid_pages, card, finished, ribbons
 from strapwork.paper import braid_pictures as picture
 from strapwork.say import braiding
 
@@ -337,6 +340,257 @@ def test_cards_fit_their_paper_and_read_the_same_in_pdf_and_svg(n: int, paper: t
     for k in (1, n, 2 * n):
         assert f"Turn {k}" in text
         assert f"Turn {k}<" in drawn
+
+
+# -- what a hand reads off a picture besides over and under -------------------------
+
+
+def letters_of(drawing: Drawing) -> list[Text]:
+    return sorted((t for t in drawing if isinstance(t, Text) and len(t.text) == 1), key=lambda t: t.x)
+
+
+def box_of(t: Text) -> Polygon:
+    """The ground of a line of capitals: they are 0.72 of their size high."""
+    wide = fonts.text_width(t.text, t.size, t.role == "text-strong")
+    x = t.x - {"start": 0.0, "middle": wide / 2.0, "end": wide}[t.anchor]
+    return box(x, t.y, x + wide, t.y + 0.72 * t.size)
+
+
+def hatched(drawing: Drawing) -> list[Polygon]:
+    return [Polygon([s.start for s in p.region]) for p in drawing if isinstance(p, Hatch)]
+
+
+@cache
+def passing(n: int, which: int, width: float = 60.0, height: float = 58.0, hand: str = "right") -> Drawing:
+    """The picture of a pass of the standard braid."""
+    p = plan.for_hand(plan.standard(n), hand)
+    q = p.schedule[which]
+    return picture.step_picture(n, p.turns, q.after_turn, q, width, height, p.schedule)
+
+
+@pytest.mark.parametrize("n", [3, 5, 13])
+def test_each_letter_stands_on_its_own_strand_where_no_hatch_runs_through_it(n: int) -> None:
+    """Of pictures as wide as the card has them, for few strands and for many."""
+    wide = 44.75 if n == 3 else 60.0 if n == 5 else 92.5
+    for drawn in (
+        picture.step_picture(n, plan.standard(n).turns, n, None, wide, 58.0),
+        passing(n, 0, wide),
+        passing(n, 1, wide),
+    ):
+        looks = {picture.letter(s): (f"tone-{picture.tone(s)}", picture.hatch_angle(s)) for s in range(1, n + 1)}
+        ground = {look: union_all([s for own, s in regions(drawn) if own == look]) for look in looks.values()}
+        bare = {look: union_all([s for own, s in untold(drawn) if own == look[0]]) for look in looks.values()}
+        assert len(letters_of(drawn)) == n
+        for t in letters_of(drawn):
+            here = box_of(t)
+            assert ground[looks[t.text]].union(bare[looks[t.text]]).buffer(1e-6).covers(here), t.text
+            assert not any(h.intersects(here) for h in hatched(drawn)), t.text
+
+
+def untold(drawing: Drawing) -> list[tuple[str, Polygon]]:
+    """Parts of strands by their tone alone."""
+    return [
+        (p.role, Polygon([s.start for s in p.segments]))
+        for p in drawing
+        if isinstance(p, Path) and p.role.startswith("tone-")
+    ]
+
+
+@pytest.mark.parametrize("n", [3, 4, 7])
+def test_a_picture_shows_two_turns_before_its_own_and_counts_those_above(n: int) -> None:
+    """One before it from seven strands on, where rows are high; a pass shows as many turns without one of its own."""
+    turns = tuple(plan.standard(n).turns) if n != 4 else parse_turns("Rooo Luoo Ruuu Louu", 4)
+    before = 1 if n == 7 else 2
+    for upto in (1, 2, 3, 4, len(turns)):
+        found = read_rows(strands_of(n, tuple(turns), upto), n)
+        assert len(found) == min(upto, before + 1)
+        assert found[-1] == turns[upto - 1].crossings
+        above = upto - len(found)
+        words = [t.text for t in shown(n, tuple(turns), upto) if isinstance(t, Text) and len(t.text) > 1]
+        assert words == [
+            "plain end" if not above else "1 turn above" if above == 1 else f"{above} turns above",
+            "tab",
+        ]
+    if n == 3:
+        assert "2 turns above" in [t.text for t in passing(3, 0) if isinstance(t, Text)]  # two of four are drawn
+
+
+@pytest.mark.parametrize("n", [3, 5, 13])
+def test_a_picture_stands_in_the_middle_of_its_place_and_within_it(n: int) -> None:
+    p = plan.standard(n)
+    turn = picture.step_picture(n, p.turns, 1, None, 60.0, 58.0)
+    for drawn in (turn, passing(n, 0), passing(n, 1)):
+        x0, y0, x1, y1 = extent(drawn)
+        assert (y0, y1) == pytest.approx((1.0, 58.0))
+        assert 0.0 <= x0 < x1 <= 60.0
+        for part in (Polygon([s.start for s in p.segments]) for p in drawn if isinstance(p, Path) and p.role == "tab"):
+            assert part.centroid.x == pytest.approx(30.0)
+            (named,) = (box_of(t) for t in drawn if isinstance(t, Text) and len(t.text) > 1 and part.covers(box_of(t)))
+            assert named.centroid.x == pytest.approx(30.0, abs=0.1)
+    assert sum(t.x for t in letters_of(turn)) / n == pytest.approx(30.0)
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+@pytest.mark.parametrize("n", [3, 5])
+def test_the_tab_goes_round_the_nearer_edge_through_a_ring_in_the_gap(n: int, hand: str) -> None:
+    """The way is one line from the tab's side to the ring; a ring with a cross is entered, one with a dot comes out at the eye."""
+    for q in plan.for_hand(plan.standard(n), hand).schedule:
+        for face in ("front", "back"):
+            each = passes.TabPass(q.after_turn, q.gap, face)
+            p = plan.for_hand(plan.standard(n), hand)
+            drawn = picture.step_picture(n, p.turns, q.after_turn, each, 60.0, 58.0)
+            go, come = ("way-front", "way-back") if face == "front" else ("way-back", "way-front")
+            (up,) = (x for x in drawn if isinstance(x, Path) and x.role == go)
+            (down,) = (x for x in drawn if isinstance(x, Path) and x.role == come)
+            for a, b in itertools.pairwise(up.segments):
+                assert math.dist(a.end, b.start) < 1e-9
+            (ring,) = (x for x in drawn if isinstance(x, Disc) and x.role == "stop")
+            xs = [t.x for t in letters_of(drawn)]
+            assert ring.cx == pytest.approx((xs[q.gap - 1] + xs[q.gap]) / 2.0)
+            foot = [Polygon([s.start for s in x.segments]) for x in drawn if isinstance(x, Path) and x.role == "tab"][1]
+            begin, end = up.segments[0].start, up.segments[-1].end
+            right = q.gap > n / 2.0
+            assert begin[0] == pytest.approx(foot.bounds[2] if right else foot.bounds[0])
+            assert foot.bounds[1] < begin[1] < foot.bounds[3]
+            assert (end[0] > ring.cx + ring.r) == right
+            assert end[1] == pytest.approx(ring.cy)
+            # It swings clear of the strands and of the tab.
+            far = max(abs(s.start[0] - 30.0) for s in up.segments)
+            parts = [b for _, s in untold(drawn) for b in (s.bounds[0], s.bounds[2])] + [foot.bounds[0], foot.bounds[2]]
+            assert far > max(abs(x - 30.0) for x in (max(parts) if right else min(parts),)) + 1.0
+            heads = [
+                Polygon([s.start for s in x.segments])
+                for x in drawn
+                if isinstance(x, Path) and x.role == "arrow-fill" and len(x.segments) == 3
+            ]
+            assert min(h.distance(Point(ring.cx + (ring.r if right else -ring.r), ring.cy)) for h in heads) < 1e-6
+            crosses = [
+                x.segments[0]
+                for x in drawn
+                if isinstance(x, Path)
+                and x.role == "stop"
+                and Point(ring.cx, ring.cy).buffer(ring.r).covers(Point(x.segments[0].start))
+            ]
+            dots = [x for x in drawn if isinstance(x, Disc) and x.role == "arrow-fill" and math.dist((x.cx, x.cy), (ring.cx, ring.cy)) < 1e-9]  # fmt: skip
+            if face == "front":
+                assert len(crosses) == 2
+                assert not dots
+                for s in crosses:
+                    assert (s.start[0] + s.end[0]) / 2.0 == pytest.approx(ring.cx)
+                    assert (s.start[1] + s.end[1]) / 2.0 == pytest.approx(ring.cy)
+                    assert s.length > 1.2 * ring.r
+                a, b = (math.degrees(math.atan2(s.end[1] - s.start[1], s.end[0] - s.start[0])) for s in crosses)
+                assert abs(a - b) % 180.0 == pytest.approx(90.0)
+            else:
+                assert len(dots) == 1
+                assert not crosses
+            # Out of the ring it goes straight down among the strands.
+            (s,) = down.segments
+            assert s.start == pytest.approx((ring.cx, ring.cy - ring.r))
+            assert s.end[0] == ring.cx
+            assert s.end[1] > foot.bounds[3]
+
+
+@st.composite
+def rows_of_work(draw: st.DrawFn) -> tuple[ribbons.Lanes, Move, float, float]:
+    gap = draw(st.floats(3.0, 11.0))
+    start = draw(st.integers(1, 8))
+    move = Move(1, float(start), float(draw(st.integers(1, 8))))
+    bottom = draw(st.floats(5.0, 30.0))
+    return ribbons.Lanes(draw(st.floats(3.0, 30.0)), gap, 0.8 * gap), move, bottom + draw(st.floats(4.0, 15.0)), bottom
+
+
+@settings(max_examples=30)
+@given(rows_of_work())
+def test_a_strand_stays_in_its_row_and_its_arrow_in_the_strand(
+    case: tuple[ribbons.Lanes, Move, float, float],
+) -> None:
+    lanes, move, top, bottom = case
+    corners = ribbons.ribbon(lanes, move, top, bottom)
+    shape = Polygon(corners)
+    half = lanes.width / 2.0
+    a, b = (lanes.x + (place - 1.0) * lanes.gap for place in (move.start, move.end))
+    assert shape.is_valid
+    assert shape.bounds == pytest.approx((min(a, b) - half, bottom, max(a, b) + half, top))
+    for x, y in ((a, top), (b, bottom)):
+        assert sorted(u for u, v in corners if abs(v - y) < 1e-9) == pytest.approx([x - half, x + half])
+    assert shape.buffer(1e-6).covers(LineString(ribbons.middle_line(lanes, move, top, bottom)))
+    if abs(a - b) <= lanes.gap + 1e-9:
+        assert len(corners) == 4  # to the next place it runs straight
+        return
+    sides = [
+        (p, q) for p, q in itertools.pairwise([*corners, corners[0]]) if abs(p[0] - q[0]) > 1e-6 < abs(p[1] - q[1])
+    ]
+    (p, q), (u, v) = sides
+    across = LineString([p, q]).length
+    wide = abs((q[0] - p[0]) * (u[1] - p[1]) - (q[1] - p[1]) * (u[0] - p[0])) / across
+    # It keeps its width but where its row is too low for that: then it looks narrower.
+    assert wide <= lanes.width * 1.15
+    if top - bottom >= 2.0 * lanes.width:
+        assert wide >= 0.95 * lanes.width
+
+
+@pytest.mark.parametrize(("n", "turns"), [(n, tuple(turns)) for n, turns in CASES])
+def test_the_arrow_points_where_the_strand_goes(n: int, turns: tuple[picture.Turn, ...]) -> None:
+    order = list(range(1, n + 1))
+    for upto, turn in enumerate(turns[:4], start=1):
+        drawn = shown(n, turns, upto)
+        now = picture.moves(order, turn)[2]
+        mover = picture.moves(order, turn)[3]
+        xs = [t.x for t in letters_of(drawn)]
+        begin, end = xs[order.index(mover)], xs[now.index(mover)]
+        top, bottom = levels(strands_of(n, turns, upto), n)[-3:-1]
+        (head,) = (p for p in drawn if isinstance(p, Path) and p.role == "arrow-fill")
+        tip = head.segments[0].start
+        back = [(s.start[0] + s.end[0]) / 2.0 for s in head.segments if tip not in (s.start, s.end)]
+        # It is in the strand where that ends, no wider than it, and can be seen.
+        width = xs[1] - xs[0]
+        assert abs(tip[0] - end) < 0.5 * width
+        assert bottom < tip[1] < (top + bottom) / 2.0
+        assert (tip[0] - back[0]) * (end - begin) > 0.0
+        size = Polygon([s.start for s in head.segments]).area
+        assert 0.4 < size < 4.5
+        shaft = [
+            p.segments[0]
+            for p in drawn
+            if isinstance(p, Path) and p.role == "arrow" and len(p.segments) == 1 and p.segments[0].end[1] >= bottom
+        ]
+        spot = Polygon([s.start for s in head.segments]).buffer(0.05)
+        assert any(spot.covers(Point(s.end)) for s in shaft)
+        order = now
+
+
+@pytest.mark.parametrize("n", [3, 5])
+def test_a_strand_breaks_off_close_to_the_one_over_it_but_not_against_it(n: int) -> None:
+    """More than the 0.3 mm of a line, so that they are seen apart; less than 1 mm, so that the eye carries it on."""
+    turns = plan.standard(n).turns
+    order = list(range(1, n + 1))
+    found = strands_of(n, tuple(turns), 1)
+    crossed = picture.moves(order, turns[0])[1]
+    for (a, b), over in crossed.items():
+        if over:
+            one, other = (
+                union_all([s for look, s in found if look == (f"tone-{picture.tone(k)}", picture.hatch_angle(k))])
+                for k in (a, b)
+            )
+            assert 0.3 < one.distance(other) < 1.0
+
+
+words_of_crossings = st.lists(st.integers(1, 5).flatmap(lambda i: st.sampled_from([i, -i])), max_size=14)
+
+
+@settings(max_examples=30)
+@given(words_of_crossings)
+def test_a_tangle_in_rows_has_every_crossing_in_its_turn_and_as_high_as_it_goes(word: list[int]) -> None:
+    rows = picture.layers(word)
+    for row in rows:
+        taken = [lane for c in row for lane in (abs(c), abs(c) + 1)]
+        assert len(taken) == len(set(taken))
+    for upper, row in itertools.pairwise(rows):
+        assert all(any(abs(abs(c) - abs(o)) <= 1 for o in upper) for c in row)
+    for lane in range(1, 7):
+        touching = [c for c in word if lane in (abs(c), abs(c) + 1)]
+        assert [c for row in rows for c in row if lane in (abs(c), abs(c) + 1)] == touching
 
 
 # -- the finished braid --------------------------------------------------------------
