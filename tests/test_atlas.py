@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import pathlib
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import cache
 from itertools import product
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -15,20 +18,30 @@ from pypdf import PdfReader
 from shapely.geometry import LineString, Point, Polygon
 
 from strapwork.braid import kinds, passes, patterns, proof
-from strapwork.braid.atlas import atlas, sieved
+from strapwork.braid.atlas import Atlas, sieved
+from strapwork.braid.atlas import atlas as worked_out
 from strapwork.braid.holding import layers, least_braided, only
 from strapwork.braid.many import may_be_trivial_on_sphere
 from strapwork.braid.patterns import Pattern
 from strapwork.braid.plan import standard
 from strapwork.braid.unlinked import families
-from strapwork.braid.word import Turn, Word, crossings, linking, mirrored, positions_after, turn
+from strapwork.braid.word import Turn, Word, crossings, letter, linking, mirrored, positions_after, turn
 from strapwork.cli.main import main
-from strapwork.drawing.primitives import Path
+from strapwork.drawing.primitives import Drawing, Layer, Path, Sheet, Text, box_path, on_sheet, primitive_box
 from strapwork.errors import InputError
 from strapwork.paper import any_braid, finished
+from strapwork.paper import atlas as paper
+from strapwork.say import atlas as say
 from tests import second_method
 
 Turns = tuple[Turn, ...]
+
+
+@cache
+def atlas(strands: int, pairs: int = 1) -> Atlas:
+    """A page of the atlas, worked out once."""
+    return worked_out(strands, pairs)
+
 
 # What came out, for one right and one left turn: patterns, workable, those that braid, classes, finished braids.
 ONE_PAIR = {3: (36, 6, 2, 1, 1), 4: (196, 8, 0, 0, 0), 5: (900, 22, 6, 2, 1), 6: (3844, 32, 0, 0, 0)}
@@ -440,3 +453,119 @@ def test_what_the_atlas_cannot_do_is_refused(
 def test_too_many_patterns_are_refused_by_the_library_too() -> None:
     with pytest.raises(InputError, match="STRANDS"):
         atlas(9)
+
+
+# -- the atlas on paper --------------------------------------------------------------
+
+
+def words_on(sheets: Sequence[Sheet]) -> str:
+    return " ".join(p.text for s in sheets for placed in s.placed for p in placed.drawing if isinstance(p, Text))
+
+
+def passes_told(strands: int, made: list[dict[str, Any]]) -> str:
+    """Passes of the atlas as data, in a maker's words."""
+    out = []
+    for p in made:
+        left, right = p["gap"], strands - p["gap"]
+        where = (
+            "round the right-hand strand" if right == 1
+            else "round the left-hand strand" if left == 1
+            else f"between the {left} strands on the left and the {right} on the right"
+        )  # fmt: skip
+        way = "from the front to the back" if p["face"] == "front" else "from the back to the front"
+        out.append(f"after turn {p['after_turn']} {where}, {way}")
+    return "; ".join(out)
+
+
+def plain_boxes(strands: int, turns: Turns, length: float, numbers: Sequence[int] | None = None) -> Drawing:
+    """A stand-in for a braid's picture where only the room that it takes matters: as high as strands of 3 mm lie."""
+    return (box_path((any_braid.LETTERS, -1.5 * strands, length, 1.5 * strands), Layer.LABELS, "edge"),)
+
+
+@pytest.mark.parametrize("left_handed", [False, True])
+def test_the_paper_says_of_a_class_what_the_data_says(left_handed: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(any_braid, "drawing", plain_boxes)
+    pages = [atlas(n) for n in (3, 5, 7)]
+    text = words_on(paper.sheets(pages, (210.0, 297.0), left_handed))
+    for page in pages:
+        for e in say.as_data(page, left_handed)["entries"]:
+            begin = text.index(f"{e['name']}    {' '.join(e['pattern'])}")
+            told = text[begin : text.index("Face", begin)] if "Face" in text[begin:] else text[begin:]
+            assert f"A set is {e['turns_per_set']} of them." in told
+            assert f"Tab: {passes_told(page.strands, e['passes'])}." in told
+            assert f" {e['patterns']} patterns in the class; least tangle {e['least_tangle']:.2f}; " in told
+            groups = ["".join(letter(s) for s in g) for g in e["least_braided"]]
+            if e["brunnian"]:
+                assert "Brunnian: any one strand out sets the others free" in told
+            elif len(groups) <= 6:
+                assert f"braided together: {', '.join(sorted(groups))}" in told
+            else:
+                assert f"braided together: {len(groups)} groups of {len(groups[0])}" in told
+    assert f"Turns: {'left over 2; right' if left_handed else 'right over 2; left'} over 2." in text
+
+
+def test_pages_of_the_atlas_are_filled_within_their_margins_and_no_heading_ends_one(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A page ends where what begins the next has no room, with a line or pictures; 11 mm stay free, but for its name."""
+    monkeypatch.setattr(any_braid, "drawing", plain_boxes)
+    pages = [atlas(n) for n in (3, 5, 7)]
+    for high in range(190, 300, 7):
+        sheets = paper.sheets(pages, (210.0, float(high)))
+        assert [s.name for s in sheets] == [f"atlas {k}" for k in range(1, len(sheets) + 1)]
+        left = 0.0
+        for s in sheets:
+            drawn = [p for placed in s.placed for p in on_sheet(placed)]
+            foot = [p for p in drawn if isinstance(p, Text) and p.text == s.name]
+            # On one line with the stamp of a job's pages, 6 mm up, at the right margin.
+            assert [(p.x, p.y, p.anchor) for p in foot] == [(199.0, 6.0, "end")]
+            boxes = [(primitive_box(p), p) for p in drawn if p not in foot]
+            assert min(b[0] for b, _ in boxes) >= 11.0 - 1e-6
+            assert max(b[2] for b, _ in boxes) <= 199.0 + any_braid.LAP + 1e-6
+            assert max(b[3] for b, _ in boxes) <= high - 11.0 + 1e-6
+            lowest = min((b[1], isinstance(p, Text)) for b, p in boxes)
+            assert lowest[0] >= 11.0 - 1e-6
+            assert not lowest[1]
+            pictures = [placed for placed in s.placed if placed.dy]
+            if s is not sheets[0] and pictures:
+                first = max(pictures, key=lambda placed: placed.dy)
+                bottom = min(primitive_box(p)[1] for p in on_sheet(first))
+                assert left < high - 11.0 - bottom + 25.0
+            left = lowest[0] - 11.0
+        sizes = {p.size for s in sheets for placed in s.placed if not placed.dy for p in placed.drawing if isinstance(p, Text)}  # fmt: skip
+        assert {round(size / 25.4 * 72.0) for size in sizes} == {9, 11, 14, 20}
+
+
+@pytest.mark.parametrize("text", ["Roo Loo", "Ro Loou"])
+@pytest.mark.parametrize("back", [False, True])
+def test_each_strand_of_a_picture_begins_at_its_letter(text: str, back: bool) -> None:
+    pattern = tuple(text.split())
+    turns = patterns.turns_of(5, patterns.turned_over(pattern) if back else pattern)
+    drawn = any_braid.drawing(5, turns * 5, 90.0, tuple(range(5, 0, -1)) if back else None)
+    begun: dict[str, float] = {}
+    for p in drawn:
+        if isinstance(p, Path) and p.role.startswith("tone-") and p.segments[0].start[0] == any_braid.LETTERS:
+            ys = [s.start[1] for s in p.segments if s.start[0] == any_braid.LETTERS]
+            begun[letter(int(p.role[5:]) + 1)] = sum(ys) / 2.0
+    letters = [t for t in drawn if isinstance(t, Text)]
+    assert [t.text for t in letters] == sorted(begun, key=lambda name: begun[name])
+    assert {t.text for t in letters} == set("ABCDE")
+    for low, high in itertools.pairwise(letters):
+        assert high.y - low.y >= low.size - 1e-9  # none on another
+    for t in letters:
+        assert abs(t.y + 0.36 * t.size - begun[t.text]) < 4.0
+    assert sum(t.y + 0.36 * t.size - begun[t.text] for t in letters) == pytest.approx(0.0, abs=0.2)
+
+
+@pytest.mark.parametrize("text", ["Rooo Looo", "Roo Looou"])
+@pytest.mark.parametrize("length", [60.0, 140.0])
+def test_a_picture_of_any_braid_is_25_mm_high_at_most_and_as_long_as_its_place(text: str, length: float) -> None:
+    turns = patterns.turns_of(7, tuple(text.split())) * 7
+    drawn = [p for p in any_braid.drawing(7, turns, length) if isinstance(p, Path)]
+    boxes = [primitive_box(p) for p in drawn]
+    assert max(b[3] for b in boxes) - min(b[1] for b in boxes) <= 25.0
+    assert min(b[0] for b in boxes) == any_braid.LETTERS
+    right = max(b[2] for b in boxes)
+    # It ends with a whole turn, a lap of 0.05 mm over it; another would not have had room.
+    assert right <= length + 0.1
+    assert right > length - (right - any_braid.LETTERS) / 2.0

@@ -178,7 +178,8 @@ def drawing(strands: int, turns: Sequence[Turn], length: float, numbers: Sequenc
     for piece in weave.pieces:
         for s in piece.order:
             out += _ribbon(place(s, piece.start), place(s, piece.end), half, numbers[s - 1])
-    out += _letters([(numbers[s - 1], place(s, first)[1]) for s in sorted(weave.ways)])
+    # Drawn tight, strands lie at the edge of a set in another order than their places.
+    out += _letters(sorted(((numbers[s - 1], place(s, first)[1]) for s in weave.ways), key=lambda one: one[1]))
     return tuple(out)
 
 
@@ -195,7 +196,7 @@ def _ribbon(a: tuple[float, float], b: tuple[float, float], half: float, number:
 
 
 def _letters(places: Sequence[tuple[int, float]]) -> Iterator[Text]:
-    """Letters at the left end by place, moved apart where strands lie on each other there."""
+    """Letters at the left end from the lowest up, moved apart where strands lie on each other there."""
     size = 2.6
     heights: list[float] = []
     for _, y in places:

@@ -110,7 +110,7 @@ def _entry(p: _Pages, e: Entry, left_handed: bool) -> None:
     face = any_braid.drawing(n, patterns.turns_of(n, pattern) * e.repeats, room)
     turned = patterns.turns_of(n, patterns.turned_over(pattern)) * e.repeats
     back = any_braid.drawing(n, turned, room, tuple(range(n, 0, -1)))
-    low, high = (f(extent(d)[k] for d in (face, back)) for f, k in ((min, 1), (max, 3)))
+    _, low, _, high = extent((*face, *back))
     p.need(sum(len(p.rows(*t)) * t[1] * LEAD for t in told) + high - low + 12.0)
     p.y -= 3.0
     for text, size, role in told:
