@@ -120,7 +120,7 @@ def test_a_line_across_runs_over_the_whole_sheet_with_its_ring_on_it() -> None:
             (s,) = p.segments
             assert (s.start[0], s.end[0]) == (10.0, 190.0)
             assert s.start[1] == s.end[1] == ring.cy
-            assert 10.0 < ring.cx - ring.r
+            assert ring.cx - ring.r > 10.0
             assert text.x == ring.cx
             # Where the strap's own top, 250 mm up on the first sheet, is as high on every sheet of it.
             lines.setdefault(text.text, set()).add((round(250.0 - s.start[1] + windows[r][0], 6), ring.cx))

@@ -521,7 +521,7 @@ def test_a_strand_stays_in_its_row_and_its_arrow_in_the_strand(
     sides = [
         (p, q) for p, q in itertools.pairwise([*corners, corners[0]]) if abs(p[0] - q[0]) > 1e-6 < abs(p[1] - q[1])
     ]
-    (p, q), (u, v) = sides
+    (p, q), (u, _) = sides
     across = LineString([p, q]).length
     wide = abs((q[0] - p[0]) * (u[1] - p[1]) - (q[1] - p[1]) * (u[0] - p[0])) / across
     # It keeps its width but where its row is too low for that: then it looks narrower.

@@ -6,6 +6,7 @@ import heapq
 import io
 import itertools
 import json
+import re
 from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
@@ -14,7 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
-from shapely import Point
+from shapely import Point, Polygon, box
 
 from strapwork.braid import lie, passes, plan
 from strapwork.braid.dynnikov import coordinates, move
@@ -28,8 +29,8 @@ from strapwork.braid.way import Way, way_of
 from strapwork.braid.word import Turn, crossings, parse_turns
 from strapwork.braid.work import Back, Done, Pass, Step, Work, parse_done
 from strapwork.cli import main as cli
-from strapwork.drawing import pdf
-from strapwork.drawing.primitives import Drawing, Text
+from strapwork.drawing import fonts, pdf
+from strapwork.drawing.primitives import Drawing, Hatch, Text, extent, on_sheet
 from strapwork.drawing.primitives import Path as Drawn
 from strapwork.errors import InputError
 from strapwork.paper import mend_card, mend_pictures
@@ -680,3 +681,170 @@ def test_a_word_is_mended_crossing_by_crossing(capsys: pytest.CaptureFixture[str
     data = json.loads(run(capsys, "3", "--word", "-2 1 -2 1 -2 1", "--done", "5 turns", "--json"))
     assert {"do": "turn", "turn": "(-2)"} in data["steps"]
     assert parse_turns("Ro", 3)[0].crossings == (-2,)
+
+
+# -- pictures and cards of mends as a hand uses them ------------------------------------
+
+
+def box_of(t: Text) -> Polygon:
+    """The ground of a line of capitals, 0.72 of their size high."""
+    wide = fonts.text_width(t.text, t.size, t.role == "text-strong")
+    x = t.x - {"start": 0.0, "middle": wide / 2.0, "end": wide}[t.anchor]
+    return box(x, t.y, x + wide, t.y + 0.72 * t.size)
+
+
+def opened(n: int, done: int, back: int, height: float = 58.0) -> Drawing:
+    return mend_pictures.back_picture(n, (way(n).turns * 2)[:done], back, 92.0 if n > 5 else 60.0, height)
+
+
+def test_letters_of_spoiled_work_stand_on_their_strands_between_what_is_above_and_the_tab() -> None:
+    pictures = [(n, opened(n, 6, 2)) for n in (3, 5)]
+    pictures += [(n, mend_pictures.tangle_picture(s.look, 60.0, 80.0)) for n in (3, 5) for s in slips(way(n))[:4]]
+    for n, drawn in pictures:
+        hatches = [Polygon([s.start for s in p.region]) for p in drawn if isinstance(p, Hatch)]
+        strands = [Polygon([s.start for s in p.segments]) for p in drawn if isinstance(p, Drawn) and p.role.startswith("tone-")]  # fmt: skip
+        (tab,) = (Polygon([s.start for s in p.segments]) for p in [p for p in drawn if isinstance(p, Drawn) and p.role == "tab"][-1:])  # fmt: skip
+        letters = [t for t in drawn if isinstance(t, Text) and len(t.text) == 1 and t.anchor == "middle"]
+        assert len(letters) == n
+        for t in letters:
+            here = box_of(t)
+            (own,) = (s for s in strands if s.covers(here))
+            assert own.bounds[1] == pytest.approx(tab.bounds[3])
+            assert not any(h.intersects(here) for h in hatches)
+            # In its middle, whatever the way down: as much free strand over the letter as under it, to 1 mm.
+            free = here.bounds[1] - tab.bounds[3], own.bounds[3] - here.bounds[3]
+            assert min(free) > 0.3
+        words = [t for t in drawn if isinstance(t, Text) and tab.covers(box_of(t))]
+        assert [t.text for t in words] == ["tab"]
+
+
+def test_twists_are_drawn_as_many_as_they_are_called_and_slope_as_they_are_called() -> None:
+    """S or Z: what lies in front slopes like the middle of that letter.  A half turn 1 mm high can still be counted."""
+    called = 0
+    for s in slips(way(3)):
+        drawn = mend_pictures.tangle_picture(s.look, 60.0, 90.0)
+        letters = {t.text: t.x for t in drawn if isinstance(t, Text) and len(t.text) == 1}
+        told = {}
+        for names, many, kind in re.findall(r"([A-C](?:(?:, | and )[A-C])*) (one|\d) full turns? ([SZ])", tangles.lies(s.look)):  # fmt: skip
+            told |= dict.fromkeys(re.findall(r"[A-C]", names), (1 if many == "one" else int(many), kind))
+        for name, x in letters.items():
+            half = [p for p in drawn if isinstance(p, Drawn) and p.closed and len(p.segments) == 3 and abs(extent([p])[0] + extent([p])[2] - 2.0 * x) < 0.01]  # fmt: skip
+            full, kind = told.get(name, (0, ""))
+            assert len(half) == 4 * full
+            # Two triangles, point to point, are one half turn; the edge in front runs whole from corner to corner.
+            for upper, lower in zip(half[::2], half[1::2], strict=True):
+                low, high = extent([lower]), extent([upper])
+                assert high[3] - low[1] >= 1.0
+                assert high[2] - high[0] < 10.0
+                front = [p.segments[0] for p in drawn if isinstance(p, Drawn) and p.role == "edge" and {p.segments[0].start[1], p.segments[0].end[1]} == {high[3], low[1]} and low[0] - 0.01 < p.segments[0].start[0] < low[2] + 0.01]  # fmt: skip
+                (edge,) = front
+                slope = (edge.end[0] - edge.start[0]) * (edge.end[1] - edge.start[1])
+                assert (slope < 0.0) == (kind == "S")
+                called += 1
+    assert called > 10
+
+
+@pytest.mark.parametrize(("n", "done", "back"), [(3, 5, 1), (3, 6, 2), (5, 4, 3), (7, 9, 4)])
+def test_the_arrow_of_turns_to_open_goes_up_beside_them_with_their_number(n: int, done: int, back: int) -> None:
+    drawn = opened(n, done, back)
+    top, tab = (p for p in drawn if isinstance(p, Drawn) and p.role == "tab")
+    right = extent([top])[2]
+    (head,) = (extent([p]) for p in drawn if isinstance(p, Drawn) and p.role == "arrow-fill")
+    lines = [extent([p]) for p in drawn if isinstance(p, Drawn) and p.role == "arrow"]
+    foot = min(b[1] for b in lines)
+    # Clear of the work, and within the picture.
+    assert min(b[0] for b in lines) >= right + 1.9
+    assert min(b[0] for b in (head, *lines)) > right
+    number = next(t for t in drawn if isinstance(t, Text) and t.text == str(back))
+    assert number.x > max(b[0] for b in lines if b[0] == b[2])
+    middle = number.y + 0.36 * number.size
+    assert middle == pytest.approx((foot + head[3]) / 2.0, abs=0.1)
+    # From the foot of the last turn up over those that are opened, three at most.
+    heights = levels(regions(drawn), n)
+    shown = min(done, 3)
+    rows = heights[: shown + 1]
+    assert rows[0] == pytest.approx(extent([top])[1])
+    assert foot == pytest.approx(rows[-1], abs=1e-3)
+    assert head[3] == pytest.approx(rows[-1 - min(back, shown)], abs=1e-3)
+    assert f"{done - shown} turns above" in [t.text for t in drawn if isinstance(t, Text)] or done - shown < 2
+    assert rows[-1] - extent([tab])[3] >= 6.0  # room for the letters
+
+
+def cells_of(sheet: mend_card.Sheet) -> list[tuple[float, float, float, float]]:
+    """The boxes of a page's pictures, from the top left."""
+    boxes = [extent([p for p in on_sheet(placed) if isinstance(p, Drawn) and p.role == "tab"]) for placed in sheet.placed if placed.dx]  # fmt: skip
+    return sorted(boxes, key=lambda b: (-round(b[3], 1), b[0]))
+
+
+def read_page(sheet: mend_card.Sheet) -> list[Text]:
+    """The words of a page that do not belong to pictures."""
+    return [t for placed in sheet.placed if not placed.dx for t in placed.drawing if isinstance(t, Text)]
+
+
+@pytest.mark.parametrize("n", [3, 5])
+def test_pages_of_slips_hold_each_slip_in_even_columns_within_their_margins(n: int) -> None:
+    found = slips(way(n))
+    sheets = mend_card.slips_page(way(n), found, (210.0, 297.0), "slips ")
+    assert [s.name for s in sheets] == ["slips 1"]
+    (sheet,) = sheets
+    words = read_page(sheet)
+    for t in words:
+        if t.text == sheet.name:
+            assert (t.x, t.y, t.anchor) == (199.0, 6.0, "end")
+            continue
+        wide = fonts.text_width(t.text, t.size, t.role == "text-strong")
+        assert t.x >= 11.0 - 1e-6
+        assert t.x + wide <= 199.0 + 1e-6
+        assert t.y + 0.72 * t.size <= 286.0 + 1e-6
+        assert t.y >= 11.0
+    boxes = cells_of(sheet)
+    assert len(boxes) == len(found)
+    middle = 105.0
+    columns = [[b for b in boxes if (b[0] < middle) == left] for left in (True, False)]
+    assert all(len(c) >= len(found) // 2 - 1 for c in columns)
+    ends = [min(t.y for t in words if (t.x < middle) == left and t.text != sheet.name) for left in (True, False)]
+    tallest = max(high[3] - low[3] for c in columns for high, low in itertools.pairwise(c))
+    ends = [min(end, min(b[1] for b in c)) for end, c in zip(ends, columns, strict=True)]
+    assert abs(ends[0] - ends[1]) <= tallest
+    # A line ends where the next word has no room: at the right margin, and before the right column's pictures.
+    titles = {x for x in {t.x for t in words} if sum(t.x == x for t in words) > 5 and x > 20.0}
+    assert len(titles) == 2
+    for x, edge in zip(sorted(titles), (middle - 3.0, 199.0), strict=True):
+        rows = [t for t in words if t.x == x and t.role == "text"]
+        for upper, lower in itertools.pairwise(rows):
+            if upper.y - lower.y < 1.5 * upper.size and not upper.text.endswith("."):
+                more = fonts.text_width(f" {lower.text.split(' ')[0]}", upper.size)
+                assert x + fonts.text_width(upper.text, upper.size) + more > edge - 1e-6
+    assert boxes[-1][1] >= 11.0
+
+
+@pytest.mark.parametrize(("n", "done"), [(3, "4 turns, pass 2 back, 1 turn"), (7, "8 turns, pass 2 back, 1 turn")])
+def test_the_card_of_a_mend_uses_its_page_from_margin_to_margin(n: int, done: str) -> None:
+    m = after(done, n)
+    sheets = mend_card.mend_card(way(n), m, (210.0, 297.0))
+    assert [s.name for s in sheets] == [f"mend {k}" for k in range(1, len(sheets) + 1)]
+    count = 0
+    for sheet in sheets:
+        words = read_page(sheet)
+        head = words[0]
+        assert head.text == f"Putting {n} strands right, right-handed"
+        assert 270.0 < head.y + 0.72 * head.size <= 286.0
+        assert min(t.y for t in words if t.text != sheet.name) >= 11.0 - 1e-6
+        placed = sorted({p.dx for p in sheet.placed if p.dx})
+        wide = 60.0 if n == 3 else 92.0
+        # Pictures beside each other, the first at the left margin and the last up to the right one, as far from each other.
+        assert placed[0] == pytest.approx(11.0)
+        assert placed[-1] + wide == pytest.approx(199.0)
+        steps = [b - a for a, b in itertools.pairwise(placed)]
+        assert steps == pytest.approx([steps[0]] * len(steps))
+        assert len(placed) == (3 if n == 3 else 2)
+        assert steps[0] >= wide
+        count += sum(bool(p.dx) for p in sheet.placed)
+        rows = sorted({p.dy for p in sheet.placed if p.dx}, reverse=True)
+        for y in rows:
+            beneath = [t for t in words if y - 25.0 < t.y < y]
+            assert len([t for t in beneath if t.role == "text-strong"]) >= 1
+            assert all(t.y + 0.72 * t.size <= y for t in beneath)
+        for upper, lower in itertools.pairwise(rows):
+            assert min(t.y for t in words if lower < t.y < upper) >= lower + 58.0
+    assert count == 1 + len(m.steps)
