@@ -107,6 +107,26 @@ def test_a_ring_stands_above_the_strap_with_its_letter_in_the_middle_and_wedges_
     assert all(abs(a - b) > 1.0 for a, b in itertools.pairwise(offs))
 
 
+def test_a_join_is_one_line_up_the_sheet_but_for_its_rings() -> None:
+    """Of two straps above each other, 40 and 120 mm up at their upper edges, on a sheet shown from 20 to 280 mm."""
+    cols = joins.columns(500.0, 200.0, [], [])
+    edges = [40.0, 120.0]
+    for c in range(3):
+        # Sheet mm are 12 more than those of the whole, less what the sheets before it show.
+        shift = 12.0 - cols.windows[c][0]
+        drawn = joins.lines(cols, c, shift, (12.0, 20.0, 212.0, 280.0), dict.fromkeys((1, 2), edges))
+        assert all(isinstance(p, Path) and p.role == "join" for p in drawn)
+        found = [p.segments[0] for p in drawn if isinstance(p, Path)]
+        at = sorted({s.start[0] for s in found} | {s.end[0] for s in found})
+        # On the first sheet at its right only, 7.5 mm from its end; on the last at its left only.
+        assert at == pytest.approx([[204.5], [19.5, 204.5], [19.5]][c])
+        for x in at:
+            mine = [(s.start[1], s.end[1]) for s in found if s.start[0] == x]
+            rings = [p for e in edges for p in joins.ring_marks(x, 1, (e - 20.0, e)) if isinstance(p, Disc)]
+            gaps = [(r.cy - r.r, r.cy + r.r) for r in rings]
+            assert [y for part in mine for y in part] == pytest.approx([20.0, *(y for gap in gaps for y in gap), 280.0])
+
+
 def test_a_line_across_runs_over_the_whole_sheet_with_its_ring_on_it() -> None:
     windows = joins.rows(450.0, 200.0)
     box = (10.0, 20.0, 190.0, 280.0)

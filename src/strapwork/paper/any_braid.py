@@ -93,8 +93,8 @@ def _pieces(
     """What lies on what; None where that cannot be drawn with ribbons ``reach`` lanes wide."""
     first, last = span
     for (a, b), crossings in met.items():
-        for k, t in enumerate(flips[a, b]):
-            changes = k + 1 < len(crossings) and crossings[k][1] != crossings[k + 1][1]
+        for t, ((_, before), (_, after)) in zip(flips[a, b], itertools.pairwise(crossings), strict=True):
+            changes = before != after
             if changes and first < t < last and abs(finished.at(ways[a], t) - finished.at(ways[b], t)) < reach - 1e-9:
                 return None
     stops = {float(t) for t in range(int(first), int(last) + 1)} | {

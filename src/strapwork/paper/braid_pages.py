@@ -147,10 +147,10 @@ def _true(piece: Piece, plan: Plan, width: float) -> Block:
     drawn = finished.drawing(
         plan.plait, plan.turns, form, piece.strap.width / piece.strands, min(form.finished, width - 1.0)
     )
-    x0, y0, x1, y1 = extent(drawn)
-    items: list[Primitive] = [transformed(p, -x0, -y1) for p in drawn]
+    _, y0, x1, y1 = extent(drawn)
+    items: list[Primitive] = [transformed(p, 0.0, -y1) for p in drawn]
     y = -(y1 - y0) - 2.2
-    end = min(form.set_length, x1 - x0)
+    end = min(form.set_length, x1)
     items.append(line(0.0, y, end, y, LABELS, "edge"))
     for x in (0.0, *([end] if end == form.set_length else [])):
         items.append(line(x, y - 1.1, x, y + 1.1, LABELS, "edge"))
