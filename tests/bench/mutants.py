@@ -215,7 +215,8 @@ def main() -> int:
                         f"SURVIVED {len(tests)} of {len(asked)} tests" if verdict == "green" else f"killed ({verdict})"
                     )
                     print(f"  {word}  {said}", flush=True)
-            print(f"{module}: {killed} of {len(drawn)} killed", flush=True)
+            if not args.list:
+                print(f"{module}: {killed} of {len(drawn)} killed", flush=True)
     return 0
 
 
