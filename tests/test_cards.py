@@ -61,7 +61,7 @@ def reach(t: Text) -> tuple[float, float]:
 words = st.lists(st.text("abcdefghij", min_size=1, max_size=12), min_size=1, max_size=40)
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(words, st.sampled_from([9.0 * POINT, 11.0 * POINT]), st.floats(60.0, 190.0))
 def test_a_step_loses_no_word_and_ends_its_rows_where_the_next_word_has_no_room(
     given_words: list[str], size: float, width: float
@@ -252,11 +252,11 @@ def test_why_a_piece_is_that_long_adds_up_on_its_card() -> None:
 
 def test_the_rows_of_a_table_can_be_told_apart_and_have_room_for_a_tick() -> None:
     """Not so far apart that the eye loses the line: 9 mm at most, and 5 at least."""
-    for sheet in (card.job_cards(a_class(), A4, "mm")[0], cards_of("belt", "34 in")[0]):
+    for sheet, rows in ((cards_of("wristband", "172 mm")[0], 1), (cards_of("belt", "34 in")[0], 2)):
         rules = sorted({primitive_box(p)[1] for p in printed(sheet) if isinstance(p, Path) and p.role in ("frame", "edge")
                         and primitive_box(p)[0] == 11.0 and primitive_box(p)[2] == 199.0 and primitive_box(p)[1] == primitive_box(p)[3]})  # fmt: skip
         table = [b - a for a, b in itertools.pairwise(rules[:-1])]
-        assert len(table) == (3 if sheet.name == "card 1.1" and "Ada" in said([sheet]) else 2)
+        assert len(table) == rows
         assert all(5.0 <= high <= 9.0 for high in table)
 
 
@@ -284,6 +284,8 @@ def test_the_distances_under_a_lettered_strap_lead_from_its_ends_to_every_letter
     broken = [p for p in drawn if isinstance(p, Path) and p.role == "leader" and len(p.segments) > 1]
     gap = next((t for t in drawn if isinstance(t, Text) and t.text == "…"), None)
     assert len(broken) == (2 if gap else 0)
+    # Goods with letters at both ends far from each other have them large, the middle left out.
+    assert bool(gap) == (pattern != "keeper-loop")
     at = [0.0, *(p.x for p in here), length]
     if gap is None:
         assert spans == pytest.approx([b - a for a, b in itertools.pairwise(at)], abs=0.051)

@@ -368,10 +368,10 @@ def passing(n: int, which: int, width: float = 60.0, height: float = 58.0, hand:
     return picture.step_picture(n, p.turns, q.after_turn, q, width, height, p.schedule)
 
 
-@pytest.mark.parametrize("n", [3, 5, 13])
+@pytest.mark.parametrize("n", [3, 5])
 def test_each_letter_stands_on_its_own_strand_where_no_hatch_runs_through_it(n: int) -> None:
     """Of pictures as wide as the card has them, for few strands and for many."""
-    wide = 44.75 if n == 3 else 60.0 if n == 5 else 92.5
+    wide = 44.75 if n == 3 else 60.0
     for drawn in (
         picture.step_picture(n, plan.standard(n).turns, n, None, wide, 58.0),
         passing(n, 0, wide),
@@ -385,6 +385,11 @@ def test_each_letter_stands_on_its_own_strand_where_no_hatch_runs_through_it(n: 
             here = box_of(t)
             assert ground[looks[t.text]].union(bare[looks[t.text]]).buffer(1e-6).covers(here), t.text
             assert not any(h.intersects(here) for h in hatched(drawn)), t.text
+            # Over and under it the strand is hatched all across.
+            (own,) = (s for _, s in untold(drawn) if s.covers(here))
+            free = own.area - sum(own.intersection(h).area for h in hatched(drawn))
+            across = own.bounds[2] - own.bounds[0]
+            assert t.text == "A" or free <= 1.5 * t.size * across + 1e-6
 
 
 def untold(drawing: Drawing) -> list[tuple[str, Polygon]]:
@@ -562,7 +567,7 @@ def test_the_arrow_points_where_the_strand_goes(n: int, turns: tuple[picture.Tur
 
 @pytest.mark.parametrize("n", [3, 5])
 def test_a_strand_breaks_off_close_to_the_one_over_it_but_not_against_it(n: int) -> None:
-    """More than the 0.3 mm of a line, so that they are seen apart; less than 1 mm, so that the eye carries it on."""
+    """More than the 0.3 mm of a line, so that they are seen apart; less than 0.9 mm, so that the eye carries it on."""
     turns = plan.standard(n).turns
     order = list(range(1, n + 1))
     found = strands_of(n, tuple(turns), 1)
@@ -573,7 +578,7 @@ def test_a_strand_breaks_off_close_to_the_one_over_it_but_not_against_it(n: int)
                 union_all([s for look, s in found if look == (f"tone-{picture.tone(k)}", picture.hatch_angle(k))])
                 for k in (a, b)
             )
-            assert 0.3 < one.distance(other) < 1.0
+            assert 0.3 < one.distance(other) < 0.9
 
 
 words_of_crossings = st.lists(st.integers(1, 5).flatmap(lambda i: st.sampled_from([i, -i])), max_size=14)
