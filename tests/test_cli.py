@@ -5,11 +5,16 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from strapwork.cli import main as cli
+from strapwork.job import changes, numbers
+from strapwork.job import job as jobs
+from tests.helpers import job_of
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 
@@ -54,6 +59,74 @@ def test_nothing_is_overwritten_without_force(tmp_path: Path) -> None:
     assert (tmp_path / "x" / "wristband.pdf").read_bytes() == before
     assert cli.main([*args, "--force"]) == 0
     assert (tmp_path / "x" / "wristband.pdf").read_bytes() == before  # and byte for byte the same
+
+
+def bands(**more: object) -> dict[str, Any]:
+    """The numbers of a job of one wristband."""
+    band = {"label": "Band", "pattern": "wristband", "measure": "172 mm", "leather": "tan", **more}
+    hides = {"tan": {"thickness": "1.8 mm"}, "brown": {"thickness": "1.8 mm"}}
+    return jobs.make(job_of({"formats": ["svg"], "card": "none", "leathers": hides, "pieces": [band]})).numbers
+
+
+@pytest.fixture(scope="module")
+def earlier(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with an earlier run."""
+    folder = tmp_path_factory.mktemp("earlier")
+    (folder / "numbers.json").write_text(numbers.dumps(bands()), encoding="utf-8")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({}, "Nothing changes."),
+        ({"count": 2}, "Band: count 1 to 2."),
+        ({"hand": "left"}, "Band: hand right to left."),
+        ({"leather": "brown"}, "Band: leather tan to brown."),
+        ({"leather": "1.8 mm"}, "Band: leather tan to without a name."),
+        ({"measure": "173 mm"}, "Band: cut length 252.2 mm to 253.1 mm, finished 193.3 mm to 194.3 mm."),
+        # Less than what is shown is no change of length: never "252.2 mm to 252.2 mm".
+        ({"measure": "172.02 mm"}, "Band: holes, slits or braid."),
+        ({"relief": "3 mm"}, "Band: holes, slits or braid."),
+        ({"turns": "Ru Lu"}, "Band: holes, slits or braid."),
+    ],
+)
+def test_a_second_run_says_of_a_piece_what_a_maker_must_know_before_cutting(
+    more: dict[str, object], said: str, earlier: Path
+) -> None:
+    """Finished round a wrist of 172 mm, with 10 mm of ease and half of two layers of 1.8 mm: 172 + 10 + 3.6 pi = 193.3 mm.
+
+    A millimetre more is one more of the strap less what a longer braid takes up less.
+    """
+    assert changes.of_folder(earlier, bands(**more), "mm") == [said]
+
+
+def test_more_sets_and_another_width_are_named_with_what_they_were(earlier: Path) -> None:
+    (sets,) = changes.of_folder(earlier, bands(sets=3), "mm")
+    (wide,) = changes.of_folder(earlier, bands(width="20 mm"), "mm")
+    assert sets.endswith(", sets 2 to 3.")
+    assert wide.endswith(", width 19.1 mm to 20 mm.")
+
+
+def test_files_that_come_and_go_are_named_up_to_twenty(tmp_path: Path) -> None:
+    def sheets(names: Iterable[int]) -> dict[str, Any]:
+        return {"pieces": [], "sheets": [{"file": f"kit-{k:02}.svg"} for k in names]}
+
+    (tmp_path / "numbers.json").write_text(json.dumps(sheets(range(20))), encoding="utf-8")
+
+    first = ", ".join(f"kit-{k:02}.svg" for k in range(20))
+    assert changes.of_folder(tmp_path, sheets(()), "mm") == [f"Files that go: {first}."]
+    assert changes.of_folder(tmp_path, sheets(range(21)), "mm") == ["Files that come: kit-20.svg."]
+    (tmp_path / "numbers.json").write_text(json.dumps(sheets(())), encoding="utf-8")
+    assert changes.of_folder(tmp_path, sheets(range(21)), "mm") == [f"Files that come: {first} ..."]
+
+
+def test_numbers_that_cannot_be_read_are_not_compared(tmp_path: Path) -> None:
+    """Another program's, or half a file: the run is refused by its names all the same, without a word on changes."""
+    for text in ("", "[1, 2]", '{"pieces": [', "x" * 100):
+        (tmp_path / "numbers.json").write_text(text, encoding="utf-8")
+        assert changes.of_folder(tmp_path, {"pieces": [], "sheets": []}, "mm") == []
+    assert changes.of_folder(tmp_path / "elsewhere", {"pieces": [], "sheets": []}, "mm") == []
 
 
 @pytest.mark.parametrize(
