@@ -71,7 +71,9 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
         (tr("finished"), ("fit", "finished_mm")),
         (tr("width"), ("strap", "width_mm")),
     ):
-        x, y = (format_length(float(v), units) if isinstance(v, (int, float)) else "" for v in (_at(a, path), _at(b, path)))
+        x, y = (
+            format_length(float(v), units) if isinstance(v, (int, float)) else "" for v in (_at(a, path), _at(b, path))
+        )
         if x and y and x != y:
             said.append(tr("{what} {x} to {y}", what=what, x=x, y=y))
     plain: tuple[tuple[str, tuple[str, ...]], ...] = (
