@@ -18,7 +18,7 @@ from shapely import Point
 
 from strapwork.braid import lie, passes, plan
 from strapwork.braid.dynnikov import coordinates, move
-from strapwork.braid.looks import layers, look, shorter
+from strapwork.braid.looks import cancelled, layers, look, shorter
 from strapwork.braid.passes import TabPass, inverse
 from strapwork.braid.proof import is_trivial_braid
 from strapwork.braid.rescue import BACK, PASS, Mend, mend
@@ -176,6 +176,18 @@ def test_no_mend_goes_past_the_last_set() -> None:
     assert short(m.steps) == "back 2 2b"
     with pytest.raises(InputError, match="keeps every turn"):
         after(f"{good}, pass 2 front", keep_turns=True, most_sets=1)
+
+
+def test_a_turn_worked_wrong_when_no_pass_is_due_any_more_is_all_that_is_opened() -> None:
+    """Five strands, after the first turn as many passes as the whole set needs, then a turn under: two half turns' work, twice."""
+    w = way(5)
+    early = spelled(5, passes.below(5, w.turns[:1], ()) + inverse(crossings(w.turns[1:])), 1)
+    assert early is not None
+    m = mend(w, Done((w.turns[0], Turn("L", tuple(-c for c in w.turns[1].crossings))), early))
+    assert short(m.steps[:2]) == "back 1 Loo"
+    assert m.passes == ()
+    assert m.cost == BACK
+    assert_good(w, m)
 
 
 def test_sets_that_ended_well_are_left_alone() -> None:
@@ -507,6 +519,25 @@ def test_a_shorter_tangle_is_the_same_tangle(n: int, data: st.DataObject) -> Non
     rows = layers(less)
     assert sum(map(len, rows)) == len(less)
     assert is_trivial_braid(n, (*(c for row in rows for c in row), *inverse(word)))
+
+
+@pytest.mark.parametrize(("n", "turns", "gap"), [(3, "", 1), (6, SIX, 5)])
+def test_a_tangle_is_drawn_with_no_more_crossings_than_it_must_have(n: int, turns: str, gap: int) -> None:
+    """A crossing over and one under make nothing: no word of a braid is shorter than its overs less its unders."""
+    w = way(n, turns)
+    done = [TabPass(3, 1, "front")] if n == 3 else [TabPass(3, 1, "front"), TabPass(4, gap, "front")]
+    seen = look(n, w.turns[:4], done)
+    below = passes.below(n, w.turns[:4], done)
+    assert len(seen.tangle) == abs(sum(1 if c > 0 else -1 for c in below)) < len(below)
+    assert is_trivial_braid(n, (*seen.tangle, *inverse(below)))
+
+
+def test_crossings_that_take_each_other_back_are_not_drawn() -> None:
+    """Also past crossings of other strands; never past one of the same."""
+    assert cancelled((1, -1)) == cancelled((1, 3, -1, -3)) == ()
+    assert cancelled((1, 3, -1)) == (3,)
+    assert cancelled((4, 1, 2, -4, -2)) == (1,)
+    assert cancelled((1, 2, -1)) == (1, 2, -1)
 
 
 # Pictures
