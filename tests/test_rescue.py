@@ -178,6 +178,26 @@ def test_no_mend_goes_past_the_last_set() -> None:
         after(f"{good}, pass 2 front", keep_turns=True, most_sets=1)
 
 
+@pytest.mark.parametrize(
+    ("strands", "turns", "done", "steps"),
+    [
+        (3, "", "pass 1 back, 2 turns", "Ro Lo 2f Ro Lo 1f 1f"),
+        (4, FOUR, "pass 1 back, 2 turns", "3b Ruuu Louu 3f 1f"),
+    ],
+)
+def test_of_ways_that_cost_the_same_what_comes_later_is_what_the_card_has(
+    strands: int, turns: str, done: str, steps: str
+) -> None:
+    """Whatever the card has not is made at once, and the rest as the maker has it before them."""
+    w = way(strands, turns)
+    m = after(done, strands, turns=turns)
+    later = [p for p in m.end.passes if p.after_turn > len(m.done.turns)]
+    assert later
+    assert set(later) <= {p for s in w.schedules for p in s}
+    assert short(m.steps) == steps
+    assert least_by_hand(w, parse_done(done, strands, w.turns), m.cost) == m.cost
+
+
 def test_a_turn_worked_wrong_when_no_pass_is_due_any_more_is_all_that_is_opened() -> None:
     """Five strands, after the first turn as many passes as the whole set needs, then a turn under: two half turns' work, twice."""
     w = way(5)
@@ -261,6 +281,7 @@ def least_by_hand(w: Way, done: Done, most: int) -> int:
         (3, "5 turns, pass 2 front"),
         (3, "4 turns, pass 1 front, 2 turns"),
         (3, "1 turn, pass 2 back, 4 turns"),
+        (3, "1 turn, pass 2 front, 1 turn, pass 1 front, 1 turn"),
         (5, "8 turns"),
         (5, "6 turns, pass 2 front, 1 turn"),
     ],
