@@ -292,6 +292,32 @@ def test_no_way_out_is_cheaper_than_the_one_given(strands: int, done: str) -> No
     assert least_by_hand(way(strands), parse_done(done, strands, way(strands).turns), m.cost) == m.cost
 
 
+@pytest.mark.parametrize(
+    ("strands", "done", "known"),
+    [
+        (
+            5,
+            "pass 1 front, 8 turns",
+            [Pass(3, "front"), 2, Pass(1, "back"), Pass(4, "back"), Pass(2, "front"), Pass(1, "back")],
+        ),
+        (7, "11 turns", [Back(1), Pass(4, "front"), 4, Pass(1, "back"), Pass(6, "back"), Pass(3, "front")]),
+    ],
+)
+def test_no_way_out_is_dearer_than_one_that_is_known(strands: int, done: str, known: list[Step | int]) -> None:
+    """A forgotten pass noticed two or three turns late: a way out put down here, proven right, and what it costs."""
+    w = way(strands)
+    spoilt = parse_done(done, strands, w.turns)
+    end = spoilt
+    for step in known:
+        at = len(end.turns)
+        end = end.then([Work(t) for t in w.turns_to(at + step)[at:]] if isinstance(step, int) else [step])
+    assert end.is_finished(strands, w.per_set)
+    cost = sum(BACK * s.turns if isinstance(s, Back) else PASS * isinstance(s, Pass) for s in known)
+    m = mend(w, spoilt)
+    assert m.cost <= cost
+    assert m.exact
+
+
 @st.composite
 def spoiled(draw: st.DrawFn) -> tuple[Way, Done]:
     """Any turns of the braid, seldom a wrong one, and up to three passes anywhere."""
