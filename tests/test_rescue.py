@@ -198,6 +198,18 @@ def test_of_ways_that_cost_the_same_what_comes_later_is_what_the_card_has(
     assert least_by_hand(w, parse_done(done, strands, w.turns), m.cost) == m.cost
 
 
+def test_of_ways_that_cost_the_same_the_tab_goes_in_from_one_face() -> None:
+    """``back 1 3f Loo Roo 4b Loo 2f Roo Loo Roo Loo`` would do as well, with the tab changing faces twice."""
+    w = way(5)
+    m = after("2 turns, pass 4 front, 1 turn, Luu", 5)
+    other = m.done.back(1).then([Pass(3, "front"), *map(Work, w.turns[3:5]), Pass(4, "back"), Work(w.turns[5])])
+    other = other.then([Pass(2, "front"), *map(Work, w.turns[6:])])
+    assert other.is_finished(5, w.per_set)
+    assert m.cost == BACK + 3 * PASS
+    assert {p.face for p in m.passes} == {"front"}
+    assert_good(w, m)
+
+
 def test_a_turn_worked_wrong_when_no_pass_is_due_any_more_is_all_that_is_opened() -> None:
     """Five strands, after the first turn as many passes as the whole set needs, then a turn under: two half turns' work, twice."""
     w = way(5)
