@@ -210,6 +210,21 @@ def test_of_ways_that_cost_the_same_the_tab_goes_in_from_one_face() -> None:
     assert_good(w, m)
 
 
+def test_of_ways_that_cost_the_same_the_tab_goes_through_nearest_the_middle() -> None:
+    """Six strands, passes made that nobody planned: all ways of one pass now and one after the next turn, tried."""
+    w = way(6, SIX)
+    m = after("pass 1 front, 1 turn, pass 2 back, 1 turn", 6, turns=SIX)
+    gates = [(gap, face) for gap in range(1, 6) for face in passes.FACES]
+    right = [
+        abs(one[0] - 3) + abs(two[0] - 3)
+        for one, two in itertools.product(gates, gates)
+        if passes.is_right(6, w.turns, (*m.done.passes, TabPass(2, *one), TabPass(3, *two)))
+    ]
+    assert [s for s in m.end.passes[2:] if s.after_turn not in (2, 3)] == []
+    assert len(right) > 1
+    assert sum(abs(p.gap - 3) for p in m.passes) == min(right) < max(right)
+
+
 def test_a_turn_worked_wrong_when_no_pass_is_due_any_more_is_all_that_is_opened() -> None:
     """Five strands, after the first turn as many passes as the whole set needs, then a turn under: two half turns' work, twice."""
     w = way(5)
@@ -421,6 +436,13 @@ def test_what_cannot_be_read_is_named(text: str, words: str) -> None:
     with pytest.raises(InputError, match=r"--done") as e:
         parse_done(text, 3, way(3).turns)
     assert words in str(e.value)
+
+
+def test_two_hundred_items_are_read_and_one_more_is_not() -> None:
+    many = ", ".join(["1 turn", "pass 1 front"] * 99 + ["1 turn"] * 2)
+    assert len(parse_done(many, 3, way(3).turns).turns) == 101
+    with pytest.raises(InputError, match="201 items are too many; keep it to 200"):
+        parse_done(f"{many}, 1 turn", 3, way(3).turns)
 
 
 # Known by how it lies
