@@ -271,6 +271,14 @@ def test_strands_that_come_home_unlinked_are_all_found(strands: int, sides: str)
     assert ours == theirs
 
 
+def test_a_pattern_is_typed_with_the_overs_and_unders_that_were_decided() -> None:
+    """From the right the strand that moves goes over where the crossing is negative, from the left where it is positive."""
+    for family in families(4, "RL"):
+        for signs in family.signs:
+            decided = tuple(s * i for s, i in zip(signs, family.places, strict=True))
+            assert crossings(patterns.turns_of(4, family.pattern(signs))) == decided
+
+
 @pytest.mark.parametrize("strands", [4, 5, 6])
 def test_the_sieve_keeps_whatever_can_be_worked(strands: int) -> None:
     for family in families(strands, "RL"):
