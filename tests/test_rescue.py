@@ -438,6 +438,12 @@ def test_what_cannot_be_read_is_named(text: str, words: str) -> None:
     assert words in str(e.value)
 
 
+def test_a_set_is_finished_when_it_is_whole_and_the_strands_hang_free() -> None:
+    """A turn and its opposite hang free as well, and are no set; a whole set without its passes does not hang free."""
+    said = ["4 turns, pass 2 front, 2 turns, pass 1 front", "1 turn, (2)", "6 turns", "4 turns, pass 2 front, 1 turn"]
+    assert [parse_done(text, 3, way(3).turns).is_finished(3, 6) for text in said] == [True, False, False, False]
+
+
 def test_two_hundred_items_are_read_and_one_more_is_not() -> None:
     many = ", ".join(["1 turn", "pass 1 front"] * 99 + ["1 turn"] * 2)
     assert len(parse_done(many, 3, way(3).turns).turns) == 101
