@@ -445,10 +445,10 @@ def test_a_set_is_finished_when_it_is_whole_and_the_strands_hang_free() -> None:
 
 
 def test_two_hundred_items_are_read_and_one_more_is_not() -> None:
-    many = ", ".join(["1 turn", "pass 1 front"] * 99 + ["1 turn"] * 2)
-    assert len(parse_done(many, 3, way(3).turns).turns) == 101
+    many = ", ".join(["Ro", "Lo"] * 100)
+    assert len(parse_done(many, 3, way(3).turns).turns) == 200
     with pytest.raises(InputError, match="201 items are too many; keep it to 200"):
-        parse_done(f"{many}, 1 turn", 3, way(3).turns)
+        parse_done(f"{many}, 0 turns", 3, way(3).turns)
 
 
 # Known by how it lies
