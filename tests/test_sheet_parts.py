@@ -1,0 +1,344 @@
+"""What sheets and cards are put together from: captions, square and ruler, plain stretches, bed maps, tables, side views."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import LineString, MultiLineString, Point, Polygon, box, unary_union
+
+from strapwork.cutter import beds, paths
+from strapwork.drawing.primitives import Disc, Layer, Path, Primitive, Sheet, Text, on_sheet
+from strapwork.errors import InputError
+from strapwork.geometry.shape import Box
+from strapwork.paper import bedmap, captions, features, furniture, inside, side_view, size_table
+from strapwork.paper.setting import Setting, frames
+from strapwork.paper.strap_blocks import Block
+from strapwork.paper.tiles import lay_out
+from strapwork.piece.piece import Piece
+from strapwork.say.table import Column
+from strapwork.stock import machines
+from strapwork.stock.papers import PAPERS
+from tests.test_sheets import nothing_overlaps, text_box, texts
+
+Draft = Callable[..., Piece]
+
+
+def drawn(sheet: Sheet) -> list[Primitive]:
+    return [p for placed in sheet.placed for p in on_sheet(placed)]
+
+
+def lines(items: Iterable[Primitive], role: str) -> list[LineString]:
+    """Every straight line of a role."""
+    paths_ = [p for p in items if isinstance(p, Path) and p.role == role]
+    return [LineString([s.start, s.end]) for p in paths_ for s in p.segments]
+
+
+def corners(p: Path) -> list[tuple[float, float]]:
+    return [s.start for s in p.segments]
+
+
+def bounds(p: Path) -> Box:
+    xs, ys = zip(*(end for s in p.segments for end in (s.start, s.end)), strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+# -- captions under a strap ----------------------------------------------------
+
+CAPTIONS = st.lists(
+    st.tuples(st.integers(25, 275).map(float), st.sampled_from(("fold", "keeper", "slits stop", "rivet 3.2 mm"))),
+    min_size=1,
+    max_size=5,
+    unique_by=lambda item: round(item[0] / 3.0),
+)
+
+
+@given(CAPTIONS)
+def test_a_caption_hangs_from_its_feature_and_meets_no_other(items: list[tuple[float, str]]) -> None:
+    """Leaders begin just under the strap's edge and end beside their words; of two captions neither is run through."""
+    flags = captions.place(items, 300.0)
+    out = captions.draw(flags)
+    words = [p for p in out if isinstance(p, Text)]
+    leaders = lines(out, "leader")
+    assert sorted((a.coords[0][0], t.text) for a, t in zip(leaders, words, strict=True)) == sorted(items)
+    boxes = [text_box(t) for t in words]
+    for a, t, shape in zip(leaders, words, boxes, strict=True):
+        (x, top), (foot_x, foot) = a.coords
+        assert x == foot_x
+        assert -1.5 < top < 0.0
+        assert foot == t.y
+        assert 0.5 < abs(t.x - x) < 1.5  # beside its line, not on it
+        assert shape.distance(a) < 1.5
+        assert len(items) > 2 or not any(a.crosses(other) for other in boxes)
+        assert -captions.height(flags) < shape.bounds[1] < shape.bounds[3] < -captions.DROP
+    for one, other in itertools.combinations(boxes, 2):
+        assert one.distance(other) > 0.8
+    lowest = min(b.bounds[1] for b in boxes)
+    assert lowest + captions.height(flags) < 2.0  # no paper is left empty under them
+
+
+def placed(items: Sequence[tuple[float, str]], length: float) -> list[tuple[str, int, str]]:
+    return [(f.text, f.row, f.anchor) for f in sorted(captions.place(items, length), key=lambda f: f.x)]
+
+
+def test_words_of_a_strap_s_left_half_and_middle_stand_right_of_their_lines_others_left() -> None:
+    assert placed([(20.0, "rivet"), (150.0, "keeper"), (280.0, "snap")], 300.0) == [
+        ("rivet", 0, "start"),
+        ("keeper", 0, "start"),
+        ("snap", 0, "end"),
+    ]
+
+
+@pytest.mark.parametrize(("apart", "anchor"), [(1.5, "start"), (0.5, "end")])
+def test_captions_share_a_row_where_a_millimetre_stays_between_them(apart: float, anchor: str) -> None:
+    """Closer ones go to the other side of their line."""
+    first = captions.place([(40.0, "rivet 3.2 mm")], 300.0)[0]
+    got = placed([(40.0, "rivet 3.2 mm"), (first.right + apart, "fold")], 300.0)
+    assert got == [("rivet 3.2 mm", 0, anchor), ("fold", 0, "start")]
+    other = {"start": "end", "end": "start"}
+    mirrored = placed([(260.0, "rivet 3.2 mm"), (300.0 - first.right - apart, "fold")], 300.0)
+    assert mirrored == [("fold", 0, "end"), ("rivet 3.2 mm", 0, other[anchor])]
+
+
+@pytest.mark.parametrize(("over", "row", "anchor"), [(-1.0, 0, "start"), (1.0, 0, "start"), (3.0, 1, "end")])
+def test_captions_reach_two_millimetres_over_a_strap_s_end_at_most(over: float, row: int, anchor: str) -> None:
+    """The last feature's words have to go to the outer side of their line, or a row down where they would reach too far."""
+    wide = captions.place([(0.0, "rivet 3.2 mm")], 300.0)[0].right
+    length = 205.0 + wide - over
+    got = placed([(200.0, "rivet 3.2 mm"), (205.0, "rivet 3.2 mm")], length)
+    assert got == [("rivet 3.2 mm", 0, "end"), ("rivet 3.2 mm", row, anchor)]
+    mirrored = placed([(wide - over, "rivet 3.2 mm"), (wide - over + 5.0, "rivet 3.2 mm")], length)
+    other = {"start": "end", "end": "start"}
+    assert mirrored == [("rivet 3.2 mm", row, other[anchor]), ("rivet 3.2 mm", 0, "start")]
+
+
+@pytest.mark.parametrize(
+    ("at", "clear"), [(10.2, True), (10.9, False), (25.0, False), (39.3, False), (39.7, True), (40.2, True)]
+)
+def test_a_line_runs_down_beside_words_but_not_through_them(at: float, clear: bool) -> None:
+    """A caption at 10 mm reserves up to 40; its words begin 0.8 mm from its line and end 0.2 mm before that."""
+    upper = captions.Flag(10.0, "rivet 3.2 mm", 0, 10.0, 40.0, "start")
+    lower = captions.Flag(at, "fold", 1, at, at + 20.0, "start")
+    assert captions._leaders_clear([upper], lower) is clear
+    assert captions._leaders_clear([lower], upper) is clear
+
+
+def test_captions_of_a_crowd_take_seven_rows_and_no_more_paper() -> None:
+    """1.8 mm down to the first row and seven rows of 3.8 mm: 28.4 mm."""
+    assert captions.height(captions.place([(100.0, "rivet 3.2 mm")] * 20, 300.0)) == pytest.approx(28.4)
+
+
+# -- where a strap runs straight -----------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("pattern", "measure"),
+    [("belt", "34 in"), ("dog-lead", "1.2 m"), ("wristband", "172 mm"), ("key-fob", "90 mm"), ("plain-strap", "30 cm")],
+)
+def test_outside_its_features_a_strap_is_a_plain_strip(draft: Draft, pattern: str, measure: str) -> None:
+    """The outline's area between two features is length times width, and nothing begins, ends or is punched there."""
+    strap = draft(pattern, measure).strap
+    things: list[Polygon | LineString | Point] = [
+        *(h.shape().polygon() for h in strap.holes),
+        *(LineString([m.line.start, m.line.end]) for m in strap.marks),
+        *(f.shape.polygon() for f in strap.footprints),
+        *(Point(end) for s in strap.slits for end in (s.start, s.end)),
+    ]
+    outline = strap.outline.polygon()
+    found = features.stretches(strap)
+    assert (found[0][0], found[-1][1]) == (0.0, strap.length)
+    assert all(a <= b for a, b in found)
+    for (_, a), (b, _) in itertools.pairwise(found):
+        strip = box(a, 0.0, b, strap.width)
+        assert outline.intersection(strip).area == pytest.approx(strip.area)
+        assert not any(strip.buffer(-0.06).intersects(t) for t in things)
+    # Nor is plain leather taken for a feature: whatever is one begins and ends with something.
+    ends = [0.0, strap.length, *(x for t in things for x in t.bounds[::2])]
+    ends += [x for s in strap.outline for x in (s.start[0], s.end[0])]
+    for x in itertools.chain(*found):
+        assert min(abs(x - end) for end in ends) < 0.06
+
+
+STRETCHES = st.lists(st.tuples(st.integers(0, 60), st.integers(0, 9)), max_size=8)
+
+
+@given(STRETCHES, st.sampled_from([None, 0.0, 2.0]))
+def test_features_that_meet_are_one(found: list[tuple[int, int]], apart: float | None) -> None:
+    """Joined one by one, whichever two are near enough, until none are."""
+    want = {(float(a), float(a + long)) for a, long in found}
+    near = True
+    while near:
+        pairs = itertools.combinations(sorted(want), 2)
+        near = next(((p, q) for p, q in pairs if max(p[0], q[0]) - min(p[1], q[1]) <= (apart or 0.0)), ())
+        if near:
+            want = want - set(near) | {(min(p[0] for p in near), max(p[1] for p in near))}
+    given_ = [(float(a), float(a + long)) for a, long in found]
+    assert features.joined(given_) == sorted(want) if apart is None else features.joined(given_, apart) == sorted(want)
+
+
+def test_features_a_hair_apart_stay_two() -> None:
+    assert features.joined([(0.0, 1.0), (1.25, 2.0)]) == [(0.0, 1.0), (1.25, 2.0)]
+
+
+def test_a_broken_view_leaves_out_of_the_longest_plain_stretch() -> None:
+    assert features.longest_gap([(0.0, 5.0), (40.0, 50.0), (120.0, 170.0), (200.0, 200.0)]) == (50.0, 120.0)
+    assert features.longest_gap([(0.0, 95.0)]) == (0.0, 0.0)  # a strap that is one feature from end to end
+
+
+# -- square, ruler and words ---------------------------------------------------
+
+
+def test_the_ruler_has_every_millimetre_and_every_eighth_of_an_inch() -> None:
+    """200 mm are 62 whole eighths of an inch (196.85 mm); the next would be at 200.025 mm."""
+    out = furniture.ruler(10.0, 20.0, 200.0)
+    base, *ticks = lines(out, "ruler")
+    assert list(base.coords) == [(10.0, 20.0), (210.0, 20.0)]
+    tall = {round(t.coords[0][0] - 10.0, 6): t.length for t in ticks if t.coords[1][1] > 20.0}
+    deep = {round(t.coords[0][0] - 10.0, 6): t.length for t in ticks if t.coords[1][1] < 20.0}
+    assert sorted(tall) == [float(k) for k in range(201)]
+    assert sorted(deep) == [pytest.approx(k * 25.4 / 8, abs=1e-6) for k in range(63)]
+    assert tall[10.0] == tall[190.0] > tall[5.0] == tall[195.0] > tall[1.0] == tall[199.0]
+    assert deep[25.4] == deep[177.8] > deep[12.7] == deep[190.5] > deep[6.35] == deep[3.175]
+    words = [p for p in out if isinstance(p, Text)]
+    said = {(t.text, round((t.x - 10.0 - 0.6) / (10.0 if t.y > 20.0 else 25.4), 6)) for t in words}
+    assert said == {("cm", 0.0), ("in", 0.0), *((str(k), k) for k in range(1, 20)), *((str(k), k) for k in range(1, 8))}
+    shapes = unary_union([text_box(t) for t in words])
+    assert len(shapes.geoms) == len(words)  # none meets another
+    assert not shapes.intersects(MultiLineString([base, *ticks]))
+
+
+@pytest.mark.parametrize(("units", "paper"), [("mm", "A4"), ("in", "letter"), ("in", "A5")])
+def test_the_foot_of_a_sheet_keeps_its_parts_apart(draft: Draft, units: str, paper: str) -> None:
+    """Square, words, map and ruler: no word is over the square's upper edge, on a line of another part, or off its square."""
+    for sheet in lay_out([draft("belt", "34 in")], Setting(PAPERS[paper], "Harbour belts", units)):
+        items = drawn(sheet)
+        squares = [bounds(p) for p in items if isinstance(p, Path) and p.role == "calibration"]
+        top = max(b[3] for b in squares)
+        says = [t for t in items if isinstance(t, Text) and t.layer is Layer.SHEET and t.y < top + 10.0]
+        cells = [box(*bounds(p)) for p in items if isinstance(p, Path) and p.role in ("map", "map-here")]
+        ruler = box(*bounds(next(p for p in items if isinstance(p, Path) and p.role == "ruler")))
+        inner = [t for t in says if any(box(*b).contains(Point(t.x, t.y)) for b in squares)]
+        assert len(inner) == 5 * len(squares)
+        for t in says:
+            shape = text_box(t)
+            assert shape.bounds[3] < top
+            if t in inner:
+                assert any(box(*b).buffer(-2.0).contains(shape) for b in squares), t.text
+            else:
+                assert not any(shape.intersects(box(*b)) for b in squares), t.text
+                assert not any(shape.intersects(c) for c in cells), t.text
+        assert all(ruler.distance(box(*b)) > 4.0 for b in squares)
+        assert sheet.width - 9.0 < ruler.bounds[2] <= sheet.width - 8.0
+        assert all(c.bounds[2] <= sheet.width - 8.0 + 1e-6 and not c.intersects(ruler) for c in cells)
+
+
+def test_a_short_title_stands_on_the_line_of_the_sheet_s_name_and_a_long_one_under_it(draft: Draft) -> None:
+    for title, beside in (("Harbour belts", True), ("Belts for the harbour market " * 4, False)):
+        sheet = lay_out([draft("key-fob", "90 mm")], Setting(PAPERS["A4"], title.strip()))[0]
+        (name,) = [t for t in texts(sheet) if t.text == "Sheet A"]
+        first = next(t for t in texts(sheet) if title.startswith(t.text) and t.layer is Layer.SHEET)
+        assert (first.y == pytest.approx(name.y)) is beside
+        assert text_box(first).distance(text_box(name)) > 1.0
+        assert (first.x == name.x) is not beside
+
+
+def test_words_take_every_shape_that_holds_them_at_their_full_size() -> None:
+    """From all the width there is down to 48 mm; narrower ones are higher, and the words stand in each of them."""
+    rows = frames(Setting(PAPERS["A4"], "Harbour belts", paper_name="A4"))[0].told[True]
+    shapes = furniture.shapes(rows, 190.0)
+    assert shapes[0][0] <= 190.0
+    assert 48.0 <= shapes[-1][0] < 54.0
+    assert len(shapes) > 5
+    for (wide, low), (narrow, high) in itertools.pairwise(shapes):
+        assert wide > narrow
+        assert low < high
+    for wide, high in shapes:
+        out = [p for p in furniture.notes(0.0, high, wide, high + 1e-6, rows) if isinstance(p, Text)]
+        assert {t.size for t in out} == {size for _, size, _ in rows}
+        assert all(box(-0.1, -0.1, wide + 0.1, high + 0.1).contains(text_box(t)) for t in out)
+        said = " ".join(t.text for t in out)
+        assert all(text in said for text, *_ in rows)
+
+
+def test_words_with_too_little_room_are_set_smaller_and_none_is_left_out() -> None:
+    rows = frames(Setting(PAPERS["A4"], "Harbour belts", paper_name="A4"))[0].told[True]
+    out = [p for p in furniture.notes(0.0, 26.0, 120.0, 26.0, rows) if isinstance(p, Text)]
+    assert all(text in " ".join(t.text for t in out) for text, *_ in rows)
+    assert 0.6 < max(t.size for t in out) / max(size for _, size, _ in rows) < 1.0
+    assert all(box(-0.1, -0.1, 120.1, 26.1).contains(text_box(t)) for t in out)
+
+
+def test_the_map_shades_the_sheet_in_hand_and_shows_straps_over_the_sheets_that_have_them(draft: Draft) -> None:
+    """A belt over five sheets: windows of 281 mm overlap by 15 mm or more, drawn in proportion from the first on."""
+    belt = draft("belt", "34 in")
+    sheets = lay_out([belt], Setting(PAPERS["A4"], "Harbour belts"))
+    for k, sheet in enumerate(sheets):
+        items = drawn(sheet)
+        (shaded,) = [bounds(p) for p in items if isinstance(p, Path) and p.role == "map-here"]
+        others = [bounds(p) for p in items if isinstance(p, Path) and p.role == "map"]
+        cells = sorted([shaded, *others])
+        assert len(cells) == len(sheets)
+        assert cells.index(shaded) == k
+        scale = (cells[0][2] - cells[0][0]) / 281.0
+        for cell, other in zip(cells, sheets, strict=True):
+            left = 8.0 - other.notes["straps"][0]["x_mm"]  # type: ignore[index]
+            assert (cell[0] - cells[0][0]) / scale == pytest.approx(left, abs=1e-6)
+            (name,) = [t for t in texts(sheet) if t.text == other.name]
+            assert name.x == pytest.approx((cell[0] + cell[2]) / 2.0)
+            assert -4.0 < name.y - cell[1] < 0.0
+            assert (name.role == "text-strong") is (other is sheet)
+        strap = [s for s in lines(items, "match") if cells[0][1] < s.bounds[1] < cells[0][3]]
+        assert len(strap) == 1
+        assert strap[0].length / scale == pytest.approx(belt.strap.length)
+        assert strap[0].bounds[0] == pytest.approx(cells[0][0])
+        assert cells[0][1] < strap[0].bounds[1] == strap[0].bounds[3] < cells[0][3]
+
+
+def test_words_are_measured_as_they_are_printed(draft: Draft) -> None:
+    """The room kept for a sheet's words is that of the very sentences it will bear, of whole straps and of broken ones."""
+    setting = Setting(PAPERS["A4"], "Harbour belts", paper_name="A4")
+    for broken, sheet in (
+        (False, lay_out([draft("key-fob", "90 mm")], setting)[0]),
+        (True, lay_out([draft("belt", "34 in", broken=True)], setting)[0]),
+    ):
+        said = " ".join(t.text for t in texts(sheet) if t.layer is Layer.SHEET)
+        for text, *_ in frames(setting)[0].told[broken][2:]:
+            assert text in said
+        assert ("whole on this sheet" in said) is not broken
+
+
+def test_sentences_of_a_sheet_are_as_large_as_small_print_of_a_book() -> None:
+    """8 1/2 points of 25.4/72 mm; the printer and the stamp are 8 points (common practice, no source)."""
+    rows = Setting(PAPERS["A4"], "Harbour belts", printer="P", stamp="S").words("A", ["Cut."])
+    points = [size / 25.4 * 72 for _, size, _ in rows]
+    assert points[2:] == [pytest.approx(p, abs=0.07) for p in (8.5, 8.5, 8.0, 8.0)]
+    assert points[0] > points[1] > 11.0
+
+
+def test_the_smallest_paper_leaves_80_by_40_mm() -> None:
+    """Margins of 8 mm twice and a square of 50 mm with 2.5 mm over it: 96 by 108.5 mm."""
+    (frame,) = frames(Setting((96.0, 108.5), "t"))
+    assert frame.room == (80.0, 40.0)
+    for paper in ((95.9, 108.5), (96.0, 108.4)):
+        with pytest.raises(InputError, match=r"--margin: margins of 8 mm leave no room on this paper; use smaller"):
+            frames(Setting(paper, "t"))
+
+
+def test_a_strap_as_long_as_a_sheet_is_wide_between_its_margins_is_whole(draft: Draft) -> None:
+    """A4 lying, 297 mm less two margins of 8 mm."""
+    (sheet,) = lay_out([draft("plain-strap", "281 mm", width="19 mm", sets=0)], Setting(PAPERS["A4"], "t"))
+    (note,) = sheet.notes["straps"]  # type: ignore[misc]
+    assert "angle_deg" not in note
+    assert (note["x_mm"], note["window_mm"]) == (8.0, None)
+
+
+def test_two_panels_stand_side_by_side_with_8_mm_between(draft: Draft) -> None:
+    """124 mm high with their words they leave room for no second row; 136.5 + 8 + 136.5 mm are the width of A4."""
+    for long, sheets in (("136.5 mm", 1), ("136.7 mm", 2)):
+        panel = draft("plain-strap", long, width="124 mm", sets=0)
+        assert len(lay_out([panel] * 2, Setting(PAPERS["A4"], "t"))) == sheets
