@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 from shapely import LineString, MultiLineString, Point, Polygon, box, unary_union
 
 from strapwork.cutter import beds, paths
-from strapwork.drawing.primitives import Disc, Layer, Path, Primitive, Sheet, Text, on_sheet
+from strapwork.drawing import fonts
+from strapwork.drawing.primitives import Layer, Path, Primitive, Sheet, Text, on_sheet
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Box
-from strapwork.paper import bedmap, captions, features, filling, furniture, inside, side_view, size_table
+from strapwork.paper import bedmap, captions, features, filling, furniture, inside, size_table
 from strapwork.paper.joins import Columns
 from strapwork.paper.runs import Run, Spot
 from strapwork.paper.setting import Setting, frames
@@ -492,7 +493,7 @@ def test_words_inside_a_strap_keep_clear_of_where_it_is_broken(draft: Draft) -> 
         words = inner_words(piece, [(0.0, a), (b, long)])
         assert words
         for t, (x0, y0, x1, y1) in words:
-            assert (1.0 < x0 and x1 < a - 1.0) or (b + 1.0 < x0 and x1 < long - 1.0), t.text
+            assert (x0 > 1.0 and x1 < a - 1.0) or (b + 1.0 < x0 and x1 < long - 1.0), t.text
             assert 0.3 < y0 < y1 < piece.strap.width - 0.3
 
 
@@ -533,3 +534,170 @@ def test_words_among_the_strands_begin_close_to_the_end_of_the_slits(draft: Draf
     assert among
     nearest = min(min(b[0] - fit.slit_start, fit.slit_end - b[2]) for b in among)
     assert nearest == pytest.approx(3.5, abs=0.3)
+
+
+# -- the map of a bed ----------------------------------------------------------
+
+
+def mapped(draft: Draft, at: Sequence[tuple[float, float]], label: str = "Quay") -> tuple[Sheet, Piece]:
+    """The map of a bed of 1000 x 500 mm with straps of 180 x 20 mm at these corners; the last of them lies there twice."""
+    piece = replace(draft("plain-strap", "180 mm", width="20 mm", sets=0), label=label)
+    machine = machines.find("laser", "test").model_copy(update={"bed": (1000.0, 500.0)})
+    cut = paths.plan([piece], machine)
+    spots = tuple(beds.Spot(k, 0, x, y) for k, (x, y) in enumerate([*at, at[-1]]))
+    spots = (*spots[:-1], replace(spots[-1], piece=len(at) - 1, y=at[-1][1] + 25.0))
+    own = replace(cut, plan=replace(cut.plan, spots=spots))
+    (sheet,) = bedmap.bed_maps(own, [replace(piece, label=f"{label} {k}") for k in range(len(at))], (210.0, 297.0), "t")
+    return sheet, piece
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "shown", "words"),
+    [
+        (10.0, 10.0, (200.0, 100.0), "Shown is the lower left corner of the bed, 200 mm × 100 mm."),
+        (560.0, 280.0, (750.0, 350.0), "Shown is the lower left corner of the bed, 750 mm × 350 mm."),
+        (610.0, 280.0, (1000.0, 350.0), "Shown is the lower left corner of the bed, 1000 mm × 350 mm."),
+        (620.0, 350.0, (1000.0, 500.0), ""),
+        (570.0, 330.0, (750.0, 500.0), "Shown is the lower left corner of the bed, 750 mm × 500 mm."),
+    ],
+)
+def test_a_map_shows_what_is_used_of_a_bed_and_all_of_it_from_four_fifths_on(
+    draft: Draft, x: float, y: float, shown: tuple[float, float], words: str
+) -> None:
+    """Straps of 180 x 20 mm, one 25 mm over the other, end 180 mm right of x and 45 mm over y, in steps of 50 mm."""
+    sheet, _ = mapped(draft, [(x, y)])
+    bed = next(bounds(p) for p in drawn(sheet) if isinstance(p, Path) and p.role == "calibration")
+    assert (bed[2] - bed[0]) / (bed[3] - bed[1]) == pytest.approx(shown[0] / shown[1])
+    said = " ".join(t.text for t in texts(sheet))
+    assert said.count("Shown is") == bool(words)
+    assert words in said
+    straps = [bounds(p) for p in drawn(sheet) if isinstance(p, Path) and p.role == "map"]
+    scale = (bed[2] - bed[0]) / shown[0]
+    for b, (left, low) in zip(straps, [(x, y), (x, y + 25.0)], strict=True):
+        want = (
+            bed[0] + left * scale,
+            bed[1] + low * scale,
+            bed[0] + (left + 180.0) * scale,
+            bed[1] + (low + 20.0) * scale,
+        )
+        assert b == pytest.approx(want)
+
+
+def test_a_map_of_a_bed_leaves_room_for_the_names_and_every_number_stands_in_its_strap(draft: Draft) -> None:
+    """No higher than 55 % of the 186 mm between the margins of A4 lying, and no larger than it is."""
+    sheet, _ = mapped(draft, [(10.0 + 200.0 * (k % 4), 5.0 + 60.0 * (k // 4)) for k in range(28)])
+    nothing_overlaps(sheet)
+    items = drawn(sheet)
+    bed = next(bounds(p) for p in items if isinstance(p, Path) and p.role == "calibration")
+    assert bed[3] - bed[1] == pytest.approx(0.55 * 186.0)
+    straps = [box(*bounds(p)) for p in items if isinstance(p, Path) and p.role == "map"]
+    numbers = [t for t in texts(sheet) if t.anchor == "middle"]
+    assert [t.text for t in numbers] == [*(str(k) for k in range(1, 29)), "28"]
+    assert all(b.contains(text_box(t)) for b, t in zip(straps, numbers, strict=True))
+    rows = [t for t in texts(sheet) if t.text[0].isdigit() and t.anchor == "start"]
+    assert [t.text for t in rows] == [*(f"{k + 1}: Quay {k}" for k in range(27)), "28: Quay 27 (2 here)"]
+    assert all(12.0 < t.y < bed[1] - 3.0 for t in rows)
+    tiny, _ = mapped(draft, [(0.0, 0.0)])
+    (one, _) = [bounds(p) for p in drawn(tiny) if isinstance(p, Path) and p.role == "map"]
+    assert one[2] - one[0] <= 180.0 + 1e-6
+
+
+def test_long_names_on_a_map_of_a_bed_keep_to_their_columns(draft: Draft) -> None:
+    """Three columns of 91 mm between the margins of 12 mm."""
+    sheet, _ = mapped(draft, [(10.0, 5.0 + 30.0 * k) for k in range(12)], "as far in as it is on to " * 5)
+    nothing_overlaps(sheet)
+    rows = [t for t in texts(sheet) if "far in" in t.text and t.anchor == "start"]
+    assert {t.x for t in rows} == {12.0, 103.0, 194.0}
+    widest = max(text_box(t).bounds[2] - t.x for t in rows)
+    assert 80.0 < widest < 88.0
+
+
+# -- the table of sizes --------------------------------------------------------
+
+COLUMNS = [
+    Column("for", ("Ada", "Ben", "Carys"), large=False),
+    Column("wrist", ("152", "163", ""), large=False),
+    Column("cut", ("221.4", "232.6", "99.3")),
+    Column("slits", ("42 to 179.4", "42 to 190.6", "")),
+    Column("finished", ("172", "183", "")),
+]
+
+
+def rows_of(width: float, row: float = 8.0, columns: Sequence[Column] = COLUMNS) -> list[list[Any]]:
+    """What the head and every row of the table of sizes draw."""
+    return [list(b.items) for b in size_table.blocks(columns, width, "mm", row)]
+
+
+@pytest.mark.parametrize(("width", "row"), [(188.0, 8.0), (188.0, 5.2), (120.0, 8.0), (105.0, 6.0)])
+def test_the_table_of_sizes_keeps_words_numbers_and_boxes_apart(width: float, row: float) -> None:
+    """Heads over a rule, a level rule under every row, names from the left, numbers flush under their heads, a box."""
+    made = size_table.blocks(COLUMNS, width, "mm", row)
+    assert [b.again is made[0] for b in made] == [False, True, True, True]
+    for k, b in enumerate(made):
+        words = [p for p in b.items if isinstance(p, Text)]
+        rule = next(p for p in b.items if isinstance(p, Path) and not p.closed)
+        boxes = [box(*bounds(p)) for p in b.items if isinstance(p, Path) and p.closed]
+        assert bounds(rule) == (0.0, -b.height, width, -b.height)
+        shapes = [text_box(t) for t in words]
+        for one, other in itertools.combinations([*shapes, *boxes], 2):
+            assert not one.intersects(other)
+        assert all(box(0.0, -b.height, width, 0.0).contains(s) for s in (*shapes, *boxes))
+        assert len(boxes) == (k > 0)
+        if k:
+            assert b.height == row
+            assert boxes[0].bounds[2] == width
+            assert words[0].text == str(k)
+    heads = [p for p in made[0].items if isinstance(p, Text)]
+    assert 1.0 < heads[0].y + made[0].height < 2.0
+    for b in made[1:]:
+        _, name, *cells = [p for p in b.items if isinstance(p, Text)]
+        assert (name.x, name.anchor, name.role) == (heads[0].x, "start", "text-strong")
+        assert {(c.x, c.anchor) for c in cells} <= {(h.x, "end") for h in heads[1:]}
+        assert all(abs(c.y + row / 2.0 + 0.36 * c.size) < row / 8.0 for c in cells)  # figures stand in the middle
+    first = {t.text: t for t in made[1].items if isinstance(t, Text)}
+    assert first["152"].role == "text"  # typed in, not cut by
+    assert first["221.4"].role == "text-strong"
+    assert first["221.4"].size >= first["152"].size
+
+
+def test_numbers_of_the_table_are_as_large_as_leaves_34_mm_for_the_names() -> None:
+    """14 points from the width on at which names have 34 mm; half a point smaller where they would have less."""
+    room: dict[float, float] = {}
+    for k in range(1100, 1880):
+        cells = [t for t in rows_of(k / 10.0)[1] if isinstance(t, Text)]
+        size = next(t.size for t in cells if t.text == "221.4")
+        room.setdefault(round(size / 25.4 * 72.0, 3), k / 10.0)
+    assert max(room) == 14.0
+    widest = {
+        c.head: max(fonts.text_width(v, room_size, c.large) for v in c.values)
+        for c in COLUMNS[1:]
+        for room_size in [14 * 25.4 / 72]
+    }
+    small = fonts.text_width("wrist", 9 * 25.4 / 72)
+    heads = {c.head: fonts.text_width(c.head, 9 * 25.4 / 72) for c in COLUMNS}
+    wrist = max(fonts.text_width("152", 11 * 25.4 / 72), small)
+    taken = wrist + sum(max(widest[h], heads[h]) for h in ("cut", "slits", "finished")) + 4 * 3.4
+    assert room[14.0] == pytest.approx(6.0 + 34.0 + taken + 7.0, abs=0.11)
+
+
+def test_a_value_wider_than_its_column_is_set_smaller_and_not_cut_off() -> None:
+    label = "Wristband of the harbour class"
+    columns = [replace(COLUMNS[0], values=(label, "Ben", "Carys")), *COLUMNS[1:]]
+    for width in (188.0, 150.0, 132.0):
+        _, first, second, _ = rows_of(width, columns=columns)
+        name, other = (next(t for t in row if isinstance(t, Text) and t.anchor == "start") for row in (first, second))
+        number = min(
+            t.x - fonts.text_width(t.text, t.size, True) for t in first if isinstance(t, Text) and t.text == "152"
+        )
+        assert text_box(name).bounds[2] < number
+        assert other.size == pytest.approx(11 * 25.4 / 72)
+        if width > 140.0:
+            assert name.text == label
+        assert name.size >= 9 * 25.4 / 72 - 0.1
+
+
+def test_a_single_size_has_no_number_before_it() -> None:
+    columns = [replace(c, values=c.values[:1]) for c in COLUMNS]
+    _, row = rows_of(188.0, columns=columns)
+    assert [t.text for t in row if isinstance(t, Text)] == ["Ada", "152", "221.4", "42 to 179.4", "172"]
+    assert next(t.x for t in row if isinstance(t, Text)) == 0.0
