@@ -516,7 +516,7 @@ def test_the_line_along_a_strap_follows_its_words(draft: Draft) -> None:
     out = inside.place(piece, [(0.0, piece.strap.length)]).drawing
     (words,) = [t for t in out if isinstance(t, Text) and t.text == "least stretch"]
     shaft = next(line for line in lines(out, "match") if line.length > 5.0)
-    x0, y0, x1, y1 = text_box(words).bounds
+    _, y0, x1, y1 = text_box(words).bounds
     assert 1.0 < shaft.bounds[0] - x1 < 2.2
     assert y0 < shaft.bounds[1] == shaft.bounds[3] < y1
     assert shaft.length == 12.0
