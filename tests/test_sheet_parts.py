@@ -17,7 +17,7 @@ from strapwork.drawing import fonts
 from strapwork.drawing.primitives import Layer, Path, Primitive, Sheet, Text, on_sheet
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Box
-from strapwork.paper import bedmap, captions, features, filling, furniture, inside, size_table
+from strapwork.paper import bedmap, broken, captions, features, filling, furniture, inside, size_table
 from strapwork.paper.joins import Columns
 from strapwork.paper.runs import Run, Spot
 from strapwork.paper.setting import Setting, frames
@@ -312,14 +312,14 @@ def test_the_map_shades_the_sheet_in_hand_and_shows_straps_over_the_sheets_that_
 def test_words_are_measured_as_they_are_printed(draft: Draft) -> None:
     """The room kept for a sheet's words is that of the very sentences it will bear, of whole straps and of broken ones."""
     setting = Setting(PAPERS["A4"], "Harbour belts", paper_name="A4")
-    for broken, sheet in (
+    for in_halves, sheet in (
         (False, lay_out([draft("key-fob", "90 mm")], setting)[0]),
         (True, lay_out([draft("belt", "34 in", broken=True)], setting)[0]),
     ):
         said = " ".join(t.text for t in texts(sheet) if t.layer is Layer.SHEET)
-        for text, *_ in frames(setting)[0].told[broken][2:]:
+        for text, *_ in frames(setting)[0].told[in_halves][2:]:
             assert text in said
-        assert ("whole on this sheet" in said) is not broken
+        assert ("whole on this sheet" in said) is not in_halves
 
 
 def test_sentences_of_a_sheet_are_as_large_as_small_print_of_a_book() -> None:
@@ -424,6 +424,19 @@ def test_sheets_come_in_the_order_of_their_first_pieces(draft: Draft) -> None:
     sheets = lay_out(named, Setting((250.0, 420.0), "t"))
     on_it = [sorted(str(n["piece"]) for n in s.notes["straps"]) for s in sheets]  # type: ignore[attr-defined]
     assert on_it == [["first", "fourth"], ["second", "third"]]
+
+
+def test_straps_are_tried_as_they_come_and_the_highest_the_longest_and_the_largest_first(draft: Draft) -> None:
+    """The first is the highest (100 mm), the third the longest (250 mm), the second has the largest area (200 x 90 mm)."""
+    sizes = ((150, 100), (200, 90), (250, 20), (140, 60))
+    pieces = [draft("plain-strap", f"{long} mm", width=f"{wide} mm", sets=0) for long, wide in sizes]
+    for first in (0, 3):  # whatever comes first in the job
+        blocks = [Block(p, k, "mm") for k, p in enumerate([*pieces[first:], *pieces[:first]])]
+        orders = [[round(b.length) for b, wide in order if not wide] for order in filling._orders(blocks)]
+        assert [long for b in blocks for long in [round(b.length)]] == orders[0]
+        assert [150, 200, 140, 250] in orders
+        assert [250, 200, 150, 140] in orders
+        assert [200, 150, 140, 250] in orders
 
 
 def test_beside_a_strap_that_begins_on_a_taped_sheet_all_is_free_but_8_mm(draft: Draft) -> None:
@@ -534,6 +547,69 @@ def test_words_among_the_strands_begin_close_to_the_end_of_the_slits(draft: Draf
     assert among
     nearest = min(min(b[0] - fit.slit_start, fit.slit_end - b[2]) for b in among)
     assert nearest == pytest.approx(3.5, abs=0.3)
+
+
+# -- labels and broken views ---------------------------------------------------
+
+
+def test_facts_stand_beside_a_name_from_60_mm_of_room_on(draft: Draft) -> None:
+    """A name of 4.2 mm and 3 mm after it; 5.544 mm are a row of it, 1.4 mm stay under the label."""
+    block = Block(replace(draft("wristband", "172 mm"), label="Quay"), 0, "mm")
+    name = fonts.text_width("Quay", 4.2, True) + 3.0
+    for room, beside in ((59.6, False), (60.4, True)):
+        words, high = block.label(name + room)
+        assert (words[0].text, words[0].right, words[0].size) == ("Quay", 0.0, 4.2)
+        assert (words[1].right == pytest.approx(name)) is beside
+        assert all(w.right == 0.0 for w in words[2:])
+        assert all(w.right + fonts.text_width(w.text, w.size, w.role == "text-strong") <= name + room for w in words)
+        rows = sorted({w.down for w in words})
+        assert rows[0] == pytest.approx(5.544)
+        assert all(b - a == pytest.approx(3.1 * 1.32) for a, b in itertools.pairwise(rows))
+        assert high == pytest.approx(rows[-1] + 1.4)
+
+
+def test_a_label_that_runs_on_beside_its_strap_comes_down_to_one_row(draft: Draft) -> None:
+    """A row of a name is 5.544 mm high, with 1.4 mm under it; no wider shape is any lower."""
+    for label in ("Fob", "Key fob of the harbour class by the quay"):
+        block = Block(replace(draft("key-fob", "90 mm"), label=label), 0, "mm")
+        shapes = block.shapes(2000.0)
+        assert shapes[0] == block.plain[0]
+        assert all(a[0] < b[0] and a[1] > b[1] for a, b in itertools.pairwise(shapes))
+        assert shapes[-1][1] == pytest.approx(5.544 + 1.4 + block.width + block.foot)
+        assert len(block.label(shapes[-1][0])[0]) == 2
+
+
+def test_the_words_of_a_broken_view_stand_clear_of_its_marks(draft: Draft) -> None:
+    """Names grow a word at a time: each line of them is broken, or goes elsewhere, before it reaches a mark."""
+    for k in range(2, 16):
+        piece = replace(draft("plain-strap", "600 mm", width="40 mm", sets=0), label="tern " * k + "k")
+        gap = broken.of(piece, "mm", 194.0)
+        assert gap is not None
+        first, second = (Block(piece, 0, "mm", gap, (half,)) for half in (1, 2))
+        for block in (first, second):
+            items = list(block.drawing())
+            marks = sorted(lines(items, "gauge"), key=lambda mark: mark.bounds[0])
+            words = [t for t in items if isinstance(t, Text) and t.layer is Layer.LABELS]
+            inner = [t for t in words if t.y < block.width]
+            assert inner
+            assert len(marks) == 2
+            for t in inner:
+                assert min(mark.distance(text_box(t)) for mark in marks) > 0.9, t.text
+                assert min(mark.distance(text_box(t)) for mark in lines(items, "break")) > 0.9
+
+
+def test_the_rule_of_a_broken_view_begins_where_its_half_does(draft: Draft) -> None:
+    """At the strap's end over the first half, 5 mm behind B over the second."""
+    piece = draft("belt", "900 mm")
+    gap = broken.of(piece, "mm", 281.0)
+    assert gap is not None
+    for half in (1, 2):
+        block = Block(piece, 0, "mm", gap, (half,))
+        (rule,) = [t for t in block.drawing() if isinstance(t, Text) and t.text.startswith("Broken view")]
+        last = max(mark.bounds[0] for mark in lines(block.drawing(), "gauge"))
+        assert rule.x == (0.0 if half == 1 else pytest.approx(last + 5.0))
+        assert rule.y > block.width + 3.0
+        assert [n.keys() & {"angle_deg"} for n in block.note(0.0, 0.0, None, 0.0)] == [set()]
 
 
 # -- the map of a bed ----------------------------------------------------------
