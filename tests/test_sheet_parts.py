@@ -738,7 +738,8 @@ def test_the_table_of_sizes_keeps_words_numbers_and_boxes_apart(width: float, ro
     heads = [p for p in made[0].items if isinstance(p, Text)]
     assert 1.0 < heads[0].y + made[0].height < 2.0
     for b in made[1:]:
-        _, name, *cells = [p for p in b.items if isinstance(p, Text)]
+        number, name, *cells = [p for p in b.items if isinstance(p, Text)]
+        assert (number.anchor, name.x - number.x) == ("end", 2.0)
         assert (name.x, name.anchor, name.role) == (heads[0].x, "start", "text-strong")
         assert {(c.x, c.anchor) for c in cells} <= {(h.x, "end") for h in heads[1:]}
         assert all(abs(c.y + row / 2.0 + 0.36 * c.size) < row / 8.0 for c in cells)  # figures stand in the middle
