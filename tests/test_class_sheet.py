@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from dataclasses import replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
+from shapely import Polygon
 
 from strapwork.braid import plan as plans
 from strapwork.braid.slips import slips
 from strapwork.braid.way import way_of
 from strapwork.cli import main as cli
 from strapwork.drawing.primitives import Path as Drawn
-from strapwork.drawing.primitives import Sheet, Text
+from strapwork.drawing.primitives import Sheet, Text, on_sheet
+from strapwork.job import job as jobs
 from strapwork.paper import class_sheet, mend_card
 from strapwork.paper.blocks import A4, CAPTION, LETTER
 from strapwork.piece.piece import Piece
@@ -24,6 +27,8 @@ from strapwork.say import alike, teaching
 from strapwork.stock import patterns as pattern_files
 from strapwork.workshop.cost import minutes_of
 from strapwork.workshop.prices import STEPS, from_data
+from tests.helpers import job_of
+from tests.test_sheets import text_box
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 Draft = Callable[..., Piece]
@@ -92,6 +97,51 @@ def test_the_stages_are_those_of_the_card_in_its_order(name: str, draft: Draft) 
     assert [s.steps[0] for s in stages] == sorted(s.steps[0] for s in stages)
     assert all(s.check.endswith(".") and s.title for s in stages)
     assert {s.kind for s in stages} <= {*STEPS, teaching.DRY, teaching.KEEPER}
+
+
+def crowded(units: str, label: str, **asked: str) -> list[Any]:
+    """What the first page of a class of one learner draws, the name of their leather long."""
+    pieces = jobs.work_out(job_of({"pieces": [{**asked, "label": label}]}))
+    named = [replace(p, leather=replace(p.leather, name="harbour-tan-from-the-quay")) for p in pieces]
+    made = class_sheet.sheets("Class", named, lambda _: {}, units, A4)
+    return [p for placed in made[0].placed for p in on_sheet(placed)]
+
+
+def test_fourteen_stages_and_long_names_leave_every_number_beside_the_boxes() -> None:
+    """A lined belt in inches has all the stages there are, and the longest numbers; its name keeps 22 mm."""
+    belt = {"pattern": "belt", "measure": "34 in", "leather": "3.4 mm", "backing": "1 mm"}
+    items = crowded("in", "Wilhelmina-Alexandra of the harbour", **belt)
+    words = [t for t in items if isinstance(t, Text)]
+    ticks = [
+        Polygon([s.start for s in p.segments]) for p in items if isinstance(p, Drawn) and p.role == "edge" and p.closed
+    ]
+    assert len(ticks) == 14
+    first = min(tick.bounds[0] for tick in ticks)
+    row = [t for t in words if abs(t.y - ticks[0].centroid.y) < 2.0]
+    assert len(row) == 1 + 6
+    boxes = [text_box(t) for t in row]
+    for k, shape in enumerate(boxes):
+        assert shape.bounds[2] < first - 0.5
+        assert all(shape.distance(other) > 0.5 for other in boxes[k + 1 :])
+    for k in range(14):  # a stage's number stands over its boxes
+        (number,) = [t for t in words if t.text == str(k + 1) and t.anchor == "middle"]
+        assert number.x == pytest.approx(sorted(tick.centroid.x for tick in ticks)[k])
+    name, hand = row[1:3]
+    assert hand.x - name.x == pytest.approx(22.0)
+
+
+def test_leathers_give_way_before_names_and_names_are_set_smaller_before_they_are_cut() -> None:
+    """The name is whole in 7 to 9 points, the leather keeps 16 mm of its column."""
+    label = "Wilhelmina-Alexandra of the harbour"
+    items = crowded("mm", label, pattern="wristband", measure="17 cm")
+    words = [t for t in items if isinstance(t, Text)]
+    (name,) = [t for t in words if t.text == label]
+    assert 7.0 <= name.size / 25.4 * 72 < 8.9
+    (leather,) = [t for t in words if t.text.startswith("harb")]
+    assert 12.0 < text_box(leather).bounds[2] - leather.x < 15.0
+    assert leather.x - text_box(name).bounds[2] > 1.0
+    short = [t for t in words if t.text == "right"]
+    assert short[0].size == CAPTION
 
 
 def prices(**minutes: str) -> Any:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import json
 import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -17,6 +19,7 @@ from hypothesis import strategies as st
 
 from strapwork.drawing import fonts, pdf
 from strapwork.drawing.primitives import Sheet, Text, on_sheet
+from strapwork.paper import order_page
 from strapwork.piece.piece import Piece
 from strapwork.say import alike, ready
 from strapwork.stock.leather import Leather
@@ -262,3 +265,50 @@ def inches(text: str) -> float:
 def test_the_page_is_a_file_that_can_be_printed(pupils: list[Piece]) -> None:
     made = pdf.write(order_tables.sheets("Market", A4, order.of_pieces(pupils)), "Market")
     assert made.startswith(b"%PDF")
+
+
+LIST = (
+    order_page.Column("piece", 0.5),
+    order_page.Column("cut", 0.3, "end", True),
+    order_page.Column("count", 0.2, "end"),
+)
+
+
+def pages(rows: list[tuple[str, ...]], columns: tuple[order_page.Column, ...] = LIST, **more: Any) -> list[Sheet]:
+    return order_page.sheets(
+        "Market", "", [order_page.Table("Cut", columns, (order_page.Section(tuple(rows)),), **more)], A4
+    )
+
+
+@pytest.mark.parametrize(
+    ("rows", "sheets", "points"),
+    [(34, 1, (14, 11)), (40, 1, (12, 11)), (44, 1, (12, 10)), (47, 1, (11, 9)), (50, 2, (14, 11))],
+)
+def test_a_list_is_set_as_large_as_its_pages_allow(rows: int, sheets: int, points: tuple[float, float]) -> None:
+    """A number for the hand is 14 points and grows no smaller than 11; rows of 34 are 7 mm, of 47 5.2 mm high."""
+    made = pages([(f"Strap {k}", "221.4", "1") for k in range(rows)])
+    found = {
+        (t.text == "221.4", round(t.size / 25.4 * 72, 2))
+        for s in made
+        for t in texts(s)
+        if t.text in ("221.4", "Strap 1")
+    }
+    assert len(made) == sheets
+    assert found == {(True, points[0]), (False, points[1])}
+
+
+def test_a_cell_is_made_smaller_before_it_runs_into_the_next_column(pupils: list[Piece]) -> None:
+    """Names grow a letter a row; a row of sums and a column for the hand are set strong, which is wider."""
+    names = [("i" * k, "i" * (k - k // 3), "i" * (k // 2)) for k in range(50, 90)]
+    for columns in (LIST, (replace(LIST[0], strong=True), LIST[1], LIST[2])):
+        for total in ((), *names[::6]):
+            for sheet in pages(names, columns, total=total, ticks=False):
+                cells = [t for t in texts(sheet) if set(t.text) == {"i"}]
+                rows: dict[float, list[tuple[float, float]]] = {}
+                for t in cells:
+                    wide = fonts.text_width(t.text, t.size, t.role == "text-strong")
+                    left = t.x if t.anchor == "start" else t.x - wide
+                    rows.setdefault(t.y, []).append((left, left + wide))
+                for row in rows.values():
+                    for (_, end), (begin, _) in itertools.pairwise(sorted(row)):
+                        assert begin - end > 2.99

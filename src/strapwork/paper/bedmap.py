@@ -70,7 +70,7 @@ def _sheets(
     rows = _rows(pieces, spots, written)
     columns = max(1, int(room // COLUMN))
     each = room / columns
-    lines = [part for row in rows for part in _hanging(row, each - 4.0)]
+    lines = [part for row in rows for part in _hanging(row, each - 8.0)]  # 3.5 mm of them for what hangs
     sheets: list[Sheet] = []
     while True:
         depth = max(1, int((y - MARGIN) // (BODY * LEAD)))
@@ -94,7 +94,7 @@ def _used(cut: Cutting, pieces: Sequence[Piece], spots: Sequence[Spot]) -> tuple
     right = max(s.x + pieces[s.piece].strap.length for s in spots)
     top = max(s.y + pieces[s.piece].strap.width for s in spots)
     across, up = math.ceil(right / ROUND) * ROUND, math.ceil(top / ROUND) * ROUND
-    return (wide if across > MOST * wide else across, high if up > MOST * high else up)
+    return (wide if across >= MOST * wide else across, high if up >= MOST * high else up)
 
 
 def _picture(

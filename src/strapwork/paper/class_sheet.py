@@ -179,7 +179,7 @@ def _cell(head: str, text: str, x: float, w: float, y: float, role: str) -> Text
 
 
 def _widths(heads: Sequence[str], rows: Sequence[Sequence[str]], room: float) -> list[float]:
-    """Widths of the columns; names and leathers give way, names last."""
+    """Widths of the columns; leathers give way, then names, and last the air before the others."""
     natural = [
         max(fonts.text_width(t, CAPTION, k == 0) for t in (h, *(r[k] for r in rows))) + GAP + (AIR if k else 0.0)
         for k, h in enumerate(heads)
@@ -191,6 +191,8 @@ def _widths(heads: Sequence[str], rows: Sequence[Sequence[str]], room: float) ->
             taken = min(over, max(0.0, natural[k] - least))
             natural[k] -= taken
             over -= taken
+    spared = min(AIR, max(0.0, over) / (len(natural) - 1))
+    natural[1:] = [n - spared for n in natural[1:]]
     natural[0] += max(0.0, room - sum(natural))
     return natural
 

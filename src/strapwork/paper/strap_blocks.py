@@ -234,7 +234,7 @@ class Block:
                 tall = self.height(wide)
                 yield wide, tall
 
-    def note(self, x: float, y: float, window: Box | None, angle: float = 0.0) -> list[dict[str, object]]:
+    def note(self, x: float, y: float, window: Box | None, angle: float) -> list[dict[str, object]]:
         """Where strap mm (0, 0) lies on the sheet, for every part of the strap that the block shows."""
         out: list[dict[str, object]] = []
         for s in self.spans:
