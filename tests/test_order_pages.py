@@ -215,6 +215,10 @@ def test_a_finished_piece_told_on_the_page_teaches_as_the_command_does(
     assert wrong.startswith("the field 'Came out at'")
     assert "Took back Ada" in ask("/leathers/undo", {"leather": "harbour-tan"}).get_json()["said"]
     assert "Take the last" not in ask("/leathers").get_data(as_text=True)
+    nothing = ask("/leathers/undo", {"leather": "harbour-tan"}).get_json()["error"]
+    assert "no finished piece has been added" in nothing
+    unknown = ask("/leathers/undo", {"leather": "rind"}).get_json()["error"]
+    assert unknown.startswith("the field 'Leather of the shelf': no leather is called 'rind'")  # no option of a command
 
 
 def test_readings_and_prices_are_kept_as_the_commands_keep_them(
