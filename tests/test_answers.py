@@ -480,6 +480,19 @@ def test_lists_on_the_page_have_figures_at_the_right_and_boxes_to_tick(ask: Ask)
     assert {s["rows"][0][0] for s in cut["sections"]} == {"Quay", "Quay: keeper"}
 
 
+# -- the bench ----------------------------------------------------------------
+
+
+def test_the_common_slips_on_the_page_are_those_of_the_terminal(ask: Ask, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["rescue", "3", "--slips"]) == 0
+    terminal = capsys.readouterr().out
+    shown = ask("/braid/slips?strands=3&hand=right&weave=over").get_json()["slips"]
+    rows = terminal.splitlines()
+    heads = [k for k, row in enumerate(rows[:-1]) if not row.startswith(" ") and rows[k + 1].startswith(" ")]
+    assert [(s["title"], s["lies"]) for s in shown] == [(rows[k], rows[k + 1].strip()) for k in heads]
+    assert all(s["svg"].startswith("<svg") for s in shown)
+
+
 # -- jobs by name -------------------------------------------------------------
 
 
