@@ -195,6 +195,8 @@ BRAIDED = {"sets", "weave", "turns", "hand", "relief", "to_slit"}
         ("wristband", {"ends": "rounder"}, {"holes"}),  # no shape at all: the pattern's own count until it is put right
         ("wristband", {"ends": "pointed, rounder"}, {"holes"}),
         ("wristband", {"ends": " , "}, {"holes"}),
+        ("belt", {"ends": "round, pointed, square"}, {"end_radius"}),  # three ends, which no strap has
+        ("belt", {"ends": "round, pointed, square, clipped"}, {"end_radius"}),
         # A plain strap has neither hardware nor holes; a hat band's holes are tied and no row.
         ("plain-strap", {}, {"holes", "hardware", "end_radius"}),
         ("hat-band", {}, {"holes", "hardware", "end_radius"}),
