@@ -104,6 +104,13 @@ def test_a_table_that_cannot_be_read_names_row_and_column(ask: Ask, text: str, w
     assert words in ask("/job/table/file?name=class.csv", text.encode()).get_json()["error"]
 
 
+@pytest.mark.parametrize("text", ["Ada,16 cm\n\nBo,17 cm,two", "name,measure,count\nAda,16 cm,\nBo,17 cm,two"])
+def test_a_row_is_named_by_its_number_in_the_file_whatever_the_file_is_called(ask: Ask, text: str) -> None:
+    """A year in the name is no row of it; headings and empty rows count where the maker has them."""
+    told = ask("/job/table/file?name=class-2026.csv", text.encode()).get_json()["error"]
+    assert told == "class-2026.csv, row 3, count: 'two' is no whole number; write it in digits, such as 3."
+
+
 def test_the_order_on_the_page_is_that_of_the_pdf_and_of_order_csv(ask: Ask) -> None:
     """The same tables, and the numbers of numbers.json, to the last digit shown."""
     raw = tomllib.loads((SAMPLES / "stall.toml").read_text(encoding="utf-8"))
@@ -208,6 +215,10 @@ def test_a_finished_piece_told_on_the_page_teaches_as_the_command_does(
     assert wrong.startswith("the field 'Came out at'")
     assert "Took back Ada" in ask("/leathers/undo", {"leather": "harbour-tan"}).get_json()["said"]
     assert "Take the last" not in ask("/leathers").get_data(as_text=True)
+    nothing = ask("/leathers/undo", {"leather": "harbour-tan"}).get_json()["error"]
+    assert "no finished piece has been added" in nothing
+    unknown = ask("/leathers/undo", {"leather": "rind"}).get_json()["error"]
+    assert unknown.startswith("the field 'Leather of the shelf': no leather is called 'rind'")  # no option of a command
 
 
 def test_readings_and_prices_are_kept_as_the_commands_keep_them(

@@ -5,20 +5,22 @@ Every route that the app has is asked here without being named, so that a new on
 
 from __future__ import annotations
 
+import errno
 import io
 import socket
 import threading
 import time
 import urllib.request
 import zipfile
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
+from waitress.adjustments import Adjustments
 
 from strapwork.cli import main as cli
 from strapwork.errors import InputError
@@ -313,6 +315,51 @@ def test_the_gate_lets_few_in_queues_some_and_gives_every_place_back() -> None:
     assert gate.held == 0
 
 
+def test_a_browser_gets_eight_places_and_everybody_sixteen() -> None:
+    """Six connections, as a browser opens them, and a preview or two beside them; all of it as the page is served."""
+    gate, threads = Gate(), []
+
+    def hold(asker: str) -> None:
+        before = gate.held
+        threads.append(threading.Thread(target=gate.enter, args=(asker,), daemon=True))
+        threads[-1].start()
+        _until(lambda: gate.held == before + 1)
+
+    for _ in range(8):
+        hold("bench")
+    with pytest.raises(Busy, match="the page: too much is asked at once from here; ask again in a moment") as own:
+        gate.enter("bench")
+    assert own.value.status == 429
+    for k in range(8):
+        hold(f"phone {k}")
+    with pytest.raises(Busy, match="the page: too much is asked at once; ask again in a moment") as full:
+        gate.enter("late")
+    assert full.value.status == 503
+    _until(lambda: sum(not t.is_alive() for t in threads) == 3)  # at work; the rest waits
+    for k in range(16):  # in the order they came
+        gate.leave("bench" if k < 8 else f"phone {k - 8}")
+        _until(lambda k=k: sum(not t.is_alive() for t in threads) == min(16, k + 4))  # type: ignore[misc]
+    assert gate.held == 0
+
+
+def test_who_waits_twenty_seconds_for_a_place_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock that goes on as long as is waited, or half as long where something has moved meanwhile."""
+    now = [1000.0]
+    gate = Gate(at_once=1)
+    monkeypatch.setattr(bounds, "time", SimpleNamespace(monotonic=lambda: now[0]))
+
+    def wait(seconds: float) -> None:
+        now[0] += max(seconds / 2, 0.5)
+
+    monkeypatch.setattr(gate._moved, "wait", wait)
+    gate.enter("bench")
+    with pytest.raises(Busy, match="the page: other work has not come to an end; ask again in a moment") as late:
+        gate.enter("bench")
+    assert 1020.0 <= now[0] <= 1020.5
+    assert late.value.status == 503
+    assert gate.held == 1
+
+
 @dataclass
 class Bench:
     """Stands in for the making of jobs: each waits until it is let go."""
@@ -320,12 +367,14 @@ class Bench:
     go: threading.Event = field(default_factory=threading.Event)
     at_work: int = 0
     most: int = 0
+    made: int = 0
     lock: threading.Lock = field(default_factory=threading.Lock)
 
     def make(self, job: Job, step: Callable[[int], None], *, keep_sheets: bool) -> Result:
         with self.lock:
             self.at_work += 1
             self.most = max(self.most, self.at_work)
+            self.made += 1
         try:
             self.go.wait(30)
             step(1)
@@ -374,6 +423,96 @@ def test_jobs_are_queued_and_one_asker_gets_a_few(bench: Bench, one: Job) -> Non
     assert bench.most == tasks.MOST_AT_ONCE
     last = queue.start(one, "a")
     _until(lambda: (t := queue.get(last)) is not None and t.ended)  # it would go on in the next test's workshop
+
+
+def test_a_job_that_has_not_begun_has_nothing_done_and_holds_up_no_end_of_the_program(bench: Bench, one: Job) -> None:
+    queue, threads = tasks.Tasks(), set(threading.enumerate())
+    keys = [queue.start(one, "a") for _ in range(3)]
+    _until(lambda: bench.at_work == 2)
+    third = queue.get(keys[2])
+    assert third is not None
+    assert (third.state, third.done, third.total, third.error, third.bytes) == ("working", 0, 1, "", 0)
+    # Who stops the page with Ctrl-C does not wait for jobs: Python waits for every thread that is no daemon.
+    assert [t.daemon for t in threading.enumerate() if t not in threads] == [True, True]
+    assert queue.cancel(keys[2])
+    assert (third.state, third.ended) == ("cancelled", True)
+    bench.go.set()
+    _until(lambda: all((t := queue.get(k)) is not None and t.ended for k in keys))
+    first = queue.get(keys[0])
+    assert first is not None
+    assert (first.state, first.done, first.bytes) == ("done", 1, 1000)
+    assert bench.made == 2  # what was cancelled in the queue was never begun
+    _until(lambda: queue._workers == 0)
+
+
+def test_a_job_of_more_pieces_than_the_page_makes_is_refused(bench: Bench, one: Job) -> None:
+    bench.go.set()
+    queue = tasks.Tasks()
+    key = queue.start(replace(one, orders=one.orders * 200))
+    _until(lambda: (t := queue.get(key)) is not None and t.state == "done")
+    with pytest.raises(
+        InputError, match="job: 201 pieces are too many for the page; keep it to 200 or use the command"
+    ):
+        queue.start(replace(one, orders=one.orders * 201))
+
+
+@pytest.mark.parametrize(("seconds", "state"), [(90.0, "done"), (90.5, "failed")])
+def test_a_job_may_take_ninety_seconds(one: Job, monkeypatch: pytest.MonkeyPatch, seconds: float, state: str) -> None:
+    """From when work on it began, however long it waited; a clock is set on while it is worked at."""
+    now = [5000.0]
+    monkeypatch.setattr(tasks, "time", SimpleNamespace(monotonic=lambda: now[0]))
+    task = tasks.Task(1)
+    now[0] += 400.0
+    task.began = now[0]
+
+    def make(job: Job, step: Callable[[int], None], *, keep_sheets: bool) -> Result:
+        now[0] += seconds
+        step(1)
+        return Result(job, (), (), {"x.pdf": b"x"}, "a")
+
+    monkeypatch.setattr(tasks, "jobs", SimpleNamespace(make=make))
+    tasks._make(one, task)
+    assert (task.state, task.done) == (state, 1)
+    assert task.error == (
+        "" if state == "done" else "job: the job takes longer than 90 seconds; split it, or use the command line."
+    )
+
+
+@pytest.mark.parametrize(
+    ("sizes", "ages", "kept"),
+    [
+        ([1] * 9, [0] * 9, range(1, 9)),  # eight jobs, the newest
+        ([40, 40, 30], [2, 1, 0], (1, 2)),  # a hundred megabytes of them
+        ([40, 40, 20], [2, 1, 0], (0, 1, 2)),
+        ([40, 120], [1, 0], (1,)),  # the last one is kept however large
+        ([101], [0], (0,)),
+        ([120, 1], [1, 0], (1,)),
+        ([1, 1, 1], [901, 900, 0], (1, 2)),  # a quarter of an hour
+        ([101, 1], [901, 0], (1,)),
+    ],
+)
+def test_files_are_kept_for_a_while_and_the_newest_longest(
+    one: Job, monkeypatch: pytest.MonkeyPatch, sizes: list[int], ages: list[float], kept: Sequence[int]
+) -> None:
+    """Sizes in megabytes, ages in seconds."""
+    monkeypatch.setattr(tasks, "time", SimpleNamespace(monotonic=lambda: 10_000.0))
+    queue = tasks.Tasks()
+    for k, (size, age) in enumerate(zip(sizes, ages, strict=True)):
+        made = Result(one, (), (), {"x.pdf": _Large(size * 1_000_000)}, "a")  # type: ignore[dict-item]
+        queue._tasks[str(k)] = tasks.Task(1, began=10_000.0 - age, result=made, ended=True)
+    queue._tasks["at work"] = tasks.Task(1, began=0.0)
+    assert queue.get("none") is None
+    assert set(queue._tasks) == {*map(str, kept), "at work"}
+
+
+class _Large:
+    """A file of a size, without taking it up."""
+
+    def __init__(self, size: int) -> None:
+        self.size = size
+
+    def __len__(self) -> int:
+        return self.size
 
 
 def test_a_cancelled_job_holds_its_place_until_it_has_really_stopped(bench: Bench, one: Job) -> None:
@@ -507,6 +646,72 @@ def test_an_answer_that_nobody_takes_blocks_no_one_else(monkeypatch: pytest.Monk
     with served(threads=1, outbuf_high_watermark=10_000) as made, _connected(made) as deaf:
         deaf.sendall(b"GET /static/page.css HTTP/1.1\r\nHost: localhost\r\n\r\n" * 2000)
         assert _asks(made) == 200
+
+
+def test_a_request_has_twenty_seconds_and_an_answer_a_hundred_and_twenty(monkeypatch: pytest.MonkeyPatch) -> None:
+    """By a clock of the test's own; who owes nothing may stay as long as the server lets anyone idle, 30 s."""
+    now = [1000.0]
+    monkeypatch.setattr(server, "time", SimpleNamespace(monotonic=lambda: now[0]))
+    here, there = socket.socketpair()
+    adj = Adjustments(**server.SETTINGS)
+    keeper = SimpleNamespace(active_channels={}, adj=adj, add_task=lambda _: None)
+    channel = server._Channel(keeper, here, ("", 0), adj, map={})
+    with there:
+        assert not channel.overdue(5000.0)  # nothing was asked yet
+        channel.received(b"GET / HT")
+        now[0] = 1019.0
+        channel.received(b"TP/1.1\r\n")  # a byte now and then gives no more time
+        assert not channel.overdue(1020.0)
+        assert channel.overdue(1020.5)
+        channel.received(b"Host: localhost\r\n\r\n")
+        assert len(channel.requests) == 1
+        assert not channel.overdue(1500.0)  # the answer is ours to give
+        channel.requests.clear()
+        channel.total_outbufs_len = 10
+        assert not channel.overdue(1600.0)
+        assert not channel.overdue(1720.0)
+        assert channel.overdue(1720.5)
+        channel.total_outbufs_len = 0
+        assert not channel.overdue(1721.0)
+        channel.total_outbufs_len = 10  # the next answer has its own time
+        assert not channel.overdue(1800.0)
+        assert not channel.overdue(1920.0)
+        assert channel.overdue(1920.5)
+        channel.total_outbufs_len = 0
+        now[0] = 2000.0
+        channel.received(b"GET / HT")
+        assert not channel.overdue(2020.0)
+        channel.handle_close()
+        assert not channel.overdue(2021.0)  # it is gone already
+
+
+def test_a_connection_may_be_idle_for_thirty_seconds() -> None:
+    with served() as made, _connected(made) as s:
+        s.sendall(b"GET /static/page.css HTTP/1.1\r\nHost: localhost\r\n\r\n")
+        assert s.recv(100).startswith(b"HTTP/1.1 200")
+        _until(lambda: all(c.waits for c in made.active_channels.values()))
+        [channel] = made.active_channels.values()
+        made.maintenance(channel.last_activity + 29.9)
+        assert not channel.will_close
+        made.maintenance(channel.last_activity + 30.1)
+        assert channel.will_close
+
+
+def test_a_megabyte_reaches_the_page_and_a_lost_connection_writes_nothing_on_the_terminal(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    with served() as made, _connected(made) as s, _connected(made) as lost:
+        head = f"POST /job/read HTTP/1.1\r\nHost: localhost\r\nContent-Length: {guard.MOST_UPLOAD}\r\n\r\n"
+        s.sendall(head.encode() + b"x" * guard.MOST_UPLOAD)
+        assert s.recv(100).startswith(b"HTTP/1.1 403")  # it has no token, but it is not too large
+
+        def gone(*_: object) -> bytes:
+            raise OSError(errno.ETIMEDOUT, "the phone has left the house")
+
+        monkeypatch.setattr(server._Channel, "recv", gone)
+        lost.sendall(b"GET /")
+        _until(lambda: len(made.active_channels) == 1)  # it is let go of
+    assert caplog.records == []
 
 
 def test_what_is_no_http_gets_the_same_headers() -> None:

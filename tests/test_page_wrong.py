@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from typing import Any
 
 import pytest
 
+from strapwork.errors import InputError
 from strapwork.files.folders import Places
-from strapwork.web import app
+from strapwork.web import app, wrong
 from tests.conftest import SAMPLES, settled
 
 HOST = {"Host": "localhost"}
@@ -50,6 +52,24 @@ def rows(client: Any, whole: dict[str, Any], *pieces: dict[str, Any]) -> dict[st
             "pattern=belt&measure=2+mm&width=900&holes=x",
             {"measure": "give from", "width": "give from", "holes": "digits"},
         ),
+        # A fitting is the width's fault or the choice of hardware, by what it does not go on.
+        ("pattern=carrier-handle&measure=18+in&width=90+mm", {"width": "takes a strap 90 mm wide"}),
+        ("measure=172&leather=10+mm", {"hardware": "No snap holds a stack of 10 mm"}),
+        # What one piece lacks is told to the last field, however it was found.
+        (
+            "measure=9000&leather=nope&strands=4&machine=laserx&printer=attik&width=x&sets=y&hand=up&card=no",
+            {
+                "measure": "from 100",
+                "leather": "'nope'",
+                "strands": "odd number",
+                "machine": "'laser'",
+                "printer": "measure it first",
+                "width": "cannot be read",
+                "sets": "in digits",
+                "hand": "'right' or 'left'",
+                "card": "'alone' or 'none'",
+            },
+        ),
     ],
 )
 def test_every_wrong_field_has_its_own_message(client: Any, query: str, wanted: dict[str, str]) -> None:
@@ -58,6 +78,59 @@ def test_every_wrong_field_has_its_own_message(client: Any, query: str, wanted: 
     for name, words in wanted.items():
         assert words in got["errors"][name], name
     assert not got["ok"]
+
+
+def judged(values: dict[str, str], known: tuple[str, ...] = (), whole: str = "") -> wrong.Told[str]:
+    """Faults of a thing whose parts a to g must not be 'bad', in that order, and all in all not be as ``whole`` says."""
+
+    def make(asked: Mapping[str, Any]) -> str:
+        for name in "abcdefg":
+            if asked.get(name) == "bad":
+                raise InputError(name, f"{name} is bad", "take another")
+        said = "".join(str(asked.get(name, "-"))[0] for name in "abcdefg")
+        if said == whole:
+            raise InputError("whole", f"{whole} cannot be", "change it")
+        return said
+
+    return wrong.found(values, make, lambda e: e.place.replace("whole", ""), stand_in, known)
+
+
+def stand_in(name: str) -> tuple[dict[str, Any], dict[str, Any]]:
+    return {name: "plain"}, ({name: None} if name == "c" else {name: "quaint"})
+
+
+BAD = dict.fromkeys("abcdefg", "bad")
+
+
+@pytest.mark.parametrize("faults", range(8))
+def test_up_to_five_faults_are_told_in_their_order_each_once(faults: int) -> None:
+    """What is made with what stood in is never handed over as what was asked for."""
+    told = judged({**dict.fromkeys("abcdefg", "good"), **dict.fromkeys("abcdefg"[:faults], "bad")})
+    assert list(told.errors) == list("abcdefg"[: min(faults, 5)])
+    assert [str(e) for e in told.errors.values()] == [f"{n}: {n} is bad; take another." for n in told.errors]
+    assert told.made == ("ggggggg" if faults == 0 else None)
+    assert told.enough == (faults < 5)
+    assert told.aside == dict.fromkeys(told.errors, "plain")
+    assert told.general is None
+
+
+def test_what_only_one_of_two_stand_ins_meets_is_not_told() -> None:
+    """With b plain all is not as it should be, with b quaint it is, so it is not known to be a fault of what was asked."""
+    asked = dict.fromkeys("abcdefg", "good")
+    told = judged({**asked, "b": "bad"}, whole="gpggggg")
+    assert (list(told.errors), told.general, told.enough, told.made) == (["b"], None, False, None)
+    told = judged({**asked, "b": "bad"}, whole="gqggggg")
+    assert (list(told.errors), told.general, told.enough) == (["b"], None, True)
+    told = judged(asked, whole="ggggggg")
+    assert (told.errors, str(told.general), told.enough) == ({}, "whole: ggggggg cannot be; change it.", False)
+
+
+def test_faults_that_are_known_already_are_set_aside_and_not_told_again() -> None:
+    told = judged({**BAD, "f": "good", "g": "good"}, known=("a", "c"))
+    assert list(told.errors) == ["b", "d", "e"]
+    assert (told.enough, told.made, set(told.aside)) == (True, None, set("abcde"))
+    told = judged({"a": "good"}, known=("c",))
+    assert (told.errors, told.enough, told.made, told.aside) == ({}, True, None, {"c": "plain"})
 
 
 def test_a_message_that_hangs_on_another_wrong_field_is_not_guessed(client: Any) -> None:

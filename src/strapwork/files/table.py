@@ -44,7 +44,9 @@ class Row:
         return tr("{table}, row {number}", table=self.table, number=self.number) + (f", {heading}" if heading else "")
 
 
-def read_table(raw: bytes, place: str, known: Collection[str], most_rows: int, most: int = LARGEST_FILE) -> list[Row]:
+def read_table(
+    raw: bytes, place: str, known: Collection[str], most_rows: int, most: int = LARGEST_FILE, first: int = 1
+) -> list[Row]:
     """Read a table.
 
     Args:
@@ -54,6 +56,7 @@ def read_table(raw: bytes, place: str, known: Collection[str], most_rows: int, m
             them in any order, in capitals, and leave some out.
         most_rows: how many rows there may be under the headings.
         most: bytes that there may be.
+        first: the number of the first row; 0 where its headings are no row of what the maker gave.
 
     Raises:
         InputError: naming row and column.
@@ -62,14 +65,14 @@ def read_table(raw: bytes, place: str, known: Collection[str], most_rows: int, m
         raise InputError(place, tr("the table is larger than {most:g} MB", most=most / 1e6), tr("give a smaller one"))
     text = decoded(raw, place)
     if "\0" in text:
-        row = text.count("\n", 0, text.index("\0")) + 1
+        row = text.count("\n", 0, text.index("\0")) + first
         raise InputError(
             tr("{place}, row {row}", place=place, row=row),
             tr("there is a NUL in it, so it is no text"),
             tr("save it as CSV in UTF-8"),
         )
     lines = iter(io.StringIO(text, newline=""))  # keeps line ends, which may stand inside quoted cells
-    numbered = enumerate(lines, start=1)
+    numbered = enumerate(lines, start=first)
     top = next(((k, t) for k, t in numbered if t.strip(" \t\r\n,;") and not t.startswith(("#", '"#'))), None)
     if top is None:
         raise InputError(

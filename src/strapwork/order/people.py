@@ -27,7 +27,9 @@ def read(path: Path, like: Mapping[str, Any], keys: Mapping[str, object]) -> Ite
     return of_bytes(read_file(path, "table", LARGEST_JOB), str(path), like, keys)
 
 
-def of_bytes(raw: bytes, place: str, like: Mapping[str, Any], keys: Mapping[str, object]) -> Iterator[Asked]:
+def of_bytes(
+    raw: bytes, place: str, like: Mapping[str, Any], keys: Mapping[str, object], first: int = 1
+) -> Iterator[Asked]:
     """The pieces of a table.
 
     Args:
@@ -35,11 +37,12 @@ def of_bytes(raw: bytes, place: str, like: Mapping[str, Any], keys: Mapping[str,
         place: names it in messages.
         like: what every row has that says nothing else.
         keys: the keys of a piece.
+        first: the number of the first row, see :func:`~strapwork.files.table.read_table`.
 
     Raises:
         InputError: naming row and column.
     """
-    rows = read_table(raw, place, {*keys, NAME}, MOST_PIECES, LARGEST_JOB)
+    rows = read_table(raw, place, {*keys, NAME}, MOST_PIECES, LARGEST_JOB, first)
     if not rows:
         raise InputError(place, tr("there is no row under the headings"), tr("write a row for each piece"))
     for row in rows:

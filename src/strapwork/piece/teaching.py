@@ -119,7 +119,7 @@ def take_back(path: Path, name: str | None, place: str = "--leather") -> str:
                 tr("say which: {taught}", taught=", ".join(taught)) if taught else tr("there is nothing to take back"),
             )
         name = taught[0]
-    what = shelf.undo_made(path, name)
+    what = shelf.undo_made(path, name, place)
     left = shelf.find(name, place, path).learned
     now = (
         tr("{factor:.3f} times the model, from {many}", factor=left.factor, many=left.many())

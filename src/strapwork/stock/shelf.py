@@ -206,9 +206,9 @@ def store_made(path: Path, name: str, strap: Measured, copies: int | None, thick
     _change(path, name, lambda table: record.add_made(table, strap, copies, f"{path}, [{name}]"), thickness)
 
 
-def undo_made(path: Path, name: str) -> str:
-    """Take back the finished piece that was added last to a leather; returns what it was."""
-    find(name, "--leather", path)
+def undo_made(path: Path, name: str, place: str = "--leather") -> str:
+    """Take back the finished piece that was added last to a leather, which ``place`` names; returns what it was."""
+    find(name, place, path)
     undone: list[str] = []
     _change(path, name, lambda table: undone.append(record.undo_made(table, f"{path}, [{name}]")))
     return undone[0]

@@ -42,6 +42,6 @@ def idle(pattern: Pattern, texts: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def _shapes(pattern: Pattern, text: str) -> set[str]:
-    said = {w.strip().lower() for w in text.replace(";", ",").split(",") if w.strip()}
-    # What is no shape has its own message; until it is put right the pattern's ends count.
-    return said if said and said <= set(SHAPES) else {pattern.start.shape, pattern.finish.shape}
+    said = [w.strip().lower() for w in text.replace(";", ",").split(",")]
+    # What is no shape of ends has its own message; until it is put right the pattern's count.
+    return set(said) if len(said) <= 2 and set(said) <= set(SHAPES) else {pattern.start.shape, pattern.finish.shape}

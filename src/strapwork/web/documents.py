@@ -128,14 +128,12 @@ def of_table(table: str | bytes, base: Mapping[str, Any], name: str = tr("the ta
     headed = any(cell.strip(' "').lower() in HEADINGS for cell in re.split(r"[\t;,]", first))
     if not headed:
         text = _with_headings(text, lines)
-    try:
-        rows = list(people.of_bytes(text.encode("utf-8", "replace"), name, like, doors.PIECE_KEYS))
-        for row in rows:
-            if not ({"measure", "sizes"} & row.values.keys()):
-                raise InputError(row.place.key("measure"), tr("there is no measure"), tr("write one, such as 16 cm"))
-            schema.check(PieceAsk, dict(row.values), row.place)
-    except InputError as e:
-        raise e if headed else e.at(_without_heading(e.place)) from e
+    # Headings of ours are no row of the table: the maker's first row is row 1.
+    rows = list(people.of_bytes(text.encode("utf-8", "replace"), name, like, doors.PIECE_KEYS, 1 if headed else 0))
+    for row in rows:
+        if not ({"measure", "sizes"} & row.values.keys()):
+            raise InputError(row.place.key("measure"), tr("there is no measure"), tr("write one, such as 16 cm"))
+        schema.check(PieceAsk, dict(row.values), row.place)
     return [
         doors.as_written(PieceAsk, {k: v for k, v in row.values.items() if isinstance(v, str)}, None)
         | {k: v for k, v in row.values.items() if not isinstance(v, str)}
@@ -149,13 +147,7 @@ def _with_headings(text: str, lines: list[str]) -> str:
     mark = marks[0] if marks else ";"
     # Where tabs part the cells, a line typed among them with semicolons is taken for one of them.
     rows = [line if mark in line else line.replace(";", mark) for line in text.split("\n")]
-    columns = max(2, *(line.rstrip().count(mark) + 1 for line in rows))
-    return mark.join(("name", "measure", "count")[:columns]) + "\n" + "\n".join(rows)
-
-
-def _without_heading(place: str) -> str:
-    """The row's number as pasted, where the headings were ours."""
-    return re.sub(r"\d+", lambda m: str(int(m.group()) - 1), place, count=1)
+    return mark.join(("name", "measure", "count")) + "\n" + "\n".join(rows)
 
 
 __all__ = ["kept", "of_fields", "of_page", "of_table", "to_fields", "to_page", "toml"]
