@@ -15,10 +15,13 @@ import svgelements
 from shapely.geometry import Polygon, box
 from shapely.ops import unary_union
 
+from strapwork.bodies import girths, sizes
 from strapwork.drawing import fonts
+from strapwork.files.folders import folder
 from strapwork.geometry.shape import Arc, Line
 from strapwork.piece.piece import Piece
-from strapwork.web import ink, worn
+from strapwork.stock.learned import Learned, Measured
+from strapwork.web import ink, plots, worn
 from tests.test_shown import Box
 
 Draft = Callable[..., Piece]
@@ -223,3 +226,158 @@ def test_every_colour_of_a_picture_is_one_that_browsers_know(draft: Draft) -> No
     assert {"#d6d6d6", "#a8a8a8", "#ededed", "#000000"} <= set(colours)  # 0.84, 0.66 and 0.93 of 255, and black
     assert f'aria-label="{shown.words.rstrip(".")}"' in shown.svg
     assert f"<title>{shown.words.rstrip('.')}</title>" in shown.svg
+
+
+# -- plots ----------------------------------------------------------------------
+
+NUMBER = r"(-?[\d.]+)"
+PHONE = 320 - 2 * 12  # px: the narrowest phone, less the page's sides
+
+
+def labels(svg: str) -> list[tuple[float, float, str, str]]:
+    """Every level word of a plot with its place and the way it is anchored."""
+    found = re.findall(rf'<text x="{NUMBER}" y="{NUMBER}" text-anchor="(\w+)"(?: class="\w+")?>([^<]*)</text>', svg)
+    return [(float(x), float(y), anchor, text) for x, y, anchor, text in found]
+
+
+def path_of(svg: str, look: str) -> svgelements.Path:
+    [d] = re.findall(rf'class="{look}" d="([^"]+)"', svg)
+    return svgelements.Path(d)
+
+
+def ruler(ticks: list[tuple[float, float]]) -> tuple[float, float]:
+    """Where nought is and how far one more is along an axis, from the places of its figures, which lie evenly and are round."""
+    ticks = sorted(ticks, key=lambda t: t[1])
+    (p0, v0), (p1, v1) = ticks[0], ticks[-1]
+    one = (p1 - p0) / (v1 - v0)
+    assert [p for p, _ in ticks] == pytest.approx([p0 + one * (v - v0) for _, v in ticks], abs=0.11)
+    steps = {round(b - a, 6) for (_, a), (_, b) in itertools.pairwise(ticks)}
+    assert len(steps) == 1
+    step = steps.pop()
+    assert round(step / 10 ** math.floor(math.log10(step) + 1e-9), 6) in (1, 2, 5)
+    assert all(abs(v / step - round(v / step)) < 1e-6 for _, v in ticks)
+    return p0 - one * v0, one
+
+
+@pytest.mark.parametrize(("girth", "reach"), [("waist", 25.0), ("wrist", 6.0), ("neck", None)])
+def test_every_person_stands_in_a_bar_at_their_girth_and_in_the_colour_of_their_fit(
+    girth: str, reach: float | None
+) -> None:
+    """Bars counted anew from the counts of the survey, with the axis' own figures as the ruler."""
+    found = sizes.best_sizes(girths.spread(girths.find("adults", ""), girth), 5)
+    svg = plots.who_fits(found, reach, "mm")
+    people = dict(zip(found.spread.girths, found.spread.shares, strict=True))
+    low, high = min(people), max(people)
+    zero, one = ruler([(x, float(t.split()[0])) for x, _, _, t in labels(svg) if t.endswith("mm")])
+    rects = re.findall(rf'<rect class="([a-z ]+)" x="{NUMBER}" y="{NUMBER}" width="{NUMBER}" height="{NUMBER}"/>', svg)
+    bars = [(look, *map(float, box)) for look, *box in rects]
+    starts = sorted({x for _, x, *_ in bars})
+    slot = min(b - a for a, b in itertools.pairwise(starts))
+    wide = round(slot / one)  # whole millimetres that one bar holds
+    # The lowest girth's bar is the first; on the axis a bar's middle is the middle of the girths it holds.
+    base = max(y + h for _, _, y, _, h in bars)
+    tallest = max(sum(h for _, x, _, _, h in bars if x == start) for start in starts)
+    counted: dict[int, list[float]] = {}
+    for mm, share in people.items():
+        near = min(abs(s.mm - mm) for s in found.sizes)
+        counted.setdefault(int((mm - low) // wide), [0.0, 0.0])[reach is not None and near > reach + 1e-9] += share
+    most = max(map(sum, counted.values()))
+    for k, (near, far) in counted.items():
+        middle = zero + one * (low + wide * k + (wide - 1) / 2)
+        here = [b for b in bars if abs(b[1] + b[3] / 2 - middle) < 0.4 * slot]
+        heights = {look.split()[0]: h for look, _, _, _, h in here}
+        assert heights.get("near", 0.0) == pytest.approx(tallest * near / most, abs=0.11)
+        assert heights.get("far", 0.0) == pytest.approx(tallest * far / most, abs=0.11)
+        assert len(here) == (near > 0) + (far > 0)
+        if far and near:  # the far ones stand on the near ones
+            (lower, upper) = sorted(here, key=lambda b: -b[2])
+            assert lower[0].startswith("near")
+            assert upper[2] + upper[4] == pytest.approx(lower[2], abs=0.11)
+        served = {min(range(5), key=lambda n: abs(found.sizes[n].mm - mm)) for mm in people if (mm - low) // wide == k}
+        if near and len(served) == 1:  # neighbouring sizes have two tones
+            assert next(b[0] for b in here if b[0] != "far") == ("near even" if served.pop() % 2 else "near")
+    assert (min(y for _, _, y, _, _ in bars), base) == pytest.approx((base - tallest, base), abs=0.11)
+    # Sizes are lines at their girths with their names over them; figures of the axis are few enough to be read.
+    lines = [float(x) for x in re.findall(rf'<line class="size" x1="{NUMBER}"', svg)]
+    assert lines == pytest.approx([zero + one * s.mm for s in found.sizes], abs=0.11)
+    assert [t for _, _, _, t in labels(svg) if not t.endswith("mm")] == [s.name for s in found.sizes]
+    figures = [x for x, _, _, t in labels(svg) if t.endswith("mm")]
+    assert 3 <= len(figures) <= 6
+    axis = [float(x) for x in re.findall(rf'<line class="axis" x1="{NUMBER}" y1="{NUMBER}" x2="{NUMBER}"', svg)[0]]
+    assert axis[0] <= min(starts) < max(x + w for _, x, _, w, _ in bars) <= axis[2] + 0.1
+    assert zero + one * high < axis[2]
+    if reach is not None:
+        out = 100 * sum(far for _, far in counted.values())
+        assert f"{out:.1f} in 100 are farther than {reach:g} mm from one" in svg
+
+
+def test_captions_of_plots_can_be_read_on_a_phone() -> None:
+    """10 px is what browsers show small print with; a plot is as wide as the page and its words shrink with it."""
+    css = (folder("templates") / "static" / "order.css").read_text(encoding="utf-8")
+    size = float(re.search(r"\.o-plot text \{[^}]*font-size: (\d+)px", css)[1])  # type: ignore[index]
+    found = sizes.best_sizes(girths.spread(girths.find("adults", ""), "wrist"), 3)
+    for svg in (plots.who_fits(found, None, "mm"), plots.took_up("tan", Learned((Measured("a", 10.0, 11.0),)))):
+        wide, high = map(float, re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg).groups())  # type: ignore[union-attr]
+        assert size * PHONE / wide >= 10.0
+        for x, y, anchor, text in labels(svg):
+            room = fonts.text_width(text, size)
+            left = x - room * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
+            assert left >= 0, text
+            assert left + room <= wide, text
+            assert size * 0.7 < y < high, text
+
+
+MEASURED = (
+    Measured("harbour one", 8.0, 9.1),
+    Measured("harbour two", 12.0, 12.6, "2026-05-02"),
+    Measured("quay belt", 31.0, 36.5, "2026-06-11", made=True),
+)
+
+
+def test_measured_straps_lie_in_the_plot_where_its_axes_say() -> None:
+    """Places are read off with the figures of both axes as rulers, against the measured take-ups themselves."""
+    known = Learned(MEASURED)
+    svg = plots.took_up("harbour-tan", known)
+    said = labels(svg)
+    up = sorted((y, float(t)) for x, y, anchor, t in said if anchor == "end")
+    along = sorted((x, float(t)) for x, y, anchor, t in said if anchor == "middle" and re.fullmatch(r"[\d.]+", t))
+    (x0, one), (ytext, tall) = ruler(along), ruler(up)
+    y0 = max(float(y) for y in re.findall(rf'<line class="grid" x1="{NUMBER}" y1="{NUMBER}"', svg) for y in y[1:])
+
+    def at(x: float, y: float) -> tuple[float, float]:
+        return (x - x0) / one, (y - y0) / tall
+
+    assert 0 < ytext - y0 < 6  # a figure's foot is a little under its line, so that its middle is on it
+    marks = [(float(x), float(y)) for x, y in re.findall(rf'<circle class="swatch" cx="{NUMBER}" cy="{NUMBER}"', svg)]
+    diamond = path_of(svg, "made")
+    a, b, c, d = diamond.bbox()
+    marks.append(((a + c) / 2, (b + d) / 2))
+    for (x, y), strap in zip(marks, MEASURED, strict=True):
+        assert at(x, y) == pytest.approx((strap.model, strap.measured), abs=0.12)
+    for strap in MEASURED:
+        kind = "finished piece" if strap.made else "swatch"
+        assert f"<title>{strap.what}, {kind}: {strap.measured:g} mm, model {strap.model:g} mm</title>" in svg
+    # The model is the line of equals, what was learned its factor's; both begin at nought.
+    for look, slope in (("model", 1.0), ("learned", known.factor)):
+        line = path_of(svg, look)
+        first, last = at(line[0].end.x, line[0].end.y), at(line[-1].end.x, line[-1].end.y)
+        assert first == pytest.approx((0.0, 0.0), abs=0.05)
+        assert last[0] > 1.1 * 31.0
+        assert last[1] == pytest.approx(slope * last[0], abs=0.1)
+    # The band is that of a new strap, over the whole breadth of the plot; it alone is an area.
+    band = [at(p.end.x, p.end.y) for p in path_of(svg, "band") if not isinstance(p, svgelements.Close)]
+    half = len(band) // 2
+    axis = [at(p.end.x, p.end.y) for p in path_of(svg, "axis")]
+    (left, top), (corner, foot), (right, end) = axis
+    assert (left, corner, foot, end) == pytest.approx((0.0, 0.0, 0.0, 0.0), abs=0.05)
+    assert max(x for x, _ in band) == pytest.approx(right, abs=0.05)
+    assert min(x for x, _ in band) < 1.0
+    assert top > 36.5
+    for (x, low), (_, high) in zip(band[:half], reversed(band[half:]), strict=True):
+        lowest, highest = known.band(x)
+        assert low == pytest.approx(lowest, abs=0.15)
+        assert high == pytest.approx(min(highest, top), abs=0.25)
+    assert [look for look, d in re.findall(r'class="(\w+)" d="([^"]+)"', svg) if "Z" in d] == ["band", "made"]
+    # Figures stand by their axis, no farther off than half a letter; the plot says what it is of.
+    assert all(0 < x0 - x < 7.5 for x, _, anchor, _ in said if anchor == "end")
+    assert 'aria-label="Take-up of harbour-tan as measured, against the model"' in svg
