@@ -6,8 +6,11 @@ import io
 import itertools
 import math
 import re
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -21,8 +24,8 @@ from strapwork.files.folders import folder
 from strapwork.geometry.shape import Arc, Line
 from strapwork.piece.piece import Piece
 from strapwork.stock.learned import Learned, Measured
-from strapwork.web import ink, plots, worn
-from tests.test_shown import Box
+from strapwork.web import app, ink, plots, strap_view, worn
+from tests.test_shown import GOODS, Box, screen
 
 Draft = Callable[..., Piece]
 XY = tuple[float, float]
@@ -226,6 +229,158 @@ def test_every_colour_of_a_picture_is_one_that_browsers_know(draft: Draft) -> No
     assert {"#d6d6d6", "#a8a8a8", "#ededed", "#000000"} <= set(colours)  # 0.84, 0.66 and 0.93 of 255, and black
     assert f'aria-label="{shown.words.rstrip(".")}"' in shown.svg
     assert f"<title>{shown.words.rstrip('.')}</title>" in shown.svg
+
+
+# -- the strap ------------------------------------------------------------------
+
+HOST = {"Host": "localhost"}
+GROUP = re.compile(r'<g class="spot s-(\w+)"[^>]*>(.*?)</g>', re.S)
+RECT = re.compile(r'<rect class="(\w+)" x="(-?[\d.]+)" y="(-?[\d.]+)" width="([\d.]+)" height="([\d.]+)"([^>]*)/>')
+
+
+def rects(markup: str) -> dict[str, tuple[Box, str]]:
+    """The mark and the hit of a spot as boxes, with the rest of what is said of either."""
+    return {
+        name: ((float(x), float(y), float(x) + float(w), float(y) + float(h)), rest)
+        for name, x, y, w, h, rest in RECT.findall(markup)
+    }
+
+
+@pytest.mark.parametrize("wide", [320, 820])
+@pytest.mark.parametrize("pattern", GOODS)
+def test_a_finger_on_a_hole_meets_its_spot_and_no_neighbours_slit(pattern: str, wide: int, draft: Draft) -> None:
+    """Targets of 24 px at least, as rectangles to their corners (WCAG 2.2, 2.5.8); marks 3 px clear of the holes."""
+    view = strap_view.view(draft(pattern, GOODS[pattern]), "mm", wide)
+    drawn_boxes = screen(view.svg).boxes
+    spots = [(kind, rects(inner)) for kind, inner in GROUP.findall(view.svg)]
+    marks = [r["mark"][0] for kind, r in spots if kind == "hole"]
+    holes = drawn_boxes.get("i-hole", [])
+    assert len(marks) == len(holes)
+    for x0, y0, x1, y1 in holes:
+        around = (x0 - 3.0, y0 - 3.0, x1 + 3.0, y1 + 3.0)
+        assert any(m == pytest.approx(around, abs=0.05) for m in marks)
+    slits = [r["mark"][0] for kind, r in spots if kind == "slit"]
+    for x0, y0, x1, y1 in drawn_boxes.get("i-slit", []):
+        assert any(a <= x0 + 0.1 and b < y0 <= y1 < d and c >= x1 - 0.1 for a, b, c, d in slits)
+    for kind, r in spots:
+        (a, b, c, d), rest = r["hit"]
+        (p, q, s, t), _ = r["mark"]
+        assert "rx" not in rest
+        assert a <= p + 3.1
+        assert b <= q + 3.1
+        assert c >= s - 3.1
+        assert d >= t - 3.1
+        if kind in ("hole", "stop", "fold"):
+            assert c - a >= 23.9
+            assert d - b >= 23.9
+    hits = sorted(r["hit"][0] for kind, r in spots if kind == "slit")
+    for one, other in itertools.combinations(hits, 2):
+        apart = one[2] <= other[0] + 0.05 or other[2] <= one[0] + 0.05
+        assert apart or one[3] <= other[1] + 0.05 or other[3] <= one[1] + 0.05
+
+
+@pytest.mark.parametrize("wide", [390, 820])
+def test_captions_of_holes_alike_stand_at_the_innermost_of_them(wide: int, draft: Draft) -> None:
+    """Four rivets at either end of a carrier handle: the words hang under the one nearest to the braid."""
+    view = strap_view.view(draft("carrier-handle", "460 mm"), "mm", wide)
+    words = screen(view.svg).words
+    groups = [text for text in words if re.fullmatch(r"([A-Z] ){4}rivet 3.2 mm", text)]
+    assert len(groups) == 2
+    start, finish = sorted(groups)
+    for text, letter in ((start, start.split()[3]), (finish, finish.split()[0])):
+        assert abs(words[text][0] - words[letter][0]) == pytest.approx(4.0, abs=0.02)
+
+
+@pytest.mark.parametrize("wide", [320, 820])
+@pytest.mark.parametrize("pattern", GOODS)
+def test_distances_over_the_strap_add_up_to_it_and_both_ends_are_of_one_scale(
+    pattern: str, wide: int, draft: Draft
+) -> None:
+    """Figures are to a twentieth of a millimetre each; both halves of a broken strap lie at the sides of the picture."""
+    made = draft(pattern, GOODS[pattern])
+    view = strap_view.view(made, "mm", wide)
+    figures = [float(t) for t in re.findall(r'class="caption"[^>]*>([\d.]+)<', view.svg)]
+    hide = screen(view.svg).boxes["i-hide"]
+    alone = len({round(y, 1) for _, y, _, _ in hide}) == 1
+    if figures and alone:
+        assert sum(figures) == pytest.approx(made.strap.length, abs=0.0501 * len(figures))
+    elif figures:  # what is left out is told once in either row
+        assert sum(figures) - max(figures) == pytest.approx(made.strap.length, abs=0.0501 * len(figures))
+    assert all(h[3] - h[1] == pytest.approx(made.strap.width * view.scale, abs=0.05) for h in hide)
+    if view.broken:
+        assert hide[0][0] == pytest.approx(16.0, abs=0.05)
+        assert hide[1][2] == pytest.approx(wide - 16.0, abs=0.05)
+        assert (hide[0][2] < hide[1][0]) == alone
+    overall = [t for t in screen(view.svg).words if t.startswith("overall cut length")]
+    assert len(overall) == alone
+
+
+def test_a_strap_measured_from_raw_end_to_raw_end_has_one_dimension(draft: Draft) -> None:
+    words = screen(strap_view.view(draft("plain-strap", "300 mm"), "mm", 820).svg).words
+    assert [t for t in words if "mm" in t] == ["overall cut length 309.9 mm"]
+    belt = screen(strap_view.view(draft("belt", "34 in"), "mm", 820).svg).words
+    assert sum("as cut" in t for t in belt) == 1
+
+
+def test_a_short_wide_strap_does_not_fill_a_phone(draft: Draft) -> None:
+    """60 mm wide and 130 mm long, as wide as a phone it would be 133 px high; a third of its width is enough for a strap."""
+    wide = draft("plain-strap", "130 mm", "2 mm", width="60 mm", sets="0")
+    for px in (320, 390, 820):
+        x0, y0, x1, y1 = screen(strap_view.view(wide, "mm", px).svg).boxes["i-hide"][0]
+        assert 0.2 * px < y1 - y0 < px / 3
+        assert (x1 - x0) / (y1 - y0) == pytest.approx(130 / 60, rel=1e-3)
+
+
+# -- the answer to a change -------------------------------------------------------
+
+
+@cache
+def client() -> Any:
+    return app.create_app().test_client()
+
+
+def preview(query: str) -> dict[str, Any]:
+    return dict(client().get(f"/preview?{query}", headers=HOST).get_json())
+
+
+def test_the_strap_is_drawn_at_the_scale_or_the_width_that_the_page_asks_for() -> None:
+    """A bank card is 85.60 mm wide (ISO/IEC 7810, ID-1): matched at 334 px, a millimetre is 3.90 px."""
+    query = "pattern=wristband&measure=172+mm"
+    at = preview(f"{query}&scale={334 / 85.60:.4f}&view=390")
+    assert not at["broken"]
+    assert f'data-scale="{334 / 85.60:.5f}"'[:17] in at["parts"]["strap"]
+    x0, _, x1, _ = screen(at["parts"]["strap"]).boxes["i-cut"][0]
+    assert x1 - x0 == pytest.approx(at["strap_mm"] * 334 / 85.60, abs=0.1)
+    for said, width in (("390", 390.0), ("1000", 1000.0), ("no", strap_view.USUAL_WIDTH)):
+        assert screen(preview(f"{query}&view={said}&scale=no")["parts"]["strap"]).width == width
+    asked = [strap_view.asked_scale(t) for t in ("0.49", "0.5", "3.9", "40", "40.1")]
+    assert asked == [None, 0.5, 3.9, 40.0, None]
+
+
+def test_rivets_alike_are_one_line_and_a_length_half_typed_is_no_mistake() -> None:
+    got = preview("pattern=belt&measure=34+in")
+    lines = re.findall("<li>(.*?)</li>", got["parts"]["hardware"])
+    assert lines[0].startswith("start: 1 1/2 in buckle")
+    assert "times" not in lines[0]
+    assert lines[1].startswith("start: double-cap rivet")
+    assert lines[1].endswith(" (4 times)")
+    assert len(lines) == 2 < len(got["hardware"]) == 5
+    begun = preview("pattern=wristband&measure=6+3/&leather=rind")
+    assert set(begun["errors"]) == {"measure", "leather"}
+    assert begun["unfinished"] == ["measure"]
+    assert begun["parts"] == {}
+
+
+@pytest.mark.parametrize("pattern", ["belt", "wristband"])
+def test_other_goods_bring_their_name_their_way_of_measuring_and_their_hardware(pattern: str) -> None:
+    """Read against the pattern's own file."""
+    raw = tomllib.loads((folder("patterns") / f"{pattern}.toml").read_text(encoding="utf-8"))
+    got = client().get(f"/pattern/{pattern}", headers=HOST).get_json()
+    assert (got["title"], got["how"]) == (raw["title"], raw["measure"]["how"])
+    assert got["what"] in (raw["measure"]["what"], raw["measure"].get("called"))
+    assert got["what"] in re.sub("<[^>]+>", " ", got["drawing"])
+    offered = [name for name, _ in got["hardware"]]
+    assert ("buckle-38" in offered, "snap-20" in offered) == (pattern == "belt", pattern == "wristband")
 
 
 # -- plots ----------------------------------------------------------------------
