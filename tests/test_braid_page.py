@@ -163,6 +163,10 @@ def test_the_atlas_shows_what_the_command_line_lists(client: Any, capsys: pytest
                 assert (steps in article) == (first[1:] == "o" * (strands // 2))
                 face, back = re.findall(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', article)
                 assert face == back or strands > 3
+                assert ("Brunnian: any one strand out sets the others free. " in article) == entry["brunnian"]
+            choices = re.search(r'<select id="strands"[^>]*>(.*?)</select>', page)
+            assert choices
+            assert re.findall(r"<option (?:selected)?>(\d+)", choices[1]) == ["3", "4", "5", "6", "7"]
 
 
 def test_two_learners_sit_as_they_work_the_left_hand_on_the_left(client: Any) -> None:
@@ -237,7 +241,9 @@ def test_a_mend_that_may_not_be_the_shortest_says_how_far_it_can_be_beaten(
 ) -> None:
     """A forgotten pass noticed at the set's end takes four passes of one and a half turns each, six turns; it is certain that
     nothing is shorter.  Were only what is three half turns shorter ruled out, that is what would be said."""
-    assert rescued(client, done="6 turns").get_json()["bound"] == ""
+    sure = rescued(client, done="6 turns").get_json()
+    assert sure["bound"] == ""
+    assert {re.search(r'viewBox="([^"]+)"', s["svg"])[1] for s in sure["steps"]} == {"0 0 64 66"}  # type: ignore[index]
     real = braid_page.rescue.mend
 
     def unsure(*args: Any, **more: Any) -> Any:

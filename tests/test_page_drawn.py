@@ -25,7 +25,7 @@ from strapwork.geometry.shape import Arc, Line
 from strapwork.piece.piece import Piece
 from strapwork.stock.learned import Learned, Measured
 from strapwork.web import app, ink, plots, strap_view, worn
-from tests.test_shown import GOODS, Box, screen
+from tests.test_shown import GOODS, Box, Screen, screen
 
 Draft = Callable[..., Piece]
 XY = tuple[float, float]
@@ -138,6 +138,10 @@ def test_a_worn_band_is_as_long_and_as_thick_as_its_leather_and_never_cuts_into_
         assert sorted((lace[0][0], lace[-1][0])) == pytest.approx([x - apart / 2, x + apart / 2], abs=0.03)
         assert f"{turn:.0f} mm along the middle" in shown.words
         assert "3 mm of it ease and 20 mm from lace hole to lace hole" in shown.words
+    if made.fit.braid:
+        assert left == pytest.approx(2.0, abs=0.02)  # 2 mm clear to either side
+    assert (picture.width, picture.height) == pytest.approx((2 * x, 2 * y), abs=0.02)
+    assert re.findall(r'text-anchor="(\w+)"', shown.svg) == ["middle", "middle"]
     # What was measured stands in it, its name over its figure, clear of each other and of the edge.
     (nx, ny, size), (fx, fy, _) = picture.words[made.pattern.measure.called], picture.words[measure]
     assert (nx, fx) == pytest.approx((x, x), abs=0.02)
@@ -172,6 +176,7 @@ def test_a_handle_stands_on_the_bag_as_a_half_circle_with_its_height_and_width(d
         assert (len(level), len(sides)) == (1, 2)
         assert bag.box[1] == pytest.approx(foot, abs=0.011)
         assert {round(y, 1) for y in (level[0][0][1], level[0][1][1])} == {round(foot, 1)}
+        assert pytest.approx(bag.box[0], abs=0.011) == 2.0
         assert bag.box[0] < x0 < x1 < bag.box[2]
         assert bag.box[0] + bag.box[2] == pytest.approx(2 * middle, abs=0.02)
         for a, b in sides:
@@ -190,6 +195,7 @@ def test_a_handle_stands_on_the_bag_as_a_half_circle_with_its_height_and_width(d
         assert leader.box[1] < hy < leader.box[3]
         assert wx == pytest.approx(middle, abs=0.011)
         assert foot < wy < width.box[1]
+        assert re.findall(r'text-anchor="(\w+)"[^>]*>([^<]*)<', shown.svg) == [("middle", "267.4 mm")]
         # On the narrowest phone, 320 px less 16 to either side, its words are 12 px or more.
         assert size * 288 / picture.width >= 12.0
         assert all(s.box[0] >= 0 and s.box[2] <= picture.width and s.box[3] <= picture.height for s in picture.shapes)
@@ -246,12 +252,25 @@ def rects(markup: str) -> dict[str, tuple[Box, str]]:
     }
 
 
+@pytest.fixture(scope="module")
+def strap(draft: Draft) -> Callable[[str, int], tuple[Piece, strap_view.View, Screen]]:
+    """Goods of the usual size on a screen of a width, and the picture read back; read once."""
+
+    @cache
+    def one(pattern: str, wide: int) -> tuple[Piece, strap_view.View, Screen]:
+        made = draft(pattern, GOODS[pattern])
+        view = strap_view.view(made, "mm", wide)
+        return made, view, screen(view.svg)
+
+    return one
+
+
 @pytest.mark.parametrize("wide", [320, 820])
 @pytest.mark.parametrize("pattern", GOODS)
-def test_a_finger_on_a_hole_meets_its_spot_and_no_neighbours_slit(pattern: str, wide: int, draft: Draft) -> None:
+def test_a_finger_on_a_hole_meets_its_spot_and_no_neighbours_slit(pattern: str, wide: int, strap: Any) -> None:
     """Targets of 24 px at least, as rectangles to their corners (WCAG 2.2, 2.5.8); marks 3 px clear of the holes."""
-    view = strap_view.view(draft(pattern, GOODS[pattern]), "mm", wide)
-    drawn_boxes = screen(view.svg).boxes
+    _, view, seen = strap(pattern, wide)
+    drawn_boxes = seen.boxes
     spots = [(kind, rects(inner)) for kind, inner in GROUP.findall(view.svg)]
     marks = [r["mark"][0] for kind, r in spots if kind == "hole"]
     holes = drawn_boxes.get("i-hole", [])
@@ -279,11 +298,10 @@ def test_a_finger_on_a_hole_meets_its_spot_and_no_neighbours_slit(pattern: str, 
         assert apart or one[3] <= other[1] + 0.05 or other[3] <= one[1] + 0.05
 
 
-@pytest.mark.parametrize("wide", [390, 820])
-def test_captions_of_holes_alike_stand_at_the_innermost_of_them(wide: int, draft: Draft) -> None:
+@pytest.mark.parametrize("wide", [320, 820])
+def test_captions_of_holes_alike_stand_at_the_innermost_of_them(wide: int, strap: Any) -> None:
     """Four rivets at either end of a carrier handle: the words hang under the one nearest to the braid."""
-    view = strap_view.view(draft("carrier-handle", "460 mm"), "mm", wide)
-    words = screen(view.svg).words
+    words = strap("carrier-handle", wide)[2].words
     groups = [text for text in words if re.fullmatch(r"([A-Z] ){4}rivet 3.2 mm", text)]
     assert len(groups) == 2
     start, finish = sorted(groups)
@@ -294,13 +312,12 @@ def test_captions_of_holes_alike_stand_at_the_innermost_of_them(wide: int, draft
 @pytest.mark.parametrize("wide", [320, 820])
 @pytest.mark.parametrize("pattern", GOODS)
 def test_distances_over_the_strap_add_up_to_it_and_both_ends_are_of_one_scale(
-    pattern: str, wide: int, draft: Draft
+    pattern: str, wide: int, strap: Any
 ) -> None:
     """Figures are to a twentieth of a millimetre each; both halves of a broken strap lie at the sides of the picture."""
-    made = draft(pattern, GOODS[pattern])
-    view = strap_view.view(made, "mm", wide)
+    made, view, seen = strap(pattern, wide)
     figures = [float(t) for t in re.findall(r'class="caption"[^>]*>([\d.]+)<', view.svg)]
-    hide = screen(view.svg).boxes["i-hide"]
+    hide = seen.boxes["i-hide"]
     alone = len({round(y, 1) for _, y, _, _ in hide}) == 1
     if figures and alone:
         assert sum(figures) == pytest.approx(made.strap.length, abs=0.0501 * len(figures))
@@ -311,14 +328,19 @@ def test_distances_over_the_strap_add_up_to_it_and_both_ends_are_of_one_scale(
         assert hide[0][0] == pytest.approx(16.0, abs=0.05)
         assert hide[1][2] == pytest.approx(wide - 16.0, abs=0.05)
         assert (hide[0][2] < hide[1][0]) == alone
-    overall = [t for t in screen(view.svg).words if t.startswith("overall cut length")]
+    overall = [t for t in seen.words if t.startswith("overall cut length")]
     assert len(overall) == alone
+    # Only a phone has the second end under the first; no word falls out of the picture.
+    assert alone or wide == 320
+    for text, (x, y) in seen.words.items():
+        assert 8.0 < y < view.height, text
+        assert 0.0 <= x <= wide, text
 
 
-def test_a_strap_measured_from_raw_end_to_raw_end_has_one_dimension(draft: Draft) -> None:
+def test_a_strap_measured_from_raw_end_to_raw_end_has_one_dimension(draft: Draft, strap: Any) -> None:
     words = screen(strap_view.view(draft("plain-strap", "300 mm"), "mm", 820).svg).words
     assert [t for t in words if "mm" in t] == ["overall cut length 309.9 mm"]
-    belt = screen(strap_view.view(draft("belt", "34 in"), "mm", 820).svg).words
+    belt = strap("belt", 820)[2].words
     assert sum("as cut" in t for t in belt) == 1
 
 
@@ -369,6 +391,32 @@ def test_rivets_alike_are_one_line_and_a_length_half_typed_is_no_mistake() -> No
     assert set(begun["errors"]) == {"measure", "leather"}
     assert begun["unfinished"] == ["measure"]
     assert begun["parts"] == {}
+
+
+def opened(query: str) -> str:
+    return str(client().get(f"/?{query}", headers=HOST).get_data(as_text=True))
+
+
+def test_a_page_opened_by_its_address_shows_what_was_asked_and_opens_where_something_is_wrong() -> None:
+    """Inches stay inches, goods that there are not are the first ones, and a field that is wrong is in sight."""
+    right = opened("pattern=belt&measure=34&units=in&width=1+1/2")
+    assert re.search(r'<option value="in" selected|<option selected value="in"', right)
+    assert '<details class="more" id="fields" >' in right
+    assert 'href="/braid?strands=3&amp;hand=' in right
+    for wrong, more in (("measure=9+m", ""), ("measure=172+mm&width=9+m", "open")):
+        assert f'<details class="more" id="fields" {more}>' in opened(f"pattern=wristband&{wrong}")
+    five = opened("pattern=plain-strap&measure=400+mm&strands=5&hand=left")
+    assert 'href="/braid?strands=5&amp;hand=left"' in five
+    first = re.search(r'name="pattern" value="([a-z-]+)"', opened(""))
+    assert first
+    assert first[1] == "wristband"
+    unknown = opened("pattern=harness")
+    assert re.findall(r'name="pattern" value="([a-z-]+)"[^>]*checked', unknown) == ["wristband"]
+    # Every field is there once, in sight or behind the word.
+    names = re.findall(r'<(?:input|select|textarea)[^>]* name="(\w+)"', right)
+    fields = [name for name in names if name != "pattern"]
+    assert sorted(fields) == sorted(set(fields))
+    assert {"measure", "units", "leather", "temper", "strands", "width", "ease", "paper", "machine"} <= set(fields)
 
 
 @pytest.mark.parametrize("pattern", ["belt", "wristband"])
@@ -458,12 +506,22 @@ def test_every_person_stands_in_a_bar_at_their_girth_and_in_the_colour_of_their_
     assert [t for _, _, _, t in labels(svg) if not t.endswith("mm")] == [s.name for s in found.sizes]
     figures = [x for x, _, _, t in labels(svg) if t.endswith("mm")]
     assert 3 <= len(figures) <= 6
+    assert len(re.findall('<text [^>]*class="quiet"[^>]*>[^<]* mm<', svg)) == svg.count('class="quiet"') == len(figures)
     axis = [float(x) for x in re.findall(rf'<line class="axis" x1="{NUMBER}" y1="{NUMBER}" x2="{NUMBER}"', svg)[0]]
     assert axis[0] <= min(starts) < max(x + w for _, x, _, w, _ in bars) <= axis[2] + 0.1
     assert zero + one * high < axis[2]
     if reach is not None:
         out = 100 * sum(far for _, far in counted.values())
         assert f"{out:.1f} in 100 are farther than {reach:g} mm from one" in svg
+
+
+def test_an_axis_has_its_round_figures_from_the_first_to_the_last() -> None:
+    """Steps by hand: the least of 1, 2, 5 times a power of ten of which the axis holds no more than it may."""
+    spans = {(10, 5): 2, (11, 5): 5, (26, 5): 10, (40, 5): 10, (51, 5): 20, (100, 5): 20, (5, 5): 1, (0.9, 6): 0.2}
+    assert {ask: plots.step_for(*ask) for ask in spans} == pytest.approx(spans)
+    found = sizes.best_sizes(girths.of_list([150.0, 162.0, 171.0, 190.0]), 2)
+    told = [t for _, _, _, t in labels(plots.who_fits(found, None, "mm")) if t.endswith("mm")]
+    assert told == ["150 mm", "160 mm", "170 mm", "180 mm", "190 mm"]
 
 
 def test_captions_of_plots_can_be_read_on_a_phone() -> None:
@@ -483,7 +541,7 @@ def test_captions_of_plots_can_be_read_on_a_phone() -> None:
 
 
 MEASURED = (
-    Measured("harbour one", 8.0, 9.1),
+    Measured("harbour one", 8.126, 9.134),
     Measured("harbour two", 12.0, 12.6, "2026-05-02"),
     Measured("quay belt", 31.0, 36.5, "2026-06-11", made=True),
 )
@@ -509,9 +567,11 @@ def test_measured_straps_lie_in_the_plot_where_its_axes_say() -> None:
     marks.append(((a + c) / 2, (b + d) / 2))
     for (x, y), strap in zip(marks, MEASURED, strict=True):
         assert at(x, y) == pytest.approx((strap.model, strap.measured), abs=0.12)
-    for strap in MEASURED:
-        kind = "finished piece" if strap.made else "swatch"
-        assert f"<title>{strap.what}, {kind}: {strap.measured:g} mm, model {strap.model:g} mm</title>" in svg
+    assert re.findall("<title>([^<]*)</title>", svg) == [
+        "harbour one, swatch: 9.13 mm, model 8.13 mm",
+        "harbour two, swatch: 12.6 mm, model 12 mm",
+        "quay belt, finished piece: 36.5 mm, model 31 mm",
+    ]
     # The model is the line of equals, what was learned its factor's; both begin at nought.
     for look, slope in (("model", 1.0), ("learned", known.factor)):
         line = path_of(svg, look)

@@ -16,6 +16,7 @@ from strapwork.bodies import girths, sizes
 from strapwork.files.folders import Places
 from strapwork.printer import photo
 from strapwork.stock import printers
+from strapwork.stock.papers import PAPERS
 from strapwork.stock.printers import Printer
 from strapwork.web import app, pictures
 from strapwork.web.bounds import Busy
@@ -156,6 +157,18 @@ def test_a_price_file_is_kept_to_its_last_line_or_not_at_all(ask: Ask, folder: P
     assert "Kept as 'stall'" in ask("/prices", {"name": "stall", "text": long})["said"]
     assert (folder / "prices" / "stall.toml").read_text(encoding="utf-8") == long + "\n"
     assert ask("/prices/stall").get_json()["text"] == long + "\n"
+    again = ask("/prices", {"name": "stall", "text": PRICES})["error"]
+    assert again.rstrip(".") == (
+        "the price file 'stall': there is one of that name already; open it with 'Change', or take another name"
+    )
+    mark = ask("/prices/stall").get_json()["mark"]
+    said = ask("/prices", {"name": "stall", "text": PRICES, "mark": mark})["said"]
+    assert re.fullmatch(
+        r"Prices in EUR .*an hour is worth 24\.00;.*\nKept as 'stall'; a job names it in the field 'Prices'\.", said
+    )
+    assert (folder / "prices" / "stall.toml").read_text(encoding="utf-8") == PRICES
+    stale = ask("/prices", {"name": "stall", "text": long, "mark": mark})["error"]
+    assert stale.startswith("the price file 'stall': it was changed since it was opened here; open it with 'Change'")
 
 
 def test_a_damaged_price_file_is_named_among_the_others_with_what_is_wrong(ask: Ask, folder: Path) -> None:
@@ -168,6 +181,15 @@ def test_a_damaged_price_file_is_named_among_the_others_with_what_is_wrong(ask: 
 
 
 # -- printers ---------------------------------------------------------------------
+
+
+def test_every_paper_is_offered_once_a4_first(ask: Ask) -> None:
+    page = ask("/printers").get_data(as_text=True)
+    links = re.findall(r'href="/printers/sheet\?paper=([^"]+)"', page)
+    assert links[0] == "A4"
+    assert sorted(links) == sorted(PAPERS)
+    [offered, again] = re.findall(r'<select id="[pc]-paper">(.*?)</select>', page)
+    assert re.findall("<option>([^<]+)", offered) == re.findall("<option>([^<]+)", again) == links
 
 
 def test_readings_left_out_are_told_at_their_own_field(ask: Ask, folder: Path) -> None:
@@ -255,11 +277,11 @@ def test_a_picture_that_nobody_goes_on_with_makes_room_after_a_minute(monkeypatc
     now += 50.0
     assert coming.add(sent, b"12345") == 5
     now += 9.5
-    with pytest.raises(Busy, match="other pictures are being read"):
+    with pytest.raises(Busy, match=r"^Picture: other pictures are being read; ask again in a moment"):
         coming.begin(10)
     now += 1.0
     assert len(coming.begin(10)) >= 16  # 12 bytes that nobody guesses
-    with pytest.raises(pictures.InputError, match="did not come whole"):
+    with pytest.raises(pictures.InputError, match=r"^Picture: the picture did not come whole; send it again"):
         coming.add(left, b"1")
     assert coming.add(sent, b"67890") == 10
     with coming.whole(sent) as raw:
