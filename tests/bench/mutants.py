@@ -2,7 +2,7 @@
 
     --count N    mutants a module (12)
     --seed N     of the sample (1)
-    --seconds S  how long the tests chosen for one mutant may take together (25)
+    --seconds S  how long the tests chosen for one mutant may take together (15)
     --browser    also tests that need a browser, which take longest; without them a survivor has fewer judges
     --also FILE  a test, or a file of them, that judges every mutant after those; may be said more than once
     --line N     of the sample only what is on this line; may be said more than once
@@ -179,7 +179,7 @@ def main() -> int:
     p.add_argument("modules", nargs="*")
     p.add_argument("--count", type=int, default=12)
     p.add_argument("--seed", type=int, default=1)
-    p.add_argument("--seconds", type=float, default=25.0)
+    p.add_argument("--seconds", type=float, default=15.0)
     p.add_argument("--browser", action="store_true")
     p.add_argument("--also", action="append", default=[])
     p.add_argument("--line", type=int, action="append")
@@ -215,7 +215,8 @@ def main() -> int:
                         f"SURVIVED {len(tests)} of {len(asked)} tests" if verdict == "green" else f"killed ({verdict})"
                     )
                     print(f"  {word}  {said}", flush=True)
-            print(f"{module}: {killed} of {len(drawn)} killed", flush=True)
+            if not args.list:
+                print(f"{module}: {killed} of {len(drawn)} killed", flush=True)
     return 0
 
 
