@@ -310,6 +310,17 @@ def test_captions_of_holes_alike_stand_at_the_innermost_of_them(wide: int, strap
 
 
 @pytest.mark.parametrize("wide", [320, 820])
+def test_captions_of_a_strap_that_is_alike_at_both_ends_are_mirror_images(wide: int, strap: Any) -> None:
+    """A hat band's words hang beside their leaders towards the braid, the same way at either end."""
+    found = re.findall(r'class="flag" x="([\d.]+)"[^>]*text-anchor="(\w+)">([^<]*)<', strap("hat-band", wide)[1].svg)
+    start, finish = found[:2], found[2:]
+    assert [(anchor, text) for _, anchor, text in start] == [("start", "slits stop"), ("start", "lace hole 3 mm")]
+    assert [(anchor, text) for _, anchor, text in finish] == [("end", "slits stop"), ("end", "lace hole 3 mm")]
+    for (left, _, _), (right, _, _) in zip(start, finish, strict=True):
+        assert float(left) + float(right) == pytest.approx(wide, abs=0.02)
+
+
+@pytest.mark.parametrize("wide", [320, 820])
 @pytest.mark.parametrize("pattern", GOODS)
 def test_distances_over_the_strap_add_up_to_it_and_both_ends_are_of_one_scale(
     pattern: str, wide: int, strap: Any
