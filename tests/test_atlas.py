@@ -6,6 +6,8 @@ import json
 import pathlib
 import random
 from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
 from itertools import product
 
 import pytest
@@ -15,7 +17,8 @@ from pypdf import PdfReader
 from shapely.geometry import LineString, Point, Polygon
 
 from strapwork.braid import kinds, passes, patterns, proof
-from strapwork.braid.atlas import atlas, sieved
+from strapwork.braid.atlas import atlas as worked_out
+from strapwork.braid.atlas import sieved
 from strapwork.braid.holding import layers, least_braided, only
 from strapwork.braid.many import may_be_trivial_on_sphere
 from strapwork.braid.patterns import Pattern
@@ -29,6 +32,8 @@ from strapwork.paper import any_braid, finished
 from tests import second_method
 
 Turns = tuple[Turn, ...]
+
+atlas = cache(worked_out)
 
 # What came out, for one right and one left turn: patterns, workable, those that braid, classes, finished braids.
 ONE_PAIR = {3: (36, 6, 2, 1, 1), 4: (196, 8, 0, 0, 0), 5: (900, 22, 6, 2, 1), 6: (3844, 32, 0, 0, 0)}
@@ -198,6 +203,42 @@ def test_four_and_six_strands_need_two_right_and_two_left_turns() -> None:
     assert all(len(e.taken_up) < 4 for e in page.entries)
 
 
+def test_a_class_is_offered_with_its_easiest_beginning() -> None:
+    """Whichever turn a member begins with: its passes leave no less tangle than those of the one that is offered."""
+    for e in atlas(5).entries:
+        every = [patterns.turns_of(5, m) * e.repeats for m in patterns.members(e.pattern)]
+        efforts = [passes.effort(5, turns, passes.schedules(5, turns)[0]).key() for turns in every]
+        assert passes.effort(5, e.plan.turns, e.plan.schedule).key() == min(efforts)
+
+
+def test_the_strands_named_as_taken_up_are_those_that_lay_outermost_when_a_turn_began() -> None:
+    """Followed turn by turn.  In the plain braid all are taken up; of these four strands one alone is."""
+    three, four = atlas(3).entries[0], replace(atlas(3).entries[0], strands=4, pattern=("Rooo", "Luoo", "Ruuu", "Louu"))
+    for e in (three, four, *atlas(5).entries):
+        turns = e.plan.turns
+        lie = [positions_after(e.strands, crossings(turns[:k])) for k in range(len(turns))]
+        assert e.taken_up == tuple(sorted({o[-1] if t.side == "R" else o[0] for o, t in zip(lie, turns, strict=True)}))
+    assert three.taken_up == (1, 2, 3)
+    assert four.taken_up == (4,)
+
+
+def test_ways_to_a_braid_are_lettered_on_after_z() -> None:
+    """a to z, then aa to az, ba and so on to zz, then aaa."""
+    e = atlas(3).entries[0]
+    letters = [a for length in (1, 2) for a in map("".join, product("abcdefghijklmnopqrstuvwxyz", repeat=length))]
+    assert [replace(e, way=way).name for way in range(1, 26 + 26**2 + 2)] == [f"3.1{a}" for a in [*letters, "aaa"]]
+
+
+def test_a_turn_is_said_to_take_back_only_what_the_turn_before_it_made() -> None:
+    """By hand, of three strands: Ro crosses 2 over, Lo then 1 over, and nothing meets its opposite.  ``Ro Loo`` makes 1 2 of
+    the left strand, and the 2 takes back the -2 that the next round begins with."""
+    (plain,) = atlas(3).entries
+    assert plain.pattern == ("Ro", "Lo")
+    assert (plain.takes_back, plain.needed) == (False, 2)
+    taken = replace(plain, pattern=("Ro", "Loo"), needed=len(kinds.reduced((-2, 1, 2))))
+    assert (taken.takes_back, taken.needed) == (True, 1)
+
+
 def test_repeats_of_a_shorter_pattern_are_not_listed_again() -> None:
     page = atlas(3, 2)
     assert ("Ro", "Lo", "Ro", "Lo") not in {m for e in page.entries for m in patterns.members(e.pattern)}
@@ -230,6 +271,14 @@ def test_strands_that_come_home_unlinked_are_all_found(strands: int, sides: str)
     assert ours == theirs
 
 
+def test_a_pattern_is_typed_with_the_overs_and_unders_that_were_decided() -> None:
+    """From the right the strand that moves goes over where the crossing is negative, from the left where it is positive."""
+    for family in families(4, "RL"):
+        for signs in family.signs:
+            decided = tuple(s * i for s, i in zip(signs, family.places, strict=True))
+            assert crossings(patterns.turns_of(4, family.pattern(signs))) == decided
+
+
 @pytest.mark.parametrize("strands", [4, 5, 6])
 def test_the_sieve_keeps_whatever_can_be_worked(strands: int) -> None:
     for family in families(strands, "RL"):
@@ -248,7 +297,8 @@ def test_the_sieve_leaves_few_for_the_proof_to_refuse() -> None:
 @given(st.integers(3, 6), st.data())
 def test_one_finished_braid_has_one_form(strands: int, data: st.DataObject) -> None:
     letters = st.integers(1, strands - 1).flatmap(lambda i: st.sampled_from([i, -i]))
-    word = data.draw(st.lists(letters, min_size=1, max_size=14))
+    each = [i * data.draw(st.sampled_from([1, -1])) for i in range(1, strands)]
+    word = data.draw(st.permutations([*each, *data.draw(st.lists(letters, max_size=10))]))
     changed = list(word)
     for _ in range(data.draw(st.integers(0, 8))):
         k = data.draw(st.integers(0, len(changed) - 1))
@@ -261,14 +311,16 @@ def test_one_finished_braid_has_one_form(strands: int, data: st.DataObject) -> N
     assert len(kinds.reduced(changed)) == len(kinds.reduced(word))
     if {abs(c) for c in kinds.reduced(word)} == set(range(1, strands)):
         assert kinds.form(strands, changed) == kinds.form(strands, word)
-    over = tuple(-c for c in word)
-    assert kinds.form(strands, over) == kinds.form(strands, word)
+    over, left = tuple(-c for c in word), tuple((strands - abs(c)) * (-1 if c > 0 else 1) for c in word)
+    assert kinds.form(strands, over) == kinds.form(strands, left) == kinds.form(strands, word)
 
 
 def test_different_plain_braids_have_different_forms() -> None:
     assert kinds.form(3, (-2, 1)) == kinds.form(3, (1, -2))
     assert kinds.form(3, (-2, 1)) != kinds.form(3, (2, 1))
     assert kinds.form(4, (-3, -2, 1)) == kinds.form(4, (-3, 2, 1))  # mirror images
+    assert kinds.form(4, (1, 3, 2, -3, 2)) == kinds.form(4, (3, 1, 2, -3, 2))  # two crossings side by side
+    assert kinds.form(4, (1, 3, 2, -3, 2)) != kinds.form(4, (1, -3, 2, 3, -2))
     assert kinds.form(4, (-3, -2, 1)) != kinds.form(4, (-3, 2, -1))
 
 
@@ -418,11 +470,23 @@ def test_the_sheets_have_a_face_and_a_back_for_every_class(
 @pytest.mark.parametrize(
     ("args", "place"),
     [
-        (("8", "--atlas"), "STRANDS"),
-        (("2", "--atlas"), "STRANDS"),
-        (("5", "--atlas", "--pairs", "3"), "STRANDS"),
-        (("5", "--atlas", "--pairs", "0"), "--pairs"),
-        (("5", "--atlas", "--pairs", "4"), "--pairs"),
+        (
+            ("8", "--atlas"),
+            "STRANDS: the atlas of one right and one left turn has no page for 8 strands; give a count from 3 to 7",
+        ),
+        (
+            ("2", "--atlas"),
+            "STRANDS: the atlas of one right and one left turn has no page for 2 strands; give a count from 3 to 7",
+        ),
+        (
+            ("5", "--atlas", "--pairs", "3"),
+            "STRANDS: the atlas of 3 right and 3 left turns has no page for 5 strands; give a count from 3 to 4",
+        ),
+        (("5", "--atlas", "--pairs", "0"), "--pairs: "),
+        (
+            ("5", "--atlas", "--pairs", "4"),
+            "--pairs: 4 right and 4 left turns are more than can be listed; give a count from 1 to 3",
+        ),
         (("5", "--pairs", "2"), "--pairs"),
         (("3", "--atlas", "--turns", "Ro Lo"), "--turns"),
         (("3", "--atlas", "--search"), "--search"),

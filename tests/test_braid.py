@@ -8,10 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strapwork.braid import passes, plan, proof
+from strapwork.braid import moves, passes, plan, proof
 from strapwork.braid.dynnikov import coordinates, tangle
 from strapwork.braid.passes import TabPass
 from strapwork.braid.word import (
+    Turn,
     crossings,
     linking,
     mirrored,
@@ -216,6 +217,15 @@ def test_left_handed_work_is_the_mirror() -> None:
         turns = mirrored(n, p.turns)
         assert turns[0].side == "L"
         assert passes.is_right(n, turns, passes.mirrored(n, p.schedule))
+
+
+def test_of_a_bare_crossing_the_strand_that_goes_over_is_the_one_to_move() -> None:
+    """Told of no side: at places 2 and 3 of A B C D, B goes over C, or C over B."""
+    over = moves.moves((1, 2, 3, 4), Turn(".", (2,)))
+    under = moves.moves((1, 2, 3, 4), Turn(".", (-2,)))
+    assert (over[3], over[1][2, 3], over[2]) == (2, True, [1, 3, 2, 4])
+    assert (under[3], under[1][2, 3], under[2]) == (3, False, [1, 3, 2, 4])
+    assert moves.moves((4, 3, 2, 1), Turn("R", (-3,)))[3] == 1
 
 
 def test_wrong_schedules_are_seen_through() -> None:

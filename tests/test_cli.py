@@ -5,11 +5,18 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from strapwork.cli import main as cli
+from strapwork.errors import InputError
+from strapwork.job import changes, numbers
+from strapwork.job import job as jobs
+from tests.helpers import job_of
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 
@@ -54,6 +61,137 @@ def test_nothing_is_overwritten_without_force(tmp_path: Path) -> None:
     assert (tmp_path / "x" / "wristband.pdf").read_bytes() == before
     assert cli.main([*args, "--force"]) == 0
     assert (tmp_path / "x" / "wristband.pdf").read_bytes() == before  # and byte for byte the same
+
+
+def bands(**more: object) -> dict[str, Any]:
+    """The numbers of a job of one wristband."""
+    band = {"label": "Band", "pattern": "wristband", "measure": "172 mm", "leather": "tan", **more}
+    hides = {"tan": {"thickness": "1.8 mm"}, "brown": {"thickness": "1.8 mm"}}
+    return jobs.make(job_of({"formats": ["svg"], "card": "none", "leathers": hides, "pieces": [band]})).numbers
+
+
+@pytest.fixture(scope="module")
+def earlier(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with an earlier run."""
+    folder = tmp_path_factory.mktemp("earlier")
+    (folder / "numbers.json").write_text(numbers.dumps(bands()), encoding="utf-8")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({}, "Nothing changes."),
+        ({"count": 2}, "Band: count 1 to 2."),
+        ({"hand": "left"}, "Band: hand right to left."),
+        ({"leather": "brown"}, "Band: leather tan to brown."),
+        ({"leather": "1.8 mm"}, "Band: leather tan to without a name."),
+        ({"measure": "173 mm"}, "Band: cut length 252.2 mm to 253.1 mm, finished 193.3 mm to 194.3 mm."),
+        # Less than what is shown is no change of length: never "252.2 mm to 252.2 mm".
+        ({"measure": "172.02 mm"}, "Band: holes, slits or braid."),
+        ({"relief": "3 mm"}, "Band: holes, slits or braid."),
+        ({"turns": "Ru Lu"}, "Band: holes, slits or braid."),
+    ],
+)
+def test_a_second_run_says_of_a_piece_what_a_maker_must_know_before_cutting(
+    more: dict[str, object], said: str, earlier: Path
+) -> None:
+    """Finished round a wrist of 172 mm, with 10 mm of ease and half of two layers of 1.8 mm: 172 + 10 + 3.6 pi = 193.3 mm.
+
+    A millimetre more is one more of the strap less what a longer braid takes up less.
+    """
+    assert changes.of_folder(earlier, bands(**more), "mm") == [said]
+
+
+def test_more_sets_and_another_width_are_named_with_what_they_were(earlier: Path) -> None:
+    (sets,) = changes.of_folder(earlier, bands(sets=3), "mm")
+    (wide,) = changes.of_folder(earlier, bands(width="20 mm"), "mm")
+    assert sets.endswith(", sets 2 to 3.")
+    assert wide.endswith(", width 19.1 mm to 20 mm.")
+
+
+def test_files_that_come_and_go_are_named_up_to_twenty(tmp_path: Path) -> None:
+    def sheets(names: Iterable[int]) -> dict[str, Any]:
+        return {"pieces": [], "sheets": [{"file": f"kit-{k:02}.svg"} for k in names]}
+
+    (tmp_path / "numbers.json").write_text(json.dumps(sheets(range(20))), encoding="utf-8")
+
+    first = ", ".join(f"kit-{k:02}.svg" for k in range(20))
+    assert changes.of_folder(tmp_path, sheets(()), "mm") == [f"Files that go: {first}."]
+    assert changes.of_folder(tmp_path, sheets(range(21)), "mm") == ["Files that come: kit-20.svg."]
+    (tmp_path / "numbers.json").write_text(json.dumps(sheets(())), encoding="utf-8")
+    assert changes.of_folder(tmp_path, sheets(range(21)), "mm") == [f"Files that come: {first} ..."]
+
+
+PRICES = 'currency = "EUR"\nwaste = "50 %"\n[leather]\n"1.8 mm" = { price = 100 }\n[minutes]\npunch = 0.5\n'
+
+
+@pytest.mark.parametrize(
+    ("job", "waste"),
+    [
+        ({}, 0.25),
+        ({"waste": 0.1}, 0.10),
+        ({"prices": "mine.toml"}, 0.50),
+        ({"prices": "mine.toml", "waste": 0.1}, 0.10),
+    ],
+)
+def test_waste_is_the_jobs_own_or_that_of_its_prices_or_a_quarter(
+    job: dict[str, Any], waste: float, tmp_path: Path
+) -> None:
+    """Leather to buy is what the straps take, and its waste; 1 m2 at 100 costs 100.  One snap in ten lies ready, or as asked."""
+    (tmp_path / "mine.toml").write_text(PRICES, encoding="utf-8")
+    band = {"pattern": "wristband", "measure": "172 mm", "leather": "1.8 mm", "count": 30}
+    priced = job.pop("prices", None)
+    asked = job_of({"formats": ["svg"], "card": "none", **job, "pieces": [band]})
+    made = jobs.make(replace(asked, prices=tmp_path / "mine.toml" if priced else None))
+
+    (leather,) = made.numbers["order"]["leather"]
+    assert leather["gross_mm2"] == pytest.approx(leather["net_mm2"] * (1.0 + waste))
+    assert [h["spare"] for h in made.numbers["order"]["hardware"]] == [3]
+    assert made.lists is not None
+    minutes = {k: str(v) for k, v in made.lists.minutes(made.pieces[0]).items()}
+    if priced:
+        assert made.lists.cost is not None
+        assert float(made.lists.cost.materials) == pytest.approx(leather["gross_mm2"] / 1e6 * 100, abs=0.01)
+        assert minutes == {"punch": "1.0"}  # two holes
+    else:
+        assert (made.lists.cost, minutes) == (None, {})
+
+
+def test_strips_of_a_job_are_planned_and_come_into_its_lists_and_its_file_for_a_spreadsheet() -> None:
+    """By hand: a strap of 252.2 mm five times in a strip of 1300 mm (1260.8 mm), so that 6 want another one."""
+    band = {"pattern": "wristband", "measure": "172 mm", "leather": "tan", "count": 6}
+    strip = {"leather": "tan", "width": "3/4 in", "length": "1300 mm", "have": 1, "price": "8.50"}
+    hides = {"tan": {"thickness": "1.8 mm"}}
+    made = jobs.make(job_of({"spare": 0, "leathers": hides, "strips": [strip], "pieces": [band], "formats": ["pdf"]}))
+
+    assert made.lists is not None
+    (plan,) = made.numbers["strips"]
+    assert (plan["used"], plan["missing"], plan["proven"]) == (2, 1, True)
+    assert sorted(len(strip["cuts"]) for strip in plan["plan"]) == [1, 5]
+    (leather,) = made.numbers["order"]["leather"]
+    assert leather["gross_mm2"] == pytest.approx(2 * 1300 * 19.05)
+    print(plan)
+    assert [h["spare"] for h in made.numbers["order"]["hardware"]] == [0]
+    kinds = [row.split(",")[0] for row in made.lists.csv().decode("utf-8-sig").splitlines()]
+    assert (kinds.count("strip"), kinds.count("strip cut")) == (2, 6)
+
+
+def test_strips_neither_in_hand_nor_on_sale_are_named() -> None:
+    strip = {"leather": "tan", "width": "3/4 in", "length": "1300 mm"}
+    job = {"leathers": {"tan": {"thickness": "1.8 mm"}}, "pieces": [{"pattern": "wristband", "measure": "172 mm"}]}
+    with pytest.raises(
+        InputError, match=r"^strips\[2\]: strips of 'tan' are neither in hand nor on sale; add have or price"
+    ):
+        jobs.make(job_of({**job, "strips": [{**strip, "have": 0}, strip]}))
+
+
+def test_numbers_that_cannot_be_read_are_not_compared(tmp_path: Path) -> None:
+    """Another program's, or half a file: the run is refused by its names all the same, without a word on changes."""
+    for text in ("", "[1, 2]", '{"pieces": [', "x" * 100):
+        (tmp_path / "numbers.json").write_text(text, encoding="utf-8")
+        assert changes.of_folder(tmp_path, {"pieces": [], "sheets": []}, "mm") == []
+    assert changes.of_folder(tmp_path / "elsewhere", {"pieces": [], "sheets": []}, "mm") == []
 
 
 @pytest.mark.parametrize(

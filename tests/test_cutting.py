@@ -17,7 +17,7 @@ from shapely import LineString, box
 from shapely.strtree import STRtree
 
 from strapwork.cli import main as cli
-from strapwork.cutter import beds, kerf, lettering
+from strapwork.cutter import apart, beds, kerf, lettering
 from strapwork.cutter import paths as cutting
 from strapwork.drawing.primitives import Disc, Layer, Path, Placed, Sheet
 from strapwork.errors import InputError
@@ -425,6 +425,28 @@ def test_every_bed_holds_one_leather_and_says_which(kit: list[Piece]) -> None:
         on_it = {kit[s.piece].leather.words() for s in cut.plan.spots if s.bed == b}
         assert on_it == {bed.leather}
     assert {"harbour-tan bed 1", "quay-brown bed 1", "slip-soft bed 1"} <= {b.sheet.name for b in cut.beds}
+
+
+def test_each_leather_needs_a_bed_of_its_own_by_its_area_too(draft: Draft) -> None:
+    """Three straps of two leathers, which one bed could hold: two beds, and fewer cannot be; on each what it says."""
+    quay, pier = (Leather(Thickness(t, t), name=name) for t, name in ((1.8, "quay"), (2.0, "pier")))
+    three = [replace(draft("wristband", "172 mm"), leather=hide) for hide in (quay, pier, quay)]
+    found = apart.arrange_apart(three, machine.find("oscillating-knife", "x"), "x")
+    assert (found.plan.beds, found.plan.least, len(found.plan.used)) == (2, 2, 2)
+    assert found.leathers == (quay, pier)
+    assert sorted((s.piece, s.bed) for s in found.plan.spots) == [(0, 0), (1, 1), (2, 0)]
+    assert found.left_out == ()
+
+
+def test_where_no_piece_fits_the_bed_all_are_named_with_their_sizes(draft: Draft) -> None:
+    """The bed of 200 x 100 mm less 15 mm all round and the kerf: about 170 x 70 mm for a strap of 252 x 19."""
+    small = machine.find("oscillating-knife", "x").model_copy(update={"bed": (200.0, 100.0)})
+    two = [replace(draft("wristband", "172 mm"), label=name) for name in ("Ines", "Zoë")]
+    with pytest.raises(InputError) as told:
+        apart.arrange_apart(two, small, "machine")
+    said = str(told.value)
+    assert re.search(r"^machine: 'Ines' \(252[^)]* × 19[^)]*\), 'Zoë' \(252[^)]*\) fit no bed: the bed takes", said)
+    assert re.search(r"up to (169|170)[.\d]* mm[^×]* × (69|70)", said)
 
 
 def test_letters_are_drawn_where_the_gap_has_room_for_them_and_a_millimetre_on_either_side() -> None:

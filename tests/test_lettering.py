@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import unicodedata
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import Image, ImageDraw, ImageFont
+from shapely import LineString, MultiLineString
 
 from strapwork.cli import report
 from strapwork.cutter import lettering, paths
-from strapwork.drawing import dxf, svg
+from strapwork.drawing import dxf, fonts, svg
 from strapwork.drawing.primitives import Layer, Path, Text
 from strapwork.job import job as jobs
 from strapwork.job import numbers
@@ -165,3 +169,107 @@ def test_the_numbers_on_a_map_can_be_read() -> None:
     numbers = [p for placed in sheet.placed for p in placed.drawing if isinstance(p, Text) and p.text == "1"]
     assert len(numbers) == 12
     assert min(t.size for t in numbers) >= 9 * 25.4 / 72
+
+
+ACCENTED = [chr(code) for code in range(0xC0, 0x250) if lettering.strokes(chr(code)) is not None]
+CROSSED = "øØłŁđĐħ"
+PX = 64  # to the millimetre
+
+
+def lines(strokes: Sequence[lettering.Stroke]) -> MultiLineString:
+    return MultiLineString([LineString(s) for s in strokes])
+
+
+def letter_and_mark(ch: str, base: str) -> tuple[list[lettering.Stroke], list[lettering.Stroke]]:
+    """The strokes of a letter, and those that its accent adds."""
+    whole, plain = lettering.strokes(ch), lettering.strokes(base)
+    assert whole is not None
+    assert plain is not None
+    return [s for s in whole[0] if s in plain[0]], [s for s in whole[0] if s not in plain[0]]
+
+
+def shape(seen: np.ndarray) -> np.ndarray:
+    """What is inked, brought to one size: 16 x 16 shares of it, as a vector of length 1."""
+    ys, xs = np.nonzero(seen)
+    side = max(np.ptp(xs), np.ptp(ys)) + 1
+    out = np.zeros((16, 16))
+    at = [np.clip(((v - (v.max() + v.min()) / 2) / side + 0.5) * 16, 0, 15).astype(int) for v in (ys, xs)]
+    np.add.at(out, tuple(at), 1.0)
+    return out.ravel() / np.linalg.norm(out)
+
+
+def inked(strokes: Sequence[lettering.Stroke]) -> np.ndarray:
+    page = Image.new("L", (6 * PX, 8 * PX))
+    for s in strokes:
+        ImageDraw.Draw(page).line([(PX + x * PX, 7 * PX - y * PX) for x, y in s], fill=255, width=PX // 5)
+    return np.array(page) > 100
+
+
+def printed(text: str) -> np.ndarray:
+    page = Image.new("L", (6 * PX, 8 * PX))
+    face = ImageFont.truetype(str(fonts.file(strong=False)), 4 * PX)
+    ImageDraw.Draw(page).text((PX, 6 * PX), text, font=face, fill=255, anchor="ls")
+    return np.array(page) > 100
+
+
+@pytest.mark.parametrize("base", ["a", "o", "u"])
+def test_an_accent_is_read_as_itself_and_as_no_other(base: str) -> None:
+    """Laid over the same letters of Open Sans: of all accents of the letter the one meant is the most alike."""
+    there = fonts.font(strong=False).face.charToGlyph
+    parts = {ch: unicodedata.normalize("NFD", ch) for ch in ACCENTED if ord(ch) in there}
+    with_it = [ch for ch, both in parts.items() if both[0] == base and len(both) == 2]
+    ours = {ch: shape(inked(letter_and_mark(ch, base)[1])) for ch in with_it}
+    theirs = {ch: shape(printed(ch) & ~printed(base)) for ch in ours}
+    assert len(ours) >= 8
+    for ch, seen in ours.items():
+        assert max(theirs, key=lambda other: float(seen @ theirs[other])) == ch
+
+
+def test_accents_sit_over_or_under_the_middle_of_their_letter_and_clear_of_it() -> None:
+    """A cedilla touches its letter, an ogonek grows out of it to the right (common practice, no source)."""
+    for ch in ACCENTED:
+        base, *marks = unicodedata.normalize("NFD", ch)
+        if ch in CROSSED or ch == "ģ" or len(marks) > 1:
+            continue
+        letter, added = (lines(s) for s in letter_and_mark(ch, base))
+        middle = (letter.bounds[0] + letter.bounds[2]) / 2
+        ogonek, touches = marks == ["\u0328"], marks in (["\u0327"], ["\u0328"])
+
+        assert (added.bounds[0] + added.bounds[2]) / 2 == pytest.approx(middle + 0.35 * ogonek, abs=0.2)
+        if unicodedata.combining(marks[0]) == 230:  # Unicode's class of marks above
+            assert 0.1 <= added.bounds[1] - letter.bounds[3] <= 0.6
+        else:
+            assert 0.0 <= letter.bounds[1] - added.bounds[3] <= 0.6
+        assert touches or letter.distance(added) > 0.1
+
+
+@pytest.mark.parametrize("ch", CROSSED)
+def test_a_crossed_letter_is_crossed(ch: str) -> None:
+    strokes = lettering.strokes(ch)
+    assert strokes is not None
+    *letter, bar = strokes[0]
+    assert lines(letter).crosses(LineString(bar))
+    assert LineString(bar).length >= 1.0
+
+
+def test_letters_stand_apart_and_between_their_lines() -> None:
+    """Each within its own width, so that it runs into no neighbour, and from its descenders up to the room for accents."""
+    for ch in [*ACCENTED, *(chr(code) for code in range(0x21, 0x7F))]:
+        found = lettering.strokes(ch)
+        assert found is not None
+        left, low, right, high = lines(found[0]).bounds
+        assert left >= -0.05
+        assert right <= found[1] + 0.05
+        assert low >= -0.05
+        assert high <= lettering.SIZE + lettering.ACCENT_ROOM + 0.05
+
+
+def test_the_comma_of_a_g_stands_over_it_and_not_in_its_tail() -> None:
+    """The Unicode Standard 15.0, section 7.1, on Latvian: the cedilla of a small g is a turned comma above."""
+    letter, comma = (lines(s) for s in letter_and_mark("ģ", "g"))
+    assert 0.1 <= comma.bounds[1] - letter.bounds[3] <= 0.6
+    assert (comma.bounds[0] + comma.bounds[2]) / 2 == pytest.approx((letter.bounds[0] + letter.bounds[2]) / 2, abs=0.2)
+
+
+def test_two_accents_on_one_letter_are_not_written_over_each_other() -> None:
+    assert lettering.written(["Thế", "Nguyễn", "Châu"], [100.0] * 3) == ("No. 1", "No. 2", "Châu")

@@ -404,6 +404,54 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
 
 
 @pytest.mark.browser
+def test_a_forgotten_job_comes_back_with_its_rows_and_the_others_stay(job: Any) -> None:
+    """Three jobs; forgetting one that is not open leaves the open one on the screen, forgetting the open one opens another."""
+    listed = "() => [...document.querySelectorAll('#job-list span')].map(e => e.textContent).sort()"
+
+    def begun(name: str, row: str) -> None:
+        job.fill("#job-name", name)
+        job.press("#job-name", "Tab")
+        job.fill("#table", row)
+        job.click("#add-table")
+        job.wait_for_function(f"name => ({CELLS})('label').includes(name)", arg=row.partition(",")[0])
+
+    begun("Stall", "Ada,16 cm")
+    job.click("summary:has-text('Jobs: open')")
+    for name, row in (("Class", "Bruno,17 cm"), ("Kiosk", "Celia,18 cm\nDora,19 cm")):
+        job.click("#begin")
+        begun(name, row)
+    assert job.evaluate(listed) == ["Class, 1 row", "Kiosk, 2 rows, open here", "Stall, 1 row"]
+    job.click("#job-list li:has-text('Class') button:has-text('Forget')")
+    assert job.evaluate(listed) == ["Kiosk, 2 rows, open here", "Stall, 1 row"]
+    assert job.evaluate(CELLS, "label") == ["Celia", "Dora", ""]
+    job.click("#bring-back:has-text(\"Bring back 'Class'\")")
+    assert job.evaluate(CELLS, "label") == ["Bruno", ""]
+    assert job.is_hidden("#bring-back")
+    job.click("#job-list li:has-text('open here') button:has-text('Forget')")
+    assert job.evaluate(CELLS, "label") == ["Celia", "Dora", ""]  # the one used last
+    job.reload()
+    assert job.evaluate(CELLS, "label") == ["Celia", "Dora", ""]
+    assert sorted(name for name, _ in job.evaluate(NAMES)) == ["Kiosk", "Stall"]
+
+
+@pytest.mark.browser
+def test_a_row_edited_as_one_piece_holds_its_job_only_until_it_is_back(job: Any, own_server: str) -> None:
+    """While a row is at 'One piece', what is added there goes to its job; back at the jobs, to the one that is opened next."""
+    job.fill("#table", "Ada,16 cm")
+    job.click("#add-table")
+    job.click("#pieces button[aria-label='Open Ada']")
+    job.wait_for_url(f"{own_server}/?*")
+    job.goto(f"{own_server}/job")
+    job.click("summary:has-text('Jobs: open')")
+    job.click("#begin")
+    job.goto(f"{own_server}/?measure=17+cm")
+    job.click("#to-job")
+    job.wait_for_selector("#added:has-text('Added')")
+    job.goto(f"{own_server}/job")
+    assert job.evaluate(CELLS, "measure") == ["17 cm", ""]
+
+
+@pytest.mark.browser
 def test_a_lost_server_is_said_and_nothing_typed_is_lost(browser: Any, own_server: str) -> None:
     context = browser.new_context()
     page = context.new_page()

@@ -7,9 +7,11 @@ from dataclasses import replace
 
 import pytest
 
+from strapwork.drawing.primitives import Sheet
 from strapwork.errors import InputError, Place
 from strapwork.files.folders import Places
 from strapwork.job import job as jobs
+from strapwork.job.progress import Progress
 from strapwork.order import doors, people, resolve
 from strapwork.order.order import Job
 from strapwork.paper import filling, packing, tiles
@@ -106,6 +108,25 @@ def test_progress_is_told_throughout_and_never_taken_back() -> None:
     each: list[int] = []
     jobs.work_out(table(4), each.append)
     assert each == [1, 2, 3, 4]
+
+
+def test_half_a_job_is_told_when_its_sheets_are_laid_out_and_the_rest_sheet_by_sheet() -> None:
+    """Of 40 pieces a quarter, 10, by working out; 20 when laid out; of four sheets each the next 5, told as it is begun."""
+    told: list[int] = []
+    far = Progress(40, told.append)
+
+    far.at(0.0)
+    for count in (20, 40):
+        far.worked_out(count)
+    far.laid_out()
+    far.at(0.1)  # never taken back
+    drawn = list(far.drawing([Sheet(210.0, 297.0, f"{k}", ()) for k in range(4)]))
+    far.at(1.0)
+    far.at(2.0)
+
+    assert told == [0, 5, 10, 20, 20, 20, 25, 30, 35, 40, 40]
+    assert [s.name for s in drawn] == ["0", "1", "2", "3"]
+    assert list(Progress(40).drawing(drawn)) == drawn  # nobody to be told
 
 
 @pytest.mark.parametrize("moment", [0, 5, 11, 14, 18])

@@ -16,9 +16,8 @@ is the trivial braid.  They are counted apart.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 from strapwork.braid import kinds, passes, patterns, proof
@@ -242,8 +241,6 @@ def atlas(strands: int, pairs: int = 1) -> Atlas:
                 found.append((best, rounds, len(members)))
         counts.append(Count(sides, patterns.count(strands, len(sides)), unlinked, workable, repeats, idle))
     entries = tuple(_by_braid(strands, found, _known(strands, pairs)))
-    if pairs == 1:
-        entries = tuple(_easiest(e) for e in entries)
     return Atlas(strands, pairs, tuple(counts), entries, tuple(unbraided))
 
 
@@ -271,24 +268,6 @@ def _by_braid(
     for braid, (ways, form) in enumerate(listed, start=1):
         for way, (_, pattern, rounds, size, needed) in enumerate(ways, start=1):
             yield Entry(strands, pattern, rounds, size, braid, way, needed, known.get(form))
-
-
-def _easiest(entry: Entry) -> Entry:
-    """The class with its easiest beginning: the first turn decides how easy the passes are, the mirror does not."""
-
-    def hardness(pattern: Pattern) -> tuple[float, ...]:
-        plan = replace(entry, pattern=pattern).plan
-        return passes.effort(plan.strands, plan.turns, plan.schedule).key() if plan.schedules else (math.inf,)
-
-    tried: dict[Pattern, Pattern] = {}
-    for begun in patterns.beginnings(entry.pattern):
-        seen = patterns.members(entry.pattern) & {
-            begun, patterns.mirrored(begun), patterns.upside_down(begun), patterns.turned_over(begun)
-        }  # fmt: skip
-        if seen:
-            best = min(seen, key=patterns.first_choice)
-            tried[best] = best
-    return replace(entry, pattern=min(tried, key=lambda t: (hardness(t), patterns.first_choice(t))))
 
 
 def check_listed(strands: int, pairs: int) -> None:

@@ -44,6 +44,7 @@ _BELOW: dict[str, tuple[Stroke, ...]] = {
     "\u0328": (((0.4, 0.0), (0.1, -0.4), (0.25, -0.8), (0.6, -0.7)),),
 }
 # Letters crossed by a stroke have no accent that comes off: their plain letter, and the stroke in shares of its box.
+# The comma that hangs under other letters stands turned over the g, which has its tail there (The Unicode Standard 15.0, 7.1).
 _CROSSED: dict[str, tuple[str, Stroke]] = {
     "ø": ("o", ((-0.1, -0.15), (1.1, 1.15))),
     "Ø": ("O", ((0.0, -0.1), (1.0, 1.1))),
@@ -52,6 +53,7 @@ _CROSSED: dict[str, tuple[str, Stroke]] = {
     "đ": ("d", ((0.45, 0.85), (1.35, 0.85))),
     "Đ": ("D", ((-0.3, 0.5), (0.45, 0.5))),
     "ħ": ("h", ((-0.3, 0.85), (0.5, 0.85))),
+    "ģ": ("g", ((0.6, 1.27), (0.42, 1.2), (0.42, 1.1), (0.52, 1.1), (0.52, 1.17))),
 }
 
 

@@ -14,7 +14,6 @@ from strapwork.files.reading import read_if_there
 from strapwork.units import format_length
 
 LARGEST = 200_000_000
-NEAR = 0.005
 MOST_SAID = 20
 NOTHING = tr("without a name")  # a leather that is only a thickness
 
@@ -72,11 +71,11 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
         (tr("finished"), ("fit", "finished_mm")),
         (tr("width"), ("strap", "width_mm")),
     ):
-        x, y = _at(a, path), _at(b, path)
-        if isinstance(x, (int, float)) and isinstance(y, (int, float)) and abs(x - y) > NEAR:
-            said.append(
-                tr("{what} {x} to {y}", what=what, x=format_length(float(x), units), y=format_length(float(y), units))
-            )
+        x, y = (
+            format_length(float(v), units) if isinstance(v, (int, float)) else "" for v in (_at(a, path), _at(b, path))
+        )
+        if x and y and x != y:
+            said.append(tr("{what} {x} to {y}", what=what, x=x, y=y))
     plain: tuple[tuple[str, tuple[str, ...]], ...] = (
         (tr("count"), ("count",)),
         (tr("hand"), ("hand",)),

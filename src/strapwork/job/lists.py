@@ -86,13 +86,8 @@ def of_job(job: Job, pieces: Sequence[Piece]) -> Lists:
         from strapwork.workshop import strips
 
         plans = tuple(strips.plans(pieces, stocks, job.blade))
-    waste = (
-        job.waste
-        if job.waste is not None
-        else float(prices.waste)
-        if prices and prices.waste is not None
-        else order.WASTE
-    )
+    usual = order.WASTE if prices is None else float(prices.waste)
+    waste = usual if job.waste is None else job.waste
     spare = order.SPARE if job.spare is None else job.spare
     people = [names.tidy(p.person) or None if p.person else None for p in pieces]
     listed = order.of_pieces(pieces, people, plans=plans, waste=waste, spare=spare)
