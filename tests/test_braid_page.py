@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import gzip
 import json
+import re
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote
 
@@ -145,14 +147,133 @@ def test_the_page_needs_no_script_to_show_a_step(client: Any) -> None:
 
 
 def test_the_atlas_shows_what_the_command_line_lists(client: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    """The plain braid, over all along and to the middle, has its steps on the bench's page; of three strands its face and its
+    back, a mirror image, are drawn of one size."""
     for strands in range(3, 8):
         assert cli.main(["braid", str(strands), "--atlas", "--json"]) == 0
         told = json.loads(capsys.readouterr().out)[0]
         for hand in ("", "left") if strands == 5 else ("",):
             page = client.get(f"/braid/atlas?strands={strands}&hand={hand}", headers=HOST).get_data(as_text=True)
             assert page.count('<article class="card entry"') == len(told["entries"])
-            for entry in told["entries"]:
-                assert f"{entry['name']}: " in page
+            steps = f'href="/braid?strands={strands}{"&amp;hand=left" if hand else ""}"'
+            for entry, article in zip(told["entries"], page.split('<article class="card entry"')[1:], strict=True):
+                assert f"{entry['name']}: " in article
+                assert f"Least tangle {entry['least_tangle']:.2f}." in article
+                first = entry["pattern"][0]
+                assert (steps in article) == (first[1:] == "o" * (strands // 2))
+                face, back = re.findall(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', article)
+                assert face == back or strands > 3
+                assert ("Brunnian: any one strand out sets the others free. " in article) == entry["brunnian"]
+            choices = re.search(r'<select id="strands"[^>]*>(.*?)</select>', page)
+            assert choices
+            assert re.findall(r"<option (?:selected)?>(\d+)", choices[1]) == ["3", "4", "5", "6", "7"]
+
+
+def test_two_learners_sit_as_they_work_the_left_hand_on_the_left(client: Any) -> None:
+    page = client.get("/braid?strands=3&learners=two&hand=left&step=4", headers=HOST).get_data(as_text=True)
+    assert re.findall(r'aria-label="Steps, ([a-z]+)-handed"', page) == ["left", "right"]
+    first, second = page.split('<section class="player"')[1:]
+    for part, side, step in ((first, "Left", 4), (second, "Right", 1)):
+        said = re.findall(r'<p class="do">(\w+) strand', part)
+        assert said[0] == side
+        assert len(said) == 6
+        assert f"Step {step} of 8" in part
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_work_that_lies_as_the_moving_picture_shows_it_is_called_well(client: Any, hand: str) -> None:
+    """What the picture draws under every step, told to the mends as if seen: they work it out from the crossings alone."""
+    page = client.get(f"/braid?strands=3&hand={hand}", headers=HOST).get_data(as_text=True)
+    frames = json.loads(re.search(r'class="data">(.*?)</script>', page)[1])["frames"]  # type: ignore[index]
+    schedule = plans.for_hand(plans.standard(3), hand).schedule  # type: ignore[arg-type]
+    passed = [f for f in frames if f["pass"]]
+    assert [(f["turn"], f["pass"]["gap"], f["pass"]["face"]) for f in passed] == [
+        (p.after_turn, p.gap, p.face) for p in schedule
+    ]
+    assert [f["turn"] for f in frames if not f["pass"]] == [1, 2, 3, 4, 5, 6]
+    for f in frames:
+        below = f["below"]
+        lie = " ".join(map(str, below["crossings"])) or "free"
+        assert rescued(client, hand=hand, below=lie, after=str(f["turn"])).get_json()["state"] == "well", f
+        # Downwards each crossing changes neighbours; at the end of the strands they lie as in the tab, A on the left.
+        order = below["order"]
+        for c in below["crossings"]:
+            i = abs(c)
+            order = [*order[: i - 1], order[i], order[i - 1], *order[i + 1 :]]
+        assert order == [1, 2, 3]
+    assert frames[-1]["below"] == {"order": [1, 2, 3], "crossings": [], "twisted": [0, 0, 0]}
+    assert any(any(f["below"]["twisted"]) for f in frames)  # between the two passes
+
+
+@pytest.mark.parametrize(("strands", "mended"), [("13", True), ("15", False)])
+def test_something_is_wrong_can_be_said_where_it_is_answered(
+    client: Any, monkeypatch: pytest.MonkeyPatch, strands: str, mended: bool
+) -> None:
+    monkeypatch.setattr(braid_page, "_steps", lambda *_: ([{"svg": "", "title": "", "text": "", "state": ""}], {}))
+    page = client.get(f"/braid?strands={strands}", headers=HOST).get_data(as_text=True)
+    assert ('class="wrong"' in page) == ('id="wrong-dialog"' in page) == mended
+    reply = rescued(client, strands=strands, done="nothing at all").get_json()["error"]
+    assert (
+        reply == "strands: mends are worked out here for 3 to 13 strands; open the page for one of these numbers."
+    ) != mended
+
+
+@pytest.mark.parametrize(
+    ("said", "sentence"),
+    [
+        ({"done": "4 turns," * 12_500}, "done: 100000 characters are too many; keep it to "),
+        ({"below": "1 " * 50_000}, "below: 100000 characters are too many; keep it to "),
+        ({"hand": "both", "done": "4 turns"}, "the page: the request names no hand or no weave; reload the page."),
+        ({"weave": "", "done": "4 turns"}, "the page: the request names no hand or no weave; reload the page."),
+        ({"slip": "99"}, "slip: there is no such slip; choose one that is shown."),
+        ({"below": "free", "after": "7"}, "after: that is no turn of this set; choose from 0 to 6."),
+        ({}, "what was done: nothing is said of the work; say how many turns and which passes were made."),
+    ],
+)
+def test_a_refused_question_says_where_then_what_then_the_way_out(
+    client: Any, said: dict[str, str], sentence: str
+) -> None:
+    assert rescued(client, **said).get_json()["error"].startswith(sentence)
+
+
+def test_a_mend_that_may_not_be_the_shortest_says_how_far_it_can_be_beaten(
+    client: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A forgotten pass noticed at the set's end takes four passes of one and a half turns each, six turns; it is certain that
+    nothing is shorter.  Were only what is three half turns shorter ruled out, that is what would be said."""
+    sure = rescued(client, done="6 turns").get_json()
+    assert sure["bound"] == ""
+    assert {re.search(r'viewBox="([^"]+)"', s["svg"])[1] for s in sure["steps"]} == {"0 0 64 66"}  # type: ignore[index]
+    real = braid_page.rescue.mend
+
+    def unsure(*args: Any, **more: Any) -> Any:
+        m = real(*args, **more)
+        return replace(m, at_least=m.cost - 3)
+
+    monkeypatch.setattr(braid_page.rescue, "mend", unsure)
+    said = rescued(client, done="6 turns").get_json()["bound"]
+    assert "costs as much as 6 turns" in said
+    assert "Only what costs less than 4½ turns is ruled out" in said
+
+
+def test_whoever_asks_beside_others_is_told_so_within_half_a_minute(
+    client: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waited = []
+
+    class Taken:
+        """Places that are all taken."""
+
+        def acquire(self, timeout: float) -> bool:
+            waited.append(timeout)
+            return False
+
+    monkeypatch.setattr(braid_page, "_few", Taken())
+    reply = rescued(client, done="6 turns")
+    assert reply.status_code == 503
+    assert reply.get_json()["error"] == "the page: other questions are being worked out; ask again in a moment."
+    assert len(waited) == 1
+    assert 5.0 <= waited[0] <= 30.0
 
 
 # -- in a real browser -------------------------------------------------------

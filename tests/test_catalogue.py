@@ -25,7 +25,7 @@ from babel.messages.pofile import read_po
 from strapwork import catalogue
 from strapwork.catalogue import tr, trn
 from strapwork.cli.main import main
-from strapwork.web import spoken
+from strapwork.web import app, spoken
 from tests import another_language, said_in_source
 from tests.said_in_source import POT, ROOT
 
@@ -128,6 +128,10 @@ def test_a_language_with_three_forms_has_them_in_python_and_on_the_page(
     told = spoken.for_scripts(STATIC)
     assert told["texts"]["{count} row"] == ["{count} wiersz", "{count} wiersze", "{count} wierszy"]
     assert [told["forms"][n] for n in (1, 2, 5, 12, 22, 112)] == [0, 1, 2, 2, 1, 2]
+    page = app.create_app().test_client().get("/job", headers={"Host": "localhost"}).get_data(as_text=True)
+    carried = re.search(r'id="words">(.*?)</script>', page)
+    assert carried
+    assert json.loads(carried[1]) == told
 
 
 def test_an_english_page_carries_no_translations() -> None:

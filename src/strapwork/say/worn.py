@@ -9,9 +9,25 @@ from strapwork.piece.piece import Piece
 from strapwork.units import format_length
 
 
+def spanned(piece: Piece) -> float:
+    """How much of a band's turn the lace spans from reference point to reference point, in mm; 0 where no ends are tied."""
+    return piece.pattern.start.gap + piece.pattern.finish.gap
+
+
 def round_it(piece: Piece, units: str) -> str:
     """A band round what was measured."""
     fit, what = piece.fit, piece.pattern.measure.called
+    if spanned(piece):
+        return tr(
+            "Round the {what}, to scale: {whole} along the middle of its thickness, {ease} of it ease and {lace} "
+            "from {reference} to {reference2}, where it is laced",
+            what=what,
+            whole=format_length(fit.finished + spanned(piece), units),
+            ease=format_length(fit.ease, units),
+            lace=format_length(spanned(piece), units),
+            reference=piece.pattern.start.reference,
+            reference2=piece.pattern.finish.reference,
+        )
     return tr(
         "Round the {what}, to scale: {finished} along the middle of its thickness, {ease} of it ease",
         what=what,

@@ -144,7 +144,7 @@ class Learned:
             "straps": [
                 {
                     "what": s.what,
-                    "kind": "made" if s.made else tr("swatch"),
+                    "kind": "made" if s.made else "swatch",
                     "date": s.date or None,
                     "model_mm": s.model,
                     "measured_mm": s.measured,

@@ -68,12 +68,14 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
             near[k] += share
     base, top, left = 220.0, 56.0, 16.0
     scale = (WIDE - 2 * left) / (bars * width)
+    # A whole millimetre is the one from half below to half above it; the first bar begins with that of the lowest girth.
+    at: Callable[[float], float] = lambda mm: left + (mm - low + 0.5) * scale  # noqa: E731
     tall = max(a + b for a, b in zip(near, far, strict=True))
     parts = []
     for k in range(bars):
         x, wide = left + k * width * scale, max(0.6, width * scale - 0.6)
         h, more = (base - top) * near[k] / tall, (base - top) * far[k] / tall
-        look = tr("near even") if served[k] % 2 else "near"
+        look = "near even" if served[k] % 2 else "near"
         if h > 0:
             parts.append(f'<rect class="{look}" x="{x:.1f}" y="{base - h:.1f}" width="{wide:.1f}" height="{h:.1f}"/>')
         if more > 0:
@@ -82,17 +84,17 @@ def who_fits(found: Sizes, reach: float | None, units: str) -> str:
     parts.append(_line((left, base), (WIDE - left, base), "axis"))
     last = [-100.0, -100.0]  # names stand on two lines, and where they are too many some go without
     for s in found.sizes:
-        x = left + (s.mm - low + width / 2) * scale
+        x = at(s.mm)
         parts.append(_line((x, 36.0), (x, base + 6), "size"))
         room = [n for n in (0, 1) if x - last[n] > 12.0 * len(s.name) + 8.0]
         if room:
             parts.append(_text(min(max(x, 18.0), WIDE - 18.0), (13.0, 30.0)[room[0]], s.name))
             last[room[0]] = x
     step = step_for(high - low, 5)
-    at = math.ceil(low / step) * step
-    while at <= high:
-        parts.append(_text(left + (at - low + width / 2) * scale, base + 24, format_length(at, units), look="quiet"))
-        at += step
+    tick = math.ceil(low / step) * step
+    while tick <= high:
+        parts.append(_text(at(tick), base + 24, format_length(tick, units), look="quiet"))
+        tick += step
     words = tr(
         "People by girth, from {low} to {high}; lines are the sizes",
         low=format_length(low, units),

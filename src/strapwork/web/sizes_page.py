@@ -15,11 +15,13 @@ from strapwork.errors import InputError, shown
 from strapwork.files.folders import Places
 from strapwork.units import parse_length
 from strapwork.web import form, plots
+from strapwork.web.asked import text as text_of
 
 USUAL = {"measure": "wrist", "of": "5", "who": "both", "by": "distance", "units": "mm"}
 FIELDS = ("measure", "of", "who", "women", "reach", "step", "by", "count", "units", "list")
 MOST_COUNT = 10_000
 LONGEST = {"list": 20_000}
+OTHERS_LONGEST = 60
 
 
 def register(app: Flask, places: Places) -> None:
@@ -27,10 +29,12 @@ def register(app: Flask, places: Places) -> None:
 
     @app.get("/sizes")
     def sizes_page() -> str:
-        asked = {k: str(request.args.get(k, "")).strip()[: LONGEST.get(k, 60)] or USUAL.get(k, "") for k in FIELDS}
+        asked = {k: str(request.args.get(k, "")).strip() or USUAL.get(k, "") for k in FIELDS}
         adults = girths.find("adults", "bodies", places.patterns)
         page: dict[str, Any] = {"asked": asked, "girths": list(adults.girths), "problem": "", "found": None}
         try:
+            for name in FIELDS:  # one cut short would be another measure, a list without its end other people
+                text_of(asked, name, LONGEST.get(name, OTHERS_LONGEST))
             page |= answer(asked, adults)
         except InputError as e:
             page["problem"] = f"{_label(e.place)}: {form.sentence(e)}"
@@ -44,6 +48,7 @@ LABELS = {
     "step": tr("Whole steps of"),
     "count": tr("Split this many pieces"),
     "measure": tr("Girth"),
+    "list": tr("Measures of your own"),
 }
 
 
@@ -104,9 +109,10 @@ def answer(asked: Mapping[str, str], adults: girths.Bodies) -> dict[str, Any]:
 
 def _spread(asked: Mapping[str, str], adults: girths.Bodies, units: str) -> tuple[Distribution, str]:
     if asked["list"]:
-        lines = [t.strip() for t in re.split(r"[\n;]", asked["list"]) if t.strip()]
         measures = [
-            parse_length(t, place=tr("line {n} of your list", n=n), unit=units) for n, t in enumerate(lines, start=1)
+            parse_length(text, place=tr("line {n} of your list", n=n), unit=units)
+            for n, line in enumerate(asked["list"].splitlines(), start=1)
+            for text in filter(None, map(str.strip, line.split(";")))
         ]
         return girths.of_list(measures, source=tr("your list")), tr("your list")
     share = {"women": 1.0, "men": 0.0}.get(asked["who"])

@@ -251,10 +251,7 @@ class _Row:
         shift = 0.0 if self.alone or self.parts[0].row == 0 else self.wide
         over = self.wide * (1.0 if self.alone else 2.0)
         found = [((x + shift) * k, text) for at, text in said if (x := self.x(at)) is not None]
-        flags = [
-            replace(f, x=f.x - shift * k, left=f.left - shift * k, right=f.right - shift * k)
-            for f in captions.place(found, over * k)
-        ]
+        flags = [replace(f, x=f.x - shift * k) for f in captions.place(found, over * k)]
         d, said_there = "", []
         for f in flags:
             base = y + LINE * (f.row + 1)

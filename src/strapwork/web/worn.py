@@ -36,23 +36,33 @@ def of(piece: Piece, units: str) -> Worn | None:
 def _band(piece: Piece, units: str) -> Worn:
     """A cross-section: what was measured as a circle, and the band round it as thick as it is.
 
-    A circle of circumference C has radius C / 2 pi; the band's middle line is its finished length.
+    A circle of circumference C has radius C / 2 pi, and the band's middle line is its finished length and what a lace
+    spans of it.
     """
     fit, t = piece.fit, piece.leather.worn[1]
-    inner, mid = piece.value / (2.0 * math.pi), fit.finished / (2.0 * math.pi)
+    whole = fit.finished + words.spanned(piece)
+    inner, mid = piece.value / (2.0 * math.pi), whole / (2.0 * math.pi)
     size = mid / 5.5
     out: list[Primitive] = [Path((Arc(0.0, 0.0, inner, 0.0, 360.0),), True, L, "tab")]
     half = t if fit.braid else t / 2.0
-    join = 360.0 * _joined(piece) / fit.finished
-    # The join is at the top; where one end lies over the other the band is two layers thick.
+    # The join is at the top; where one end lies over the other the band is two layers thick, laced ends are apart.
+    over, apart = 360.0 * _joined(piece) / whole, 360.0 * _apart(piece) / whole
+    join = over or apart
     out += _ring(mid, half, 90.0 + join / 2.0, 360.0 - join, "tone-1")
-    if join:
+    if over:
         out += _ring(mid, t, 90.0 - join / 2.0, join, "tone-2")
+    elif apart:
+        out.append(Path((Arc(0.0, 0.0, mid, 90.0 - join / 2.0, join),), False, L, "edge"))
     out.append(Text(0.0, size * 0.25, piece.pattern.measure.called, size, L, "text", "middle"))
     out.append(Text(0.0, -size, format_length(piece.value, units), size, L, "text-strong", "middle"))
     edge = mid + max(half, t)
     said = words.round_it(piece, units)
     return Worn(ink.inline(tuple(out), said, 2.0, (-edge, -edge, edge, edge)), f"{said}.")
+
+
+def _apart(piece: Piece) -> float:
+    """How far laced ends are from each other, raw end to raw end, in mm."""
+    return max(0.0, words.spanned(piece) - piece.pattern.start.to_tip - piece.pattern.finish.to_tip)
 
 
 def _joined(piece: Piece) -> float:
