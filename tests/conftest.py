@@ -157,6 +157,16 @@ def axe(page: Any, options: dict[str, Any] | None = None) -> str:
     return str(found.generate_report()) if found.violations_count else ""
 
 
+def axe_in_both(page: Any, options: dict[str, Any] | None = None) -> str:
+    """What axe finds in a page that is light, by all rules, and then in its dark colours, by those of colour."""
+    found = axe(page, options)
+    page.emulate_media(color_scheme="dark")
+    framed(page)
+    found += axe(page, COLOURS)
+    page.emulate_media(color_scheme="light")
+    return found
+
+
 def settled(opened: Any) -> None:
     """Until the page of one piece shows the answer to what its fields say, drawn for the width there is, and waits for no
     other: an answer on its way would draw everything anew."""
