@@ -531,6 +531,17 @@ def _cut_off(page: Any) -> list[str]:
 
 
 @pytest.mark.browser
+def test_each_braid_is_found_again_where_it_was_left(page: Any, server: str) -> None:
+    for strands, clicks in ((5, 3), (3, 1)):
+        page.goto(f"{server}/braid?strands={strands}")
+        for _ in range(clicks):
+            page.click("#next")
+    for strands, at in ((5, 4), (3, 2)):
+        page.goto(f"{server}/braid?strands={strands}")
+        assert page.inner_text("#where").startswith(f"Step {at} of")
+
+
+@pytest.mark.browser
 def test_axe_finds_nothing_and_nothing_is_cut_off(browser: Any, server: str) -> None:
     """Every state at every size; axe at the last of them, as no size has what the others have not."""
     context = browser.new_context(color_scheme="light", reduced_motion="reduce", bypass_csp=True)
