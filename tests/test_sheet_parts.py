@@ -453,6 +453,20 @@ def test_beside_a_strap_that_begins_on_a_taped_sheet_all_is_free_but_8_mm(draft:
     assert second == {(347.0, 0.0, 547.0, 141.5), (275.5, 48.5, 547.0, 141.5)}
 
 
+def test_each_sheet_shows_its_part_of_a_strap_and_the_label_stands_over_it(draft: Draft) -> None:
+    """A strap of 140 x 30 mm from 150 to 290 mm, joined at 273.5 mm: the rings keep 5.5 mm on either side.
+
+    Of 45 mm of height the lowest are its captions, at least 3 mm, over them its width: the rest is its label's.
+    """
+    frame = frames(Setting(PAPERS["A4"], "t"))[0]
+    block = Block(draft("plain-strap", "140 mm", width="30 mm", sets=0), 0, "mm")
+    spot = Spot(block, 150.0, 0.0, 140.0, 45.0)
+    run = Run(frame, Columns(((0.0, 281.0), (266.0, 547.0)), (273.5,)), ((0.0, 141.5),), [spot])
+    assert run.visible(spot, 0) == pytest.approx((150.0, 268.0))
+    assert run.visible(spot, 1) == pytest.approx((279.0, 290.0))
+    assert spot.head + 30.0 + max(block.foot, 3.0) == pytest.approx(45.0)
+
+
 def test_words_stand_next_to_the_square_and_what_shares_the_foot_with_them_at_the_right(draft: Draft) -> None:
     """The square of 50 mm at the margin of 8 mm, and 5 mm between."""
     pieces = [draft("belt", "34 in", broken=True), draft("keeper-loop", "99.3 mm")]
