@@ -467,6 +467,14 @@ def test_each_sheet_shows_its_part_of_a_strap_and_the_label_stands_over_it(draft
     assert spot.head + 30.0 + max(block.foot, 3.0) == pytest.approx(45.0)
 
 
+def test_the_map_of_taped_sheets_names_those_of_the_row_one_holds() -> None:
+    """Two rows of three sheets, this one the middle of the second: D, E and F under its columns, E in bold."""
+    columns, rows = [(0.0, 200.0), (185.0, 385.0), (370.0, 570.0)], [(0.0, 100.0), (85.0, 185.0)]
+    items = furniture.tile_map((0.0, 0.0, 60.0, 30.0), columns, rows, (1, 1), ["ABC", "DEF"], [])
+    names = [(t.text, t.role) for t in items if isinstance(t, Text)]
+    assert names == [("D", "text"), ("E", "text-strong"), ("F", "text")]
+
+
 def test_words_stand_next_to_the_square_and_what_shares_the_foot_with_them_at_the_right(draft: Draft) -> None:
     """The square of 50 mm at the margin of 8 mm, and 5 mm between."""
     pieces = [draft("belt", "34 in", broken=True), draft("keeper-loop", "99.3 mm")]

@@ -240,7 +240,7 @@ def tile_map(
         role = "map-here" if (r, c) == here else "map"
         out.append(box_path((x0 + a * k, y1 - t * ky, x0 + z * k, y1 - b * ky), S, role))
     for c, (a, z) in enumerate(columns):
-        label = names[here[0]][c] if len(rows) > 1 else names[0][c]
+        label = names[here[0]][c]
         size = min(3.0, (z - a) * k / 3.2)
         role = "text-strong" if c == here[1] else "text"
         out.append(Text(x0 + (a + z) / 2 * k, y0, label, max(size, 1.6), S, role, "middle"))
