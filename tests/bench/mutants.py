@@ -25,6 +25,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, TypeVar
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
@@ -48,6 +49,7 @@ SUMS: dict[type[ast.operator], type[ast.operator]] = {
     ast.Pow: ast.Mult,
 }  # fmt: skip
 Change = Callable[[ast.AST], None]
+Site = TypeVar("Site", bound=tuple[Any, ...])
 
 
 @dataclass(frozen=True)
@@ -58,6 +60,9 @@ class Mutant:
     before: str
     after: str
     text: str
+
+
+Judge = Callable[[Mutant], tuple[str, str]]  # the verdict, and how many tests gave it
 
 
 def changes(node: ast.AST) -> Iterator[Change]:
@@ -143,17 +148,52 @@ def mutant(text: str, line: int, k: int, n: int) -> Mutant:
     return Mutant(line, f"{before}   (in: {where})", after, ast.unparse(ast.fix_missing_locations(tree)))
 
 
-def sample(text: str, count: int, rng: random.Random) -> list[Mutant]:
-    """Some mutants of a module; each line at most twice."""
-    every = sites(text)
+def few(every: list[Site], count: int, rng: random.Random) -> list[Site]:
+    """Some of the places, each of which begins with its line; each line at most twice."""
     rng.shuffle(every)
-    chosen: list[tuple[int, int, int]] = []
+    chosen: list[Site] = []
     for site in every:
         if sum(c[0] == site[0] for c in chosen) < 2:
             chosen.append(site)
         if len(chosen) == count:
             break
-    return [mutant(text, *site) for site in sorted(chosen)]
+    return sorted(chosen)
+
+
+def sample(text: str, count: int, rng: random.Random) -> list[Mutant]:
+    """Some mutants of a module."""
+    return [mutant(text, *site) for site in few(sites(text), count, rng)]
+
+
+def options(what: str, count: int) -> argparse.ArgumentParser:
+    """What every sample is asked by; ``what`` it is drawn of."""
+    p = argparse.ArgumentParser()
+    p.add_argument(what, nargs="*")
+    p.add_argument("--count", type=int, default=count)
+    p.add_argument("--seed", type=int, default=1)
+    p.add_argument("--also", action="append", default=[])
+    p.add_argument("--line", type=int, action="append")
+    p.add_argument("--show", action="store_true")
+    p.add_argument("--list", action="store_true")
+    return p
+
+
+def score(name: str, drawn: Sequence[Mutant], args: argparse.Namespace, judge: Judge) -> None:
+    """Have the mutants of one sample judged, and print what became of them."""
+    if args.line:
+        drawn = [m for m in drawn if m.line in args.line]
+    killed = 0
+    for m in drawn:
+        said = f"{name}:{m.line}  {m.before}  ->  {m.after}"
+        if args.list:
+            print(f"  {said}")
+            continue
+        verdict, judges = judge(m)
+        killed += verdict != "green"
+        if verdict == "green" or args.show:
+            print(f"  {f'SURVIVED {judges}' if verdict == 'green' else f'killed ({verdict})'}  {said}", flush=True)
+    if not args.list:
+        print(f"{name}: {killed} of {len(drawn)} killed", flush=True)
 
 
 def modules() -> list[str]:
@@ -175,33 +215,17 @@ def chosen(tests: Sequence[str], seconds: dict[str, float], most: float) -> list
 
 
 def main() -> int:
-    p = argparse.ArgumentParser()
-    p.add_argument("modules", nargs="*")
-    p.add_argument("--count", type=int, default=12)
-    p.add_argument("--seed", type=int, default=1)
+    p = options("modules", 12)
     p.add_argument("--seconds", type=float, default=15.0)
     p.add_argument("--browser", action="store_true")
-    p.add_argument("--also", action="append", default=[])
-    p.add_argument("--line", type=int, action="append")
-    p.add_argument("--show", action="store_true")
-    p.add_argument("--list", action="store_true")
     args = p.parse_args()
     known = seen.read()
     spoiled.load_libraries()
     with spoiled.copy() as made:
         for module in args.modules or modules():
             file = f"src/strapwork/{module}.py"
-            drawn = sample(
-                (made.folder / file).read_text(encoding="utf-8"), args.count, random.Random(f"{args.seed} {module}")
-            )
-            if args.line:
-                drawn = [m for m in drawn if m.line in args.line]
-            killed = 0
-            for m in drawn:
-                said = f"{module}:{m.line}  {m.before}  ->  {m.after}"
-                if args.list:
-                    print(f"  {said}")
-                    continue
+
+            def judge(m: Mutant, module: str = module, file: str = file) -> tuple[str, str]:
                 asked = [t for t in known.of(module, m.line) if args.browser or t not in known.browser]
                 tests = chosen(asked, known.seconds, args.seconds)
                 limit = 30.0 + 6.0 * sum(known.seconds.get(t, 0.0) for t in tests)
@@ -209,14 +233,10 @@ def main() -> int:
                     verdict = made.run(tests, limit)[0] if tests else "green"
                     if verdict == "green" and args.also:
                         verdict = made.run(args.also, LIMIT)[0]
-                killed += verdict != "green"
-                if verdict == "green" or args.show:
-                    word = (
-                        f"SURVIVED {len(tests)} of {len(asked)} tests" if verdict == "green" else f"killed ({verdict})"
-                    )
-                    print(f"  {word}  {said}", flush=True)
-            if not args.list:
-                print(f"{module}: {killed} of {len(drawn)} killed", flush=True)
+                return verdict, f"{len(tests)} of {len(asked)} tests"
+
+            text = (made.folder / file).read_text(encoding="utf-8")
+            score(module, sample(text, args.count, random.Random(f"{args.seed} {module}")), args, judge)
     return 0
 
 

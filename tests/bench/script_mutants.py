@@ -13,7 +13,6 @@ long.  Needs `pip install tree-sitter tree-sitter-javascript`, which nothing els
 
 from __future__ import annotations
 
-import argparse
 import random
 import sys
 from collections.abc import Iterator
@@ -23,7 +22,7 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 import spoiled
-from mutants import LIMIT, Mutant
+from mutants import LIMIT, Mutant, few, options, score
 
 STATIC = "templates/static"
 PIECE = ("tests/test_page.py", "tests/test_page_use.py", "tests/test_page_wrong.py", "tests/test_page_keys.py")
@@ -99,13 +98,6 @@ def sample(code: bytes, count: int, rng: random.Random) -> list[Mutant]:
         node = waiting.pop()
         every += ((node.start_point[0] + 1, edit) for edit in edits(node))
         waiting += node.children
-    rng.shuffle(every)
-    chosen: list[tuple[int, Edit]] = []
-    for line, edit in every:
-        if sum(c[0] == line for c in chosen) < 2:
-            chosen.append((line, edit))
-        if len(chosen) == count:
-            break
     lines = code.decode().splitlines()
     return [
         Mutant(
@@ -114,7 +106,7 @@ def sample(code: bytes, count: int, rng: random.Random) -> list[Mutant]:
             _short(put),
             (code[:start] + put + code[end:]).decode(),
         )
-        for line, (start, end, put) in sorted(chosen)
+        for line, (start, end, put) in few(every, count, rng)
     ]
 
 
@@ -123,43 +115,20 @@ def _short(code: bytes) -> str:
 
 
 def main() -> int:
-    p = argparse.ArgumentParser()
-    p.add_argument("names", nargs="*")
-    p.add_argument("--count", type=int, default=8)
-    p.add_argument("--seed", type=int, default=1)
-    p.add_argument("--line", type=int, action="append")
-    p.add_argument("--also", action="append", default=[])
-    p.add_argument("--show", action="store_true")
-    p.add_argument("--list", action="store_true")
-    args = p.parse_args()
+    args = options("names", 8).parse_args()
     spoiled.load_libraries()
     with spoiled.copy() as made:
         for name in args.names or TESTS:
-            file = f"{STATIC}/{name}.js"
-            drawn = sample((made.folder / file).read_bytes(), args.count, random.Random(f"{args.seed} {name}"))
-            if args.line:
-                drawn = [m for m in drawn if m.line in args.line]
-            killed = 0
-            for m in drawn:
-                said = f"{name}.js:{m.line}  {m.before}  ->  {m.after}"
-                if args.list:
-                    print(f"  {said}")
-                    continue
+            file, tests = f"{STATIC}/{name}.js", (*TESTS[name], *args.also)
+
+            def judge(m: Mutant, file: str = file, tests: tuple[str, ...] = tests) -> tuple[str, str]:
                 with made.changed(file, m.text):
                     # One file after the other, as the first that is red settles it.
-                    verdict = next(
-                        (
-                            v
-                            for t in (*TESTS[name], *args.also)
-                            if (v := made.run([t], LIMIT, ("-m", "browser", "-k", "not axe"))[0]) != "green"
-                        ),
-                        "green",
-                    )
-                killed += verdict != "green"
-                if verdict == "green" or args.show:
-                    print(f"  {'SURVIVED' if verdict == 'green' else f'killed ({verdict})'}  {said}", flush=True)
-            if not args.list:
-                print(f"{name}.js: {killed} of {len(drawn)} killed", flush=True)
+                    runs = (made.run([t], LIMIT, ("-m", "browser", "-k", "not axe"))[0] for t in tests)
+                    return next((v for v in runs if v != "green"), "green"), f"{len(tests)} files of tests"
+
+            drawn = sample((made.folder / file).read_bytes(), args.count, random.Random(f"{args.seed} {name}"))
+            score(f"{name}.js", drawn, args, judge)
     return 0
 
 
