@@ -214,6 +214,19 @@ def chosen(tests: Sequence[str], seconds: dict[str, float], most: float) -> list
     return out
 
 
+def judged(
+    made: spoiled.Copy, change: tuple[str, str], asked: Sequence[str], known: seen.Seen, args: argparse.Namespace
+) -> tuple[str, str]:
+    """What the tests asked, as many as the time allows, and those of --also say of a file with another text."""
+    tests = chosen(asked, known.seconds, args.seconds)
+    limit = 30.0 + 6.0 * sum(known.seconds.get(t, 0.0) for t in tests)
+    with made.changed(*change):
+        verdict = made.run(tests, limit)[0] if tests else "green"
+        if verdict == "green" and args.also:
+            verdict = made.run(args.also, LIMIT)[0]
+    return verdict, f"{len(tests)} of {len(asked)} tests"
+
+
 def main() -> int:
     p = options("modules", 12)
     p.add_argument("--seconds", type=float, default=15.0)
@@ -227,13 +240,7 @@ def main() -> int:
 
             def judge(m: Mutant, module: str = module, file: str = file) -> tuple[str, str]:
                 asked = [t for t in known.of(module, m.line) if args.browser or t not in known.browser]
-                tests = chosen(asked, known.seconds, args.seconds)
-                limit = 30.0 + 6.0 * sum(known.seconds.get(t, 0.0) for t in tests)
-                with made.changed(file, m.text):
-                    verdict = made.run(tests, limit)[0] if tests else "green"
-                    if verdict == "green" and args.also:
-                        verdict = made.run(args.also, LIMIT)[0]
-                return verdict, f"{len(tests)} of {len(asked)} tests"
+                return judged(made, (file, m.text), asked, known, args)
 
             text = (made.folder / file).read_text(encoding="utf-8")
             score(module, sample(text, args.count, random.Random(f"{args.seed} {module}")), args, judge)

@@ -1,14 +1,15 @@
 """Mutation score of the page's scripts: as mutants.py, for templates/static.  python tests/bench/script_mutants.py [NAME ...]
 
-    --count N    mutants a script (8)
+    --count N    mutants a script (12)
     --seed N     of the sample (1)
+    --seconds S  how long the tests chosen for one mutant may take together (40)
     --line N     of the sample only what is on this line; may be said more than once
-    --also FILE  a test, or a file of them, that judges every mutant after those of TESTS; may be said more than once
+    --also FILE  a test, or a file of them, that judges every mutant after those; may be said more than once
     --show       also print every mutant that was killed
     --list       only print the sample
 
-Only a browser runs these, so only the tests that drive one judge them: TESTS says which files of them, and the run takes
-long.  Needs `pip install tree-sitter tree-sitter-javascript`, which nothing else here does.
+Only a browser runs these, so only the tests that drive one judge them, chosen by what Chromium itself counted (see seen.py).
+Needs `pip install tree-sitter tree-sitter-javascript`, which nothing else here does.
 """
 
 from __future__ import annotations
@@ -21,32 +22,11 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
+import seen
 import spoiled
-from mutants import LIMIT, Mutant, few, options, score
+from mutants import Mutant, few, judged, options, score
 
 STATIC = "templates/static"
-PIECE = ("tests/test_page.py", "tests/test_page_use.py", "tests/test_page_wrong.py", "tests/test_page_keys.py")
-ORDER = ("tests/test_order_pages.py", "tests/test_page_rows.py", "tests/test_page_jobs.py", "tests/test_page_keys.py")
-BRAID = ("tests/test_braid_page.py", "tests/test_page_keys.py")
-TESTS: dict[str, tuple[str, ...]] = {
-    "ask": (*PIECE, *ORDER),
-    "braid": BRAID,
-    "braid_atlas": BRAID,
-    "braid_film": BRAID,
-    "braid_wrong": BRAID,
-    "job": ORDER,
-    "order_files": ORDER,
-    "order_grid": ORDER,
-    "order_server": ORDER,
-    "order_sizes": ORDER,
-    "order_store": ORDER,
-    "order_tables": ORDER,
-    "piece": (*PIECE, "tests/test_page_goods.py"),
-    "piece_keep": PIECE,
-    "piece_view": (*PIECE, "tests/test_page_pinch.py"),
-    "words": (*PIECE, *BRAID),
-    "workshop": ORDER,
-}
 OPERATORS = {
     b"===": (b"!==",), b"!==": (b"===",), b"<": (b">=", b"<="), b"<=": (b">", b"<"), b">": (b"<=", b">="),
     b">=": (b"<", b">"), b"&&": (b"||",), b"||": (b"&&",), b"-": (b"+",), b"*": (b"/",), b"/": (b"*",), b"+": (b"-",),
@@ -115,17 +95,18 @@ def _short(code: bytes) -> str:
 
 
 def main() -> int:
-    args = options("names", 8).parse_args()
+    p = options("names", 12)
+    p.add_argument("--seconds", type=float, default=40.0)
+    args = p.parse_args()
+    known = seen.read()
     spoiled.load_libraries()
     with spoiled.copy() as made:
-        for name in args.names or TESTS:
-            file, tests = f"{STATIC}/{name}.js", (*TESTS[name], *args.also)
+        for name in args.names or sorted(file.stem for file in (seen.ROOT / STATIC).glob("*.js")):
+            file = f"{STATIC}/{name}.js"
 
-            def judge(m: Mutant, file: str = file, tests: tuple[str, ...] = tests) -> tuple[str, str]:
-                with made.changed(file, m.text):
-                    # One file after the other, as the first that is red settles it.
-                    runs = (made.run([t], LIMIT, ("-m", "browser", "-k", "not axe"))[0] for t in tests)
-                    return next((v for v in runs if v != "green"), "green"), f"{len(tests)} files of tests"
+            def judge(m: Mutant, name: str = name, file: str = file) -> tuple[str, str]:
+                asked = [t for t in known.of(f"static/{name}", m.line) if t in known.browser]
+                return judged(made, (file, m.text), asked, known, args)
 
             drawn = sample((made.folder / file).read_bytes(), args.count, random.Random(f"{args.seed} {name}"))
             score(f"{name}.js", drawn, args, judge)

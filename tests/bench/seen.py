@@ -2,7 +2,8 @@
 
 Runs the whole suite once under coverage, each test in a context of its own, and writes what was found as JSON
 (``.seen.json`` of the checkout by default, which git ignores).  mutants.py chooses by it the tests that may notice a wrong
-line.  Takes twice as long as the suite.  Needs `pip install coverage`, which nothing else here does.
+line, script_mutants.py those that may notice one of the page's scripts.  Takes twice as long as the suite.  Needs `pip install
+coverage`, which nothing else here does.
 
 What a test finds made by an earlier one (jobs and pictures are cached) it does not run again; so the tests of a line are those
 that ran it, and after them the others of the same files.
@@ -30,7 +31,7 @@ FOLDER = "--seen-in"
 
 @dataclass(frozen=True)
 class Seen:
-    """Seconds of each test, the tests that need a browser, and by module and line the tests that ran it."""
+    """Seconds of each test, the tests that need a browser, and by module (or script) and line the tests that ran it."""
 
     seconds: dict[str, float]
     browser: frozenset[str]
@@ -85,10 +86,13 @@ class _Watch:
 
     def __init__(self, folder: Path, worker: str) -> None:
         import coverage
+        from tests.bench import seen_scripts
 
         self._file = folder / f"{worker}.json"
         self._seconds: dict[str, float] = {}
         self._browser: list[str] = []
+        self._scripts: dict[str, dict[str, list[int]]] = {}
+        self._pages = seen_scripts.Watch()
         self._measured = coverage.Coverage(
             data_file=str(folder / f"{worker}.coverage"), include=[str(ROOT / SOURCE / "*")], config_file=False
         )
@@ -102,12 +106,14 @@ class _Watch:
         self._seconds[item.nodeid] = time.perf_counter() - begun
         if item.get_closest_marker("browser") or "browser" in getattr(item, "fixturenames", ()):
             self._browser.append(item.nodeid)
+            self._scripts[item.nodeid] = {name: sorted(lines) for name, lines in self._pages.taken().items()}
         self._measured.switch_context("")
 
     def pytest_sessionfinish(self) -> None:
         self._measured.stop()
         self._measured.save()
-        self._file.write_text(json.dumps({"seconds": self._seconds, "browser": self._browser}), encoding="utf-8")
+        noted = {"seconds": self._seconds, "browser": self._browser, "scripts": self._scripts}
+        self._file.write_text(json.dumps(noted), encoding="utf-8")
 
 
 def gathered(folder: Path) -> dict[str, Any]:
@@ -116,12 +122,18 @@ def gathered(folder: Path) -> dict[str, Any]:
 
     seconds: dict[str, float] = {}
     browser: list[str] = []
+    scripts: dict[str, dict[str, list[int]]] = {}
     for file in sorted(folder.glob("*.json")):
         noted = json.loads(file.read_text(encoding="utf-8"))
         seconds |= noted["seconds"]
         browser += noted["browser"]
+        scripts |= noted["scripts"]
     at = {name: k for k, name in enumerate(seconds)}
     lines: dict[str, dict[int, set[int]]] = {}
+    for test, ran in scripts.items():
+        for name, numbers in ran.items():
+            for line in numbers:
+                lines.setdefault(name, {}).setdefault(line, set()).add(at[test])
     for file in sorted(folder.glob("*.coverage")):
         data = CoverageData(basename=str(file))
         data.read()
