@@ -264,6 +264,18 @@ def test_letters_stand_apart_and_between_their_lines() -> None:
         assert high <= lettering.SIZE + lettering.ACCENT_ROOM + 0.05
 
 
+def test_no_more_room_is_kept_over_the_letters_than_the_highest_accent_takes() -> None:
+    highest = max(lines(found[0]).bounds[3] for ch in ACCENTED if (found := lettering.strokes(ch)) is not None)
+    assert highest == pytest.approx(lettering.SIZE + lettering.ACCENT_ROOM, abs=0.05)
+
+
+def test_a_double_acute_is_the_same_stroke_twice() -> None:
+    """As in Hungarian ő and ű: two acutes side by side, of one slant and one height."""
+    _, (first, second) = letter_and_mark("ő", "o")
+    (apart,) = {(round(b[0] - a[0], 6), round(b[1] - a[1], 6)) for a, b in zip(first, second, strict=True)}
+    assert apart == (0.45, 0.0)
+
+
 def test_the_comma_of_a_g_stands_over_it_and_not_in_its_tail() -> None:
     """The Unicode Standard 15.0, section 7.1, on Latvian: the cedilla of a small g is a turned comma above."""
     letter, comma = (lines(s) for s in letter_and_mark("ģ", "g"))
