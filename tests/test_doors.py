@@ -73,7 +73,7 @@ EXAMPLES: dict[str, dict[str, str]] = {
     "lists": {"lists": "with"},
     "strips": {"strips": STRIPS, "leather": "harbour-tan"},
     "blade": {"blade": "3 mm", "strips": STRIPS, "leather": "harbour-tan"},
-    "spare": {"spare": "0.5", "count": "40"},
+    "spare": {"spare": "50 %", "count": "40"},
     "waste": {"waste": "0,5"},
     "slips": {"slips": "true", "card": "with"},
     "class_sheet": {"class_sheet": "true"},

@@ -220,7 +220,7 @@ EFFECTS: dict[str, tuple[dict[str, str], Judge]] = {
         {**STRIPS, "blade": "3 mm"},
         lambda m: [c["from_mm"] for c in m.numbers["strips"][0]["plan"][0]["cuts"]] == near([0, CUT + 3, 2 * CUT + 6], abs=0.2),
     ),
-    "spare": ({"spare": "0.5", "count": "40"}, lambda m: [h["spare"] for h in m.numbers["order"]["hardware"]] == [20]),
+    "spare": ({"spare": "50 %", "count": "40"}, lambda m: [h["spare"] for h in m.numbers["order"]["hardware"]] == [20]),
     "waste": (
         {"waste": "0,5"},
         lambda m: m.numbers["order"]["leather"][0]["gross_mm2"] == near(1.5 * m.numbers["order"]["leather"][0]["net_mm2"]),

@@ -206,6 +206,7 @@ def test_a_row_of_a_job_tells_all_its_faults_and_the_job_its_own_at_its_fields(c
         {"pattern": "wristbant", "measure": "172 mm", "leather": "nope"},
     )
     assert set(got["job"]) == {"machine", "printer", "prices", "spare"}
+    assert "'lots' is no share; write it as 0.1 or as '10 %'" in got["job"]["spare"]
     assert set(got["rows"][0]["problems"]) == {"measure", "strands", "leather"}
     assert got["rows"][0]["labels"]["strands"] == "Strands"  # it has no column, so its name is said
     assert got["rows"][1]["problems"] == {}  # what is wrong with the job is not held against its rows

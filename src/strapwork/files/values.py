@@ -87,6 +87,19 @@ def _number(value: Any, _: str | None) -> float:
     raise InputError("", tr("{value} is no number", value=shown(value)), tr("write it in digits, such as 8 or 2.5"))
 
 
+def _share(value: Any, _: str | None) -> float:
+    """A share of one, or in a hundred where it says so."""
+    number, hundred, rest = value.strip().partition("%") if isinstance(value, str) else (value, "", "")
+    try:
+        if rest:
+            raise InputError("", "", "")
+        return _number(number, None) / (100.0 if hundred else 1.0)
+    except InputError:
+        raise InputError(
+            "", tr("{value} is no share", value=shown(value)), tr("write it as 0.1 or as '10 %'")
+        ) from None
+
+
 _YES, _NO = ("true", "yes", "1", "on"), ("false", "no", "0", "off")
 
 
@@ -224,6 +237,7 @@ def _lengths(**limits: Any) -> BeforeValidator:
 
 Whole = Annotated[int, reader(_whole, "whole")]
 Number = Annotated[float, reader(_number)]
+Share = Annotated[float, reader(_share)]
 Flag = Annotated[bool, reader(_flag, "flag")]
 Table = reader(table, "table")
 Tables = reader(tables, "tables")

@@ -437,12 +437,18 @@ class JobAsk(schema.Strict):
         ),
     ] = None
     spare: Annotated[
-        values.Number | None,
+        values.Share | None,
         Field(ge=0, le=5),
-        Key(tr("Spare hardware"), tr("share of hardware to lay out on top, such as 0.1"), "SHARE", "0.1", "whole"),
+        Key(
+            tr("Spare hardware"),
+            tr("share of hardware to lay out on top, such as 0.1 or 10 %"),
+            "SHARE",
+            "0.1",
+            "whole",
+        ),
     ] = None
     waste: Annotated[
-        values.Number | None,
+        values.Share | None,
         Field(ge=0, le=5),
         Key(
             tr("Waste of leather"),
