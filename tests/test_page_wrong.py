@@ -166,6 +166,17 @@ def test_ways_out_are_offered_likeliest_first(client: Any, query: str, field: st
     assert [w["text"] for w in answer(client, query)["remedies"][field]] == ways
 
 
+@pytest.mark.parametrize("row", [False, True])
+def test_leather_too_thick_for_any_snap_is_said_once(client: Any, row: bool) -> None:
+    """No other size of snap mends that, so it is the same fault again when the size is set aside."""
+    if row:
+        (got,) = rows(client, {}, {"pattern": "wristband", "measure": "172 mm", "leather": "6.5 mm"})["rows"]
+        assert list(got["problems"]) == ["hardware"]
+    else:
+        got = answer(client, "measure=172&leather=6.5+mm")
+        assert (list(got["errors"]), got["general"]) == (["hardware"], "")
+
+
 def test_three_wrong_fields_have_a_way_out_each(client: Any) -> None:
     ways = answer(client, "measure=6+3/4+mm&strands=4&leather=harbour-tann")["remedies"]
     assert {name: found[0]["text"] for name, found in ways.items()} == {

@@ -104,7 +104,9 @@ def found(
             break
         name = blame(e)
         if not name or name in asides[0]:
-            told.general = e
+            # What stands in does not mend it; where it is told at its field already, once is enough.
+            if str(told.errors.get(name)) != str(e):
+                told.general = e
             break
         told.errors[name] = e
         set_aside(name)
