@@ -11,7 +11,7 @@ Lines = dict[str, set[int]]
 
 
 class Watch:
-    """Counts in every page that is opened from now on, and gives up what it counted before a page goes."""
+    """Counts in every page that is opened from now on, and takes what it counted before a page goes."""
 
     def __init__(self) -> None:
         from playwright.sync_api import Browser, BrowserContext, Page
@@ -20,7 +20,8 @@ class Watch:
         self._ran: Lines = {}
         for maker in (Browser, BrowserContext):
             self._after(maker, "new_page", self._begin)
-        self._before(Page, "close", self._take)
+        for leave in ("close", "goto", "reload"):  # what ran in a document is not always known when the next is there
+            self._before(Page, leave, self._take)
         self._before(BrowserContext, "close", lambda context: [self._take(page) for page in context.pages])
 
     def taken(self) -> Lines:

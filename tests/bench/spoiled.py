@@ -91,7 +91,7 @@ class Copy:
             return "late", ""
         said = log.read_text(encoding="utf-8", errors="replace")[-4000:]
         code = os.waitstatus_to_exitcode(status)
-        if code in (2, 4, 5) and "error" not in said.lower():
+        if (code == 4 and "ERROR: not found" in said) or (code in (2, 4, 5) and "error" not in said.lower()):
             raise SystemExit(f"no test was run by {' '.join(tests)}:\n{said}")
         return ("red" if code else "green"), said
 
