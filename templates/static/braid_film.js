@@ -3,7 +3,7 @@
 // data of the page, in the box of the still pictures, so that a film ends where the still picture stands.
 const Film = (() => {
   const SVG = "http://www.w3.org/2000/svg";
-  const TOP = 4, CAP = 11, TAB = 53, END = 61, HANG = 15, PASS_HANG = 27, NECK = 6, SPREAD = 3.2, BEFORE = 2;
+  const TOP = 4, CAP = 11, TAB = 53, END = 61, HANG = 15, PASS_HANG = 27, NECK = 6, SPREAD = 3.2, HALF_TURN = 4, BEFORE = 2;
   const letter = (strand) => String.fromCharCode(64 + strand);
   const between = (t, a, b) => Math.min(Math.max((t - a) / (b - a), 0), 1);
   const ease = (t) => (t < 0.5 ? 2 * t * t : 1 - 2 * (1 - t) * (1 - t));
@@ -184,7 +184,7 @@ const Film = (() => {
     const along = (d) => {
       let k = 0;
       while (k < 3 && d > lengths[k]) d -= lengths[k++];
-      const part = Math.min(d / lengths[k], 1);
+      const part = d / lengths[k];
       return { k, point: [way[k][0] + (way[k + 1][0] - way[k][0]) * part, way[k][1] + (way[k + 1][1] - way[k][1]) * part] };
     };
     c.moving.push((t) => {
@@ -216,7 +216,7 @@ const Film = (() => {
     const wide = strands < 6 ? 60 : 92;
     const lane = lanes(strands, wide, 0.86), c = canvas(svg, wide);
     const all = layers(seen.crossings), most = Math.max(0, ...seen.twisted.map(Math.abs));
-    const turned = most ? Math.min(2 * most * 4, 15) : 0, room = TAB - CAP - 6 - turned;
+    const turned = 2 * most * HALF_TURN, room = TAB - CAP - 6 - turned;
     const fit = all.length * 1.4 <= room ? all.length : Math.floor((room - 5) / 1.4);
     const high = all.length ? Math.min(8, (room - (fit < all.length ? 5 : 0)) / fit) : 0;
     c.box(lane.left, lane.right, TOP, CAP, words);
@@ -237,9 +237,9 @@ const Film = (() => {
       y += 5;
     }
     order.forEach((s, k) => {
-      const place = k + 1, f = seen.twisted[s - 1], step = most ? turned / (2 * most) : 0;
+      const place = k + 1, f = seen.twisted[s - 1];
       let from = y;
-      for (let i = 0; i < 2 * Math.abs(f); i++, from += step) halfTurn(svg, lane, place, s, from, from + step, f);
+      for (let i = 0; i < 2 * Math.abs(f); i++, from += HALF_TURN) halfTurn(svg, lane, place, s, from, from + HALF_TURN, f);
       c.ribbon(s, () => slanted(lane, place, place, from, TAB), { still: true });
       c.name(s, lane.letter, () => [lane.at(place), TAB - 4]);
     });
