@@ -132,7 +132,15 @@ class Drawn:
 
 
 def spots(mark: dict[str, Any]) -> tuple[Spot, ...]:
-    return tuple(zip(mark["at"][::2], mark["at"][1::2], strict=True))
+    return tuple(zip(mark["at"][::2], mark["at"][1::2], strict=False))
+
+
+def corners(mark: dict[str, Any]) -> tuple[Spot, ...]:
+    """What a mark reaches to; of a circle and a word its middle."""
+    if mark["tag"] == "rect":
+        x, y, wide, high = mark["at"]
+        return (x, y), (x + wide, y + high)
+    return spots(mark)[:1] if mark["tag"] == "circle" else spots(mark)
 
 
 @dataclass(frozen=True)
@@ -252,6 +260,9 @@ def test_strands_run_whole_from_the_plain_end_to_the_tab_all_through_a_film(draw
                 for r in own:
                     assert r.corners[1][0] - r.corners[0][0] == pytest.approx(0.82 * wide, abs=0.02)  # air between two
                     assert r.corners[2][0] - r.corners[3][0] == pytest.approx(0.82 * wide, abs=0.02)
+            spread = [(x + dx, y + dy) for m in picture.marks for dx, dy in [m["by"] or (0, 0)] for x, y in corners(m)]
+            _, _, wide_box, high_box = map(float, picture.box.split())
+            assert all(0.0 <= x <= wide_box and 0.0 <= y <= high_box for x, y in spread)
             first = sorted(r.head_x for r in picture.rows[0])
             assert first == pytest.approx([left + (k + 0.5) * wide for k in range(n)], abs=0.01)
             assert [(b[2], b[4]) for b in picture.boxes[:: len(picture.boxes) - 1]] == [
