@@ -388,14 +388,13 @@ def test_every_way_of_telling_what_went_wrong(tablet: Any, server: str, client: 
         assert tablet.inner_text("#wrong-turns") == tablet.inner_text("#wrong-after") == str(turns)
         assert _words(tablet, "#wrong-turned") == [f"Turn {k}" for k in range(1, turns + 1)]
     answered("4 turns")
-    for way, turns in ((1, "12"), (-1, "0")):  # two sets at most, of six turns each
+    # Two sets at most, of six turns each, and a pass before the first turn at the earliest.
+    for what, way, told in (("wrong-turns", 1, "12"), ("wrong-after", -1, "0"), ("wrong-turns", -1, "0")):
         tablet.evaluate(
-            "way => { for (let k = 0; k < 20; k++) document.querySelector(`#wrong-turns-name ~ [data-by='${way}']`).click(); }",
-            way,
+            "([what, way]) => { for (let k = 0; k < 20; k++) document.querySelector(`#${what}-name ~ [data-by='${way}']`).click(); }",
+            [what, way],
         )
-        assert tablet.inner_text("#wrong-turns") == turns
-    tablet.tap("#wrong-after-name ~ [data-by='-1']")
-    assert tablet.inner_text("#wrong-after") == "0"
+        assert tablet.inner_text(f"#{what}") == told
     assert _words(tablet, "#wrong-gaps") == ["A and B", "B and C"]
     answered("0 turns")
     # How it lies, from the tab up: not crossed at all, then as six turns lie when the tab was never passed.
