@@ -422,7 +422,11 @@ def test_keyboard_alone_from_start_to_pdf(page: Any, server: str) -> None:
     tab_to("input[name=pattern]")
     page.keyboard.press("ArrowRight")
     page.wait_for_selector("#what:text-is('belt size')")
+    assert page.is_visible(".shelf")  # the arrow keys look along it, Enter takes
     page.keyboard.press("Enter")
+    assert page.is_hidden(".shelf")
+    assert page.evaluate("() => document.activeElement.matches('#goods summary')")
+    assert "belt" in page.inner_text("#goods summary").lower()
     tab_to("#f-measure")
     page.keyboard.type("900 mm")
     page.wait_for_selector("#rows tr")
@@ -450,11 +454,22 @@ def test_the_player_by_keys_and_its_place_on_reload(page: Any, server: str) -> N
 
 @pytest.mark.browser
 def test_a_job_is_put_together_on_the_page(page: Any, server: str, tmp_path: Path) -> None:
-    page.goto(f"{server}/?{Q}&label=Quay")
+    page.goto(f"{server}/?{Q}&label=Quay&machine=laser")
     page.wait_for_selector("#rows tr")
+    page.evaluate(
+        "localStorage.setItem('job', JSON.stringify({ job: { title: 'Market', machine: 'pen-plotter' }, pieces: [] }))"
+    )
     page.click("#to-job")
-    page.wait_for_selector("text=Added; 1 in the job.")
+    page.wait_for_selector("#added:text-is('Added; 1 in the job.')")
+    # An empty job takes the first piece's machine; once there are pieces their job stays what it is, and says so.
+    page.click("#fields summary")
+    page.select_option("#f-machine", "drag-knife")
+    page.click("#to-job")
+    page.wait_for_selector("#added:text-is('Added; 2 in the job. The job keeps its own machine.')")
     page.goto(f"{server}/job")
+    assert page.input_value("#f-machine") == "laser"
+    assert page.input_value("#f-title") == "Market"
+    page.click("#pieces tr:nth-child(2) .o-acts button:nth-child(2)")
     names = "[...document.querySelectorAll('#pieces [data-key=label]')].map(box => box.value)"
     assert page.evaluate(names)[0] == "Quay"
     page.fill("#table", "Ines\t16 cm\t2\nBruno\t18,5 cm")

@@ -87,7 +87,23 @@ def test_a_lost_server_is_told_and_found_again(browser: Any, server: str) -> Non
     opened.unroute("**/preview?*")
     opened.fill("#f-measure", "185")
     opened.wait_for_selector("#lengths:has-text('206.')")
+    assert opened.is_hidden("#general")
+    assert shown(opened, "#say") == "The server is back; nothing was lost."
 
+    # Whatever finds no server says so, once; what is refused says why and calls no server lost.
+    gone = "The page has lost its server; start 'strapwork serve' again. What you typed is kept."
+    busy = "the page: too much is asked at once; try again in a moment"
+    for there, press in (("**/job/piece?*", "#to-job"), ("**/file/pdf?*", "[data-file=pdf]")):
+        opened.route(there, lambda r: r.abort("connectionrefused"))
+        opened.click(press)
+        opened.wait_for_selector(f'#general:text-is("{gone}")')
+        opened.route(there, lambda r: r.fulfill(status=503, json={"error": busy}))
+        opened.click(press)
+        opened.wait_for_selector(f"#general:text-is('{busy}')")
+        assert opened.get_attribute("#piece", "data-state") == "new"
+        opened.unroute(there)
+    opened.click("#to-job")
+    opened.wait_for_selector("#added:text-is('Added; 1 in the job.')")
     assert opened.is_hidden("#general")
     context.close()
 
@@ -110,8 +126,12 @@ def test_a_piece_of_a_job_is_opened_changed_and_put_back(page: Any, server: str)
     assert page.input_value("#f-hand") == "left"
     page.click("summary:has-text('More fields')")
     page.fill("#f-label", "Ines B.")
+    page.press("#f-label", "Tab")
+    settled(page)
+    assert "row=" in page.url  # after a reload it would still be that row
+    assert shown(page, "#to-job") == "Put it back into the job"
     page.click("#to-job")
-    page.wait_for_selector("text=Put back; 2 in the job.")
+    page.wait_for_selector("#added:text-is('Put back; 2 in the job.')")
     kept = page.evaluate("() => JSON.parse(localStorage.getItem('job'))")
 
     assert kept["job"]["leathers"] == raw["job"]["leathers"]  # type: ignore[index]

@@ -50,6 +50,11 @@ class Keys:
     def type(self, text: str) -> None:
         self.page.keyboard.type(text)
 
+    def at(self) -> str:
+        """The name of what has the focus."""
+        words = "() => document.activeElement.getAttribute('aria-label') || document.activeElement.textContent"
+        return str(self.page.evaluate(words))
+
     def kept(self) -> None:
         """The focus was not lost with what had it."""
         self.page.wait_for_function("() => document.activeElement !== document.body")
@@ -131,12 +136,27 @@ def test_a_kept_piece_is_taken_out_and_put_back(keys: Keys, server: str) -> None
     page = keys.page
     page.goto(f"{server}/?pattern=wristband&measure=172")
     settled(page)
+    # Two more, as another tab keeps them.
+    page.evaluate("""() => { for (const at of [1, 2]) write(OWN + at, { name: 'Band ' + at, title: 'A wristband', query: 'measure=17' + at, at });
+      dispatchEvent(new StorageEvent('storage', { key: OWN + 2 })); }""")
     keys.to("#pieces summary")
     keys.press("Enter")
-    keys.to("#kept-pieces button")
+    keys.to("[aria-label='Take out Band 1']")  # the last
+    # A list that is filled anew leaves a hand at its piece.
+    page.evaluate(
+        "() => { write(OWN + 0, { name: 'Band 0', title: 'A wristband', query: 'measure=170', at: 3 }); dispatchEvent(new StorageEvent('storage', { key: OWN + 0 })); }"
+    )
+    assert keys.at() == "Take out Band 1"
     keys.press("Enter")
-    page.wait_for_selector("#say button")
-    keys.kept()
+    assert keys.at() == "Take out Band 2"  # the last that is left
+    keys.to("[aria-label='Take out Band 0']", key="Shift+Tab")
+    keys.press("Enter")
+    assert keys.at() == "Take out Band 2"  # what stands there now
+    keys.press("Enter")
+    assert keys.at() == "Take out Wristband with a snap, wrist 172 mm"
+    keys.press("Enter")
+    assert keys.at() == "Kept pieces"  # none is left
+    assert page.is_visible("#none-kept")
     keys.to("#say button")
     keys.press("Enter")
     page.wait_for_selector("#kept-pieces li")

@@ -33,6 +33,7 @@ def test_a_pinch_makes_the_drawing_larger_where_the_fingers_are(browser: Any, se
         near = page.evaluate(BOX)
         # What lay between the fingers stays there, and the page around is not zoomed.
         assert near[0] + near[2] / 2 == pytest.approx(whole[2] / 2, abs=whole[2] * 0.03)
+        assert near[1] + near[3] / 2 == pytest.approx(whole[3] / 2, abs=whole[3] * 0.03)
         assert page.evaluate("visualViewport.scale") == pytest.approx(1.0, abs=0.01)
         assert page.evaluate("scrollY") == 0
 
@@ -41,7 +42,8 @@ def test_a_pinch_makes_the_drawing_larger_where_the_fingers_are(browser: Any, se
         for dx in range(20, -60, -20):
             touch("touchMove", dx)
         touch("touchEnd")
-        page.wait_for_function(f"near => ({BOX})()[0] > near[0] + 5", arg=near)
+        # As far as the finger went, 80 px.
+        page.wait_for_function(f"to => Math.abs(({BOX})()[0] - to) < 0.1", arg=near[0] + 80 * near[2] / whole[2])
         assert page.evaluate(BOX)[2] == pytest.approx(near[2])
 
         # And back to the whole.

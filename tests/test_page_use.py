@@ -17,7 +17,7 @@ from strapwork.paper import broken
 from strapwork.piece.piece import work_out
 from strapwork.say import lengths, spots
 from strapwork.web import app, form, remedies, strap_view, worn
-from tests.conftest import axe_in_both, settled
+from tests.conftest import axe_in_both, framed, settled
 from tests.helpers import HERE
 
 BAND = "pattern=wristband&measure=172&leather=4-5+oz"
@@ -268,10 +268,27 @@ def test_nothing_turns_red_while_typing_and_the_last_result_stays(page: Any, ser
 def test_fields_come_and_go_with_the_goods_and_keep_their_values(page: Any, server: str) -> None:
     page.goto(f"{server}/?{BELT}&holes=7")
     settled(page)
+    assert page.inner_text("#set") == "(1 filled)"
     page.click("summary:has-text('More fields')")
     assert page.is_visible("#f-holes")
+    # A bed is a machine's and a factor a load's: without those they are no question.
+    assert page.is_hidden("#f-bed")
+    page.fill("#f-load", "12 kg")
+    page.wait_for_selector("#f-factor", state="visible")
+    page.fill("#f-load", "")
+    page.focus("#f-factor")
+    settled(page)
+    assert page.evaluate("() => document.activeElement.id") == "f-factor"  # nothing goes from under a hand
+    page.focus("#f-machine")
+    page.select_option("#f-machine", "laser")
+    page.wait_for_selector("#f-bed", state="visible")
+    assert page.is_hidden("#f-factor")
+    page.click("#goods summary")
+    page.click("#f-measure")
+    assert page.is_hidden(".shelf")  # looked at and left
     page.click("#goods summary")
     page.check("input[value=wristband]", force=True)
+    assert page.is_hidden(".shelf")
     page.wait_for_selector("#what:text-is('wrist')")
     page.fill("#f-measure", "172")
     page.press("#f-measure", "Tab")
@@ -324,11 +341,19 @@ def test_old_numbers_say_so_while_the_server_is_gone(context: Any, server: str) 
     opened = context.new_page()
     opened.goto(f"{server}/?{BAND}")
     settled(opened)
-    opened.route("**/preview?*", lambda r: r.abort("connectionrefused"))
+    late: list[Any] = []
+    opened.route("**/preview?*", lambda r: late.append(r))  # Playwright marks what it is given
     opened.fill("#f-measure", "180")
-    opened.wait_for_selector("#piece[data-state=old]")
+    opened.wait_for_selector("#piece[data-state=old]")  # while the answer is on its way
+    assert (
+        opened.inner_text("#old").strip()
+        == "Still the drawing and numbers of before: Wristband with a snap, wrist 172 mm."
+    )
+    assert opened.is_hidden("#general")
+    for asked in late:
+        asked.abort("connectionrefused")
     opened.wait_for_selector("#general:has-text('What you typed is kept')")
-    assert "wrist 172 mm" in opened.inner_text("#old")
+    assert opened.inner_text("#old").endswith("wrist 172 mm. The server is gone.")
     opened.unroute("**/preview?*")  # it comes back by itself, without a touch
 
     opened.wait_for_selector("#say:has-text('The server is back')")
@@ -337,42 +362,102 @@ def test_old_numbers_say_so_while_the_server_is_gone(context: Any, server: str) 
     assert opened.get_attribute("#piece", "data-state") == "new"
 
 
+VIEW = "() => document.querySelector('#strap svg').getAttribute('viewBox').split(' ').map(Number)"
+ALONG = """() => [...document.querySelectorAll('#strap .spot')].map((s) => [s.querySelector('.hit').getBoundingClientRect(), s.getAttribute('aria-label')])
+  .sort(([a], [b]) => Math.abs(a.x - b.x) < 0.01 ? a.y - b.y : a.x - b.x).map(([, label]) => label)"""
+
+
 @pytest.mark.browser
-def test_the_drawing_answers_to_pointer_finger_and_keys_and_can_be_zoomed(page: Any, server: str) -> None:
+def test_spots_answer_to_the_pointer_and_to_the_arrow_keys_from_end_to_end(page: Any, server: str) -> None:
     page.goto(f"{server}/?{BELT}")
     settled(page)
-    hole = page.locator(".s-hole").first
-    hole.hover()
+    page.locator(".s-hole").first.hover()
     assert "A: rivet hole 3.2 mm" in page.inner_text("#spot")
+    assert page.locator("#strap .spot.on").count() == 1
+    page.mouse.move(640, 100)  # off the drawing
+    page.wait_for_selector("#spot:has-text('Point at a hole')")
+    assert page.locator("#strap .spot.on").count() == 0
     page.locator(".s-braid").first.click(position={"x": 60, "y": 8})
     assert "Braid of 3 strands" in page.inner_text("#spot")
-    page.locator(".spot[tabindex='0']").first.focus()
-    first = page.inner_text("#spot")
-    page.keyboard.press("ArrowRight")
-    assert page.inner_text("#spot") != first
-    assert page.locator(".spot[tabindex='0']").count() == 1
+    assert page.locator("#strap .spot.on").count() == 2  # it goes on beyond the break
+    along = page.evaluate(ALONG)
+    page.locator(".spot[tabindex='0']").focus()  # where the Tab key comes in
+    for said in along:
+        assert page.inner_text("#spot") == said
+        assert page.locator(".spot[tabindex='0']").get_attribute("aria-label") == said
+        page.keyboard.press("ArrowRight")
+    assert page.inner_text("#spot") == along[-1]
+    for said in (*along[-2::-1], along[0]):
+        page.keyboard.press("ArrowLeft")
+        assert page.inner_text("#spot") == said
+
+
+@pytest.mark.browser
+def test_the_drawing_is_zoomed_and_moved_by_keys_and_pointer_and_leaves_the_page_its_wheel(
+    page: Any, server: str
+) -> None:
+    page.goto(f"{server}/?{BELT}")
+    settled(page)
+    stage = page.locator("#strap svg").bounding_box()
+    wide, high = stage["width"], stage["height"]
 
     def box() -> list[float]:
-        return [float(v) for v in page.get_attribute("#strap svg", "viewBox").split()]
+        return list(page.evaluate(VIEW))
 
-    whole = box()
+    def near(*wanted: float) -> Any:
+        return pytest.approx(wanted, abs=0.02)
+
+    assert box() == near(0, 0, wide, high)
     page.focus("#strap")
+    page.keyboard.press("+")  # 1.25 as large about its middle: a tenth of it goes on every side
+    assert box() == near(wide * 0.1, high * 0.1, wide * 0.8, high * 0.8)
     page.keyboard.press("+")
     larger = box()
-    assert larger[2] == pytest.approx(whole[2] / 1.25, rel=0.01)
-    page.keyboard.press("ArrowRight")
-    assert box()[0] > larger[0]
+    for there, back, axis in (("ArrowRight", "ArrowLeft", 0), ("ArrowDown", "ArrowUp", 1)):
+        page.keyboard.press(there)
+        assert box()[axis] > larger[axis]
+        assert box()[1 - axis] == larger[1 - axis]
+        page.keyboard.press(back)
+        assert box() == near(*larger)
+    for _ in range(20):  # it ends with its edge
+        page.keyboard.press("ArrowRight")
+    assert box() == near(wide * 0.36, larger[1], wide * 0.64, high * 0.64)
     page.keyboard.press("0")
-    assert box() == pytest.approx(whole, abs=0.02)
+    assert box() == near(0, 0, wide, high)
+
+    # What can become no smaller leaves the wheel to the page, and so does a drawing that is passed by.
+    x, y = 400, 270  # whole px, as a browser tells the wheel's place
+    across, down = (x - stage["x"]) / wide, (y - stage["y"]) / high
+    page.mouse.move(x, y)
+    page.mouse.wheel(0, 40)
+    page.wait_for_function("() => scrollY === 40")
+    page.evaluate("document.activeElement.blur()")
+    page.mouse.wheel(0, -10)
+    page.wait_for_function("() => scrollY === 30")
+    assert box() == near(0, 0, wide, high)
+
+    # At the page's top it is the drawing's; what lies under the pointer stays there.
     page.evaluate("scrollTo(0, 0)")
-    hole.hover()
     page.mouse.wheel(0, -300)
-    page.wait_for_function(
-        "w => parseFloat(document.querySelector('#strap svg').getAttribute('viewBox').split(' ')[2]) < w", arg=whole[2]
-    )
+    page.wait_for_function(f"wide => ({VIEW})()[2] < wide", arg=wide)
+    left, top, width, height = box()
+    assert (left + across * width, top + down * height) == near(across * wide, down * high)
+    page.mouse.move(x + 25, y + 5)  # no button is pressed
+    framed(page)
+    assert box() == near(left, top, width, height)
+    page.mouse.down()
+    page.mouse.move(x - 15, y - 5, steps=3)
+    page.mouse.up()
+    page.mouse.move(x + 90, y)
+    framed(page)
+    # It went with the pointer.
+    assert box() == near(left + 40 * width / wide, top + 10 * width / wide, width, height)
+    page.click("[data-zoom=in]")
+    page.click("[data-zoom=out]")
+    assert box()[2] == pytest.approx(width, abs=0.02)
     page.click("[data-zoom=fit]")
     settled(page)
-    assert box() == pytest.approx(whole, abs=0.02)
+    assert box() == near(0, 0, wide, high)
 
 
 @pytest.mark.browser
@@ -383,13 +468,27 @@ def test_the_true_size_comes_after_a_bank_card_has_been_matched(page: Any, serve
     assert "not to scale" in page.inner_text("#scale").lower()
     page.click("[data-zoom=true]")
     page.wait_for_selector("dialog[open]")
+    # A screen that nobody has measured has 96 px to the inch (CSS).
+    assert float(page.get_attribute("#card-svg", "width")) == round(85.6 * 96 / 25.4)
     page.evaluate(
         "() => { const s = document.getElementById('card-size'); s.value = '428'; s.dispatchEvent(new Event('input')); }"
     )
-    assert page.locator("#card-svg").bounding_box()["width"] == pytest.approx(428, abs=1)
+    card = page.locator("#card-svg").bounding_box()
+    assert (card["width"], card["height"]) == pytest.approx((428, 428 * 53.98 / 85.6), abs=0.1)
     page.click("#card-done")
     page.wait_for_selector("#scale:has-text('True size')")
     assert float(page.get_attribute("#strap svg", "data-scale")) == pytest.approx(428 / 85.6, rel=1e-3)
+    assert [page.get_attribute(f"[data-zoom={how}]", "aria-pressed") for how in ("true", "fit")] == ["true", "false"]
+    # It is longer than the screen is wide, and the arrow keys go along it.
+    page.focus("#strap")
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate("() => document.getElementById('strap').scrollLeft") > 0
+    page.keyboard.press("ArrowLeft")
+    assert page.evaluate("() => document.getElementById('strap').scrollLeft") == 0
+    page.click("[data-zoom=true]")  # once more opens the match, as it was kept
+    assert page.input_value("#card-size") == "428"
+    page.click("#card-cancel")
+    assert page.locator("dialog[open]").count() == 0
     page.reload()
     settled(page)
     assert "not to scale" in page.inner_text("#scale").lower()
@@ -417,53 +516,120 @@ def test_every_change_can_be_undone_and_done_again(page: Any, server: str) -> No
     page.click("#redo")
     page.wait_for_function("() => byId('f-measure').value === '185'")
     assert "measure=185" in page.url
+    page.focus("#f-units")
+    page.keyboard.press("Control+y")
+    assert page.input_value("#f-units") == "in"
+    # Nothing more is done again than was undone, a plain letter undoes nothing, and a field keeps its own undo.
+    page.keyboard.press("Control+Shift+Z")
+    page.keyboard.press("z")
+    page.type("#f-measure", "9")
+    page.keyboard.press("Control+z")
+    assert page.input_value("#f-units") == "in"
+    assert page.input_value("#f-measure").startswith("185")
+    assert page.is_disabled("#redo")
+    page.focus("#f-units")
+    for _ in range(4):
+        page.keyboard.press("Control+z")
+    assert (page.input_value("#f-measure"), page.input_value("#f-units")) == ("172", "mm")
+    assert page.is_disabled("#undo")
+    settled(page)
+    # However long the afternoon, the last two hundred changes are there.
+    page.evaluate(
+        "() => { for (let mm = 100; mm < 300; mm += 1) note('pattern=wristband&measure=' + mm); step(-199); }"
+    )
+    assert page.input_value("#f-measure") == "100"
+    assert page.is_disabled("#undo")
+    assert page.is_enabled("#redo")
+    settled(page)
+
+
+NAMES = "#kept-pieces a"
+QUAY, COPY = "Quay band (Wristband with a snap, wrist 172 mm)", "Quay band, copy (Wristband with a snap, wrist 185 mm)"
+KEEP = """([name, count, at]) => { for (let k = 0; k < count; k += 1)
+  write(OWN + name + k, { name, title: 'Band ' + k, query: 'pattern=wristband&measure=' + (100 + k), at: at + k }); }"""
 
 
 @pytest.mark.browser
 def test_pieces_are_kept_named_reopened_and_duplicated(page: Any, server: str) -> None:
+    def kept() -> list[str]:
+        return list(page.locator(NAMES).all_text_contents())
+
     page.goto(f"{server}/?{BAND}")
     settled(page)
     page.click("summary:has-text('Kept pieces')")
     page.fill("#piece-name", "Quay band")
     page.click("#keep")
-    page.wait_for_selector("#kept-pieces:has-text('Quay band')")
+    page.wait_for_selector("#say:text-is('Kept as Quay band.')")
+    assert kept() == [QUAY]
     page.click("#duplicate")
     page.wait_for_selector("#kept-pieces:has-text('Quay band, copy')")
+    assert page.input_value("#piece-name") == "Quay band, copy"
     page.fill("#f-measure", "185")
     page.press("#f-measure", "Tab")
     page.wait_for_selector("#kept-pieces:has-text('wrist 185 mm')")
+    assert kept() == [COPY, QUAY]  # the other stays as it was, the last one at work is first
+    assert page.locator("[aria-current=true] a").text_content() == COPY
     page.goto(server)
+    assert page.inner_text("#go-on") == "Or go on with Quay band, copy."
     page.click("#go-on a")
     page.wait_for_url("**measure=185**")
     settled(page)
     assert page.input_value("#f-measure") == "185"
     page.click("summary:has-text('Kept pieces')")
-    page.click("#kept-pieces a:text-matches('^Quay band \\\\(')")
+    page.click(f"{NAMES}:text-is('{QUAY}')")
     page.wait_for_url("**measure=172**")
     settled(page)
     assert page.input_value("#f-measure") == "172"
+    assert page.input_value("#piece-name") == "Quay band"
     page.click("summary:has-text('Kept pieces')")
     page.click("button[aria-label='Take out Quay band']")
-    page.wait_for_selector("#say:has-text('Taken out')")
+    page.wait_for_selector("#say:has-text('Taken out: Quay band.')")
+    assert kept() == [COPY]
     page.click("#say button")
-    assert page.locator("#kept-pieces li").count() == 2
+    assert kept() == [COPY, QUAY]
+    assert page.is_hidden("#none-kept")
+
+    # What has no name makes room when there is much of it: forty beside the one at work.  What has one never does.
+    page.evaluate(KEEP, ["", 45, 1])
+    page.evaluate(KEEP, ["Old band", 2, 1])
+    page.click("#fresh")
+    page.wait_for_url(f"{server}/")
+    page.fill("#f-measure", "200 mm")
+    page.wait_for_selector("#lengths b")
+    settled(page)
+    assert kept() == [
+        "Wristband with a snap, wrist 200 mm", COPY, QUAY, "Band 44", "Band 43", "Band 42",
+        *(f"Band {k}" for k in range(41, 4, -1)), "Old band (Band 1)", "Old band (Band 0)",
+    ]  # fmt: skip
 
 
 @pytest.mark.browser
 def test_two_tabs_do_not_overwrite_each_other(context: Any, server: str) -> None:
+    def change(opened: Any, measure: str) -> None:
+        opened.fill("#f-measure", measure)
+        opened.press("#f-measure", "Tab")
+
     one, two = context.new_page(), context.new_page()
     for opened in (one, two):
         opened.goto(f"{server}/?{BAND}")
         settled(opened)
-    one.fill("#f-measure", "180")
-    one.press("#f-measure", "Tab")
+    change(one, "178")
+    two.click("#say button:text-is('Show theirs')")
+    settled(two)
+    assert two.input_value("#f-measure") == "178"
+    assert "measure=178" in two.url
+    assert two.inner_text("#say") == ""
+    change(two, "179")  # it is one piece again, in either tab
+    one.wait_for_selector("#say:has-text('Another tab')")
+    one.click("#say button")
+    settled(one)
+    change(one, "180")
     two.wait_for_selector("#say:has-text('Another tab')")
-    two.fill("#f-measure", "190")
-    two.press("#f-measure", "Tab")
+    change(two, "190")
     two.wait_for_selector("#say:has-text('kept beside it')")
 
     kept = two.evaluate("() => every().map((p) => p.title)")
-    assert sorted(kept) == ["Wristband with a snap, wrist 180 mm", "Wristband with a snap, wrist 190 mm"]
+    assert kept == ["Wristband with a snap, wrist 190 mm", "Wristband with a snap, wrist 180 mm"]
 
 
 @pytest.mark.browser

@@ -225,12 +225,37 @@ def test_a_row_of_a_job_tells_all_its_faults_and_the_job_its_own_at_its_fields(c
     assert set(got["rows"][2]["problems"]) == {"pattern", "leather"}
 
 
+IN_SIGHT = """(name) => { const seen = (e) => e.getBoundingClientRect();
+  const field = seen(byId('f-' + name).closest('.field')), panel = seen(document.querySelector('.panel'));
+  return field.top >= panel.top && field.bottom <= panel.bottom; }"""
+
+
 @pytest.mark.browser
 def test_two_messages_stand_at_their_fields_and_the_pdf_goes_to_the_first(page: Any, server: str) -> None:
-    page.goto(f"{server}/?measure=172&strands=3")
+    page.goto(f"{server}/?measure=6+3/4+mm&count=x")
     settled(page)
-    page.click("#fields summary")
+    # The one at the panel's end is brought into sight; its way out leaves what was typed since the page came.
+    assert page.evaluate(IN_SIGHT, "count")
+    page.fill("#f-label", "Quay")
+    page.click(".way >> text=You mean 6 3/4 in?")
+    assert page.evaluate("() => document.activeElement.id") == "f-measure"
+    assert page.input_value("#f-measure") == "6 3/4 in"
+    assert page.input_value("#f-label") == "Quay"
+    page.wait_for_function("() => location.search.includes('label=Quay')")
+    page.fill("#f-count", "2")
+    page.press("#f-count", "Tab")
+    page.wait_for_selector("form[data-state=new]")
+    assert page.inner_text("#n-count") == ""
+    assert page.get_attribute("#f-count", "aria-invalid") is None
+    # While someone is at work in the panel it stays where it is.
+    page.evaluate("() => document.querySelector('.panel').scrollTo(0, 0)")
+    page.focus("#f-temper")
     page.fill("#f-strands", "4")
+    page.evaluate("() => { byId('f-count').value = 'y'; }")
+    page.press("#f-strands", "Enter")
+    page.wait_for_selector("#n-count.wrong")
+    assert page.evaluate("() => document.querySelector('.panel').scrollTop") == 0
+    page.evaluate("() => { byId('f-count').value = '2'; }")
     page.fill("#f-measure", "9000")
     page.keyboard.press("Enter")
     page.wait_for_selector("#n-measure.wrong")
