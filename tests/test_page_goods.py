@@ -93,6 +93,10 @@ def test_a_lost_server_is_told_and_found_again(browser: Any, server: str) -> Non
     # Whatever finds no server says so, once; what is refused says why and calls no server lost.
     gone = "The page has lost its server; start 'strapwork serve' again. What you typed is kept."
     busy = "the page: too much is asked at once; try again in a moment"
+    opened.evaluate(
+        "() => { window.busy = []; const a = document.querySelector('[data-file=pdf]');"
+        " new MutationObserver(() => busy.push(a.getAttribute('aria-busy'))).observe(a, { attributeFilter: ['aria-busy'] }); }"
+    )
     for there, press in (("**/job/piece?*", "#to-job"), ("**/file/pdf?*", "[data-file=pdf]")):
         opened.route(there, lambda r: r.abort("connectionrefused"))
         opened.click(press)
@@ -102,6 +106,7 @@ def test_a_lost_server_is_told_and_found_again(browser: Any, server: str) -> Non
         opened.wait_for_selector(f"#general:text-is('{busy}')")
         assert opened.get_attribute("#piece", "data-state") == "new"
         opened.unroute(there)
+    assert opened.evaluate("busy") == ["true", None, "true", None]  # at work while a file is made, and no longer
     opened.click("#to-job")
     opened.wait_for_selector("#added:text-is('Added; 1 in the job.')")
     assert opened.is_hidden("#general")

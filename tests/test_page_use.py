@@ -17,7 +17,7 @@ from strapwork.paper import broken
 from strapwork.piece.piece import work_out
 from strapwork.say import lengths, spots
 from strapwork.web import app, form, remedies, strap_view, worn
-from tests.conftest import axe_in_both, framed, settled
+from tests.conftest import axe_in_both, framed, resized, settled
 from tests.helpers import HERE
 
 BAND = "pattern=wristband&measure=172&leather=4-5+oz"
@@ -458,6 +458,12 @@ def test_the_drawing_is_zoomed_and_moved_by_keys_and_pointer_and_leaves_the_page
     page.click("[data-zoom=fit]")
     settled(page)
     assert box() == near(0, 0, wide, high)
+    page.focus("#strap")
+    page.keyboard.press("ArrowDown")  # the whole of it leaves the page its keys as well
+    page.wait_for_function("() => scrollY > 0")
+    resized(page, 1100, 900)  # and it follows the window
+    settled(page)
+    assert box()[2] == pytest.approx(page.locator("#strap").bounding_box()["width"], abs=1)
 
 
 @pytest.mark.browser
@@ -485,6 +491,8 @@ def test_the_true_size_comes_after_a_bank_card_has_been_matched(page: Any, serve
     assert page.evaluate("() => document.getElementById('strap').scrollLeft") > 0
     page.keyboard.press("ArrowLeft")
     assert page.evaluate("() => document.getElementById('strap').scrollLeft") == 0
+    page.keyboard.press("ArrowDown")
+    page.wait_for_function("() => scrollY > 0")
     page.click("[data-zoom=true]")  # once more opens the match, as it was kept
     assert page.input_value("#card-size") == "428"
     page.click("#card-cancel")
