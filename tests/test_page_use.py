@@ -238,6 +238,7 @@ def test_the_answer_is_beside_the_question(context: Any, server: str, size: tupl
 
 @pytest.mark.browser
 def test_nothing_turns_red_while_typing_and_the_last_result_stays(page: Any, server: str) -> None:
+    page.clock.install()
     page.goto(f"{server}/?{BAND}")
     settled(page)
     page.evaluate(
@@ -245,7 +246,9 @@ def test_nothing_turns_red_while_typing_and_the_last_result_stays(page: Any, ser
         ".observe(document.getElementById('piece'), {subtree: true, attributes: true, childList: true}); }"
     )
     page.fill("#f-measure", "")
-    page.type("#f-measure", "6 3/4 in", delay=160)
+    for letter in "6 3/4 in":
+        page.keyboard.type(letter)
+        page.clock.run_for(160)
     page.wait_for_selector("#n-measure:has-text('6 3/4 in')")
     settled(page)
     assert page.evaluate("reds") == 0
@@ -254,6 +257,7 @@ def test_nothing_turns_red_while_typing_and_the_last_result_stays(page: Any, ser
     page.wait_for_selector("#piece[data-state=old]")
     assert "wrist 171.5 mm" in page.inner_text("#old")  # 6 3/4 in
     assert page.locator("#lengths b").count() == 3
+    page.clock.run_for(1000)
     page.wait_for_selector(".way:has-text('You mean 7 1/4 in?')")
     assert page.evaluate("reds") == 0
     page.press("#f-measure", "Tab")
@@ -339,6 +343,7 @@ def test_a_file_taken_while_the_page_asks_again_is_made(page: Any, server: str) 
 @pytest.mark.browser
 def test_old_numbers_say_so_while_the_server_is_gone(context: Any, server: str) -> None:
     opened = context.new_page()
+    opened.clock.install()
     opened.goto(f"{server}/?{BAND}")
     settled(opened)
     late: list[Any] = []
@@ -354,7 +359,8 @@ def test_old_numbers_say_so_while_the_server_is_gone(context: Any, server: str) 
         asked.abort("connectionrefused")
     opened.wait_for_selector("#general:has-text('What you typed is kept')")
     assert opened.inner_text("#old").endswith("wrist 172 mm. The server is gone.")
-    opened.unroute("**/preview?*")  # it comes back by itself, without a touch
+    opened.unroute("**/preview?*")
+    opened.clock.run_for(1500)  # it comes back by itself, without a touch
 
     opened.wait_for_selector("#say:has-text('The server is back')")
     assert opened.input_value("#f-measure") == "180"
