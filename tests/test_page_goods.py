@@ -104,6 +104,8 @@ def test_a_lost_server_is_told_and_found_again(browser: Any, server: str) -> Non
         opened.route(there, lambda r: r.fulfill(status=503, json={"error": busy}))
         opened.click(press)
         opened.wait_for_selector(f"#general:text-is('{busy}')")
+        opened.evaluate("messages()")  # as the pause after a key does, and a field that is left
+        assert shown(opened, "#general") == busy
         assert opened.get_attribute("#piece", "data-state") == "new"
         opened.unroute(there)
     assert opened.evaluate("busy") == ["true", None, "true", None]  # at work while a file is made, and no longer

@@ -13,6 +13,7 @@ let pause = 0;
 let late = 0;
 let retry = 0;
 let lost = false;
+let trouble = ""; // what was refused or lost since the last answer
 let last = null; // the last answer, with the fields that it is for and which question it answers
 let shown = ""; // what the numbers on the page are for
 const typing = { name: "", at: 0 };
@@ -31,7 +32,13 @@ function query() {
   return String(out);
 }
 
+// What was refused or lost stays told until the next answer, whatever is typed or left meanwhile.
 function problem(text) {
+  trouble = text;
+  overall(text);
+}
+
+function overall(text) {
   byId("general").textContent = text;
   byId("general").hidden = !text;
 }
@@ -76,7 +83,7 @@ function messages() {
     ways(name, said && still !== "typing" ? answer.remedies[name] || [] : []);
   }
   toSight(news);
-  problem(typing.name && performance.now() - typing.at < PAUSE ? "" : answer.general);
+  overall(trouble || (typing.name && performance.now() - typing.at < PAUSE ? "" : answer.general));
 }
 
 // A message deep in the panel of more fields is scrolled to there, unless someone is at work in it.
@@ -132,6 +139,7 @@ function tell(answer, given) {
   for (const name of answer.absent) said.delete(name);
   const q = String(said);
   last = { answer, q, asked };
+  trouble = "";
   fieldsOf(answer);
   amend(answer.absent, said.get("pattern"));
   messages();
