@@ -294,6 +294,7 @@ def test_fields_come_and_go_with_the_goods_and_keep_their_values(page: Any, serv
     page.check("input[value=wristband]", force=True)
     assert page.is_hidden(".shelf")
     page.wait_for_selector("#what:text-is('wrist')")
+    page.wait_for_url(lambda url: "pattern=wristband" in url and "holes" not in url)
     page.fill("#f-measure", "172")
     page.press("#f-measure", "Tab")
     page.wait_for_selector("#lengths:has-text('raw end to raw end')")
@@ -530,6 +531,7 @@ def test_every_change_can_be_undone_and_done_again(page: Any, server: str) -> No
     page.click("#redo")
     page.wait_for_function("() => byId('f-measure').value === '185'")
     assert "measure=185" in page.url
+    assert page.is_enabled("#redo")
     page.focus("#f-units")
     page.keyboard.press("Control+y")
     assert page.input_value("#f-units") == "in"
