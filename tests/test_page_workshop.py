@@ -1,11 +1,14 @@
-"""The pages of sizes, prices and printers where what was typed is wrong, long or left out, without a browser."""
+"""The pages of leathers, sizes, prices and printers where what was typed is wrong, long or left out; in a browser at the end."""
 
 from __future__ import annotations
 
 import html
+import json
 import re
 import shutil
-from collections.abc import Callable
+import threading
+import tomllib
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -13,13 +16,16 @@ from typing import Any
 import pytest
 
 from strapwork.bodies import girths, sizes
+from strapwork.cli import main as cli
 from strapwork.files.folders import Places
 from strapwork.printer import photo
 from strapwork.stock import printers
 from strapwork.stock.papers import PAPERS
 from strapwork.stock.printers import Printer
 from strapwork.web import app, pictures
+from strapwork.web import server as servers
 from strapwork.web.bounds import Busy
+from tests.conftest import SAMPLES
 
 HOST = {"Host": "localhost"}
 Ask = Callable[..., Any]
@@ -286,3 +292,217 @@ def test_a_picture_that_nobody_goes_on_with_makes_room_after_a_minute(monkeypatc
     assert coming.add(sent, b"67890") == 10
     with coming.whole(sent) as raw:
         assert raw == b"1234567890"
+
+
+# -- in a browser -----------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
+    """The page served over a workshop of one's own: its address, and its folder."""
+    folder = tmp_path_factory.mktemp("shop")
+    (folder / "prices").mkdir()
+    (folder / "prices" / "stall.toml").write_text(PRICES, encoding="utf-8")
+    shutil.copy(SAMPLES / "leathers.toml", folder)
+    places = Places(None, folder / "leathers.toml", folder / "printers.toml", folder / "prices")
+    made = servers.create(app.create_app(places), "127.0.0.1", 0)
+    threading.Thread(target=made.run, daemon=True).start()
+    yield f"http://127.0.0.1:{made.effective_port}", folder
+    made.close()
+
+
+FOCUSED = "() => document.activeElement.id"
+
+
+@pytest.fixture
+def bench(browser: Any) -> Iterator[Any]:
+    """A page that may be refused something, and is told so; a script error fails the test."""
+    context = browser.new_context()
+    page = context.new_page()
+    faults: list[str] = []
+    page.on("pageerror", lambda e: faults.append(str(e)))
+    yield page
+    context.close()
+    assert faults == []
+
+
+def told(page: Any, section: str, words: str) -> None:
+    """Until the line of a section says these words; it is not there where it says none."""
+    page.wait_for_function(
+        """([section, words]) => { const line = document.querySelector(`[data-problem=${section}]`);
+            return line.textContent === words && line.hidden === (words === ''); }""",
+        arg=[section, words],
+    )
+
+
+@pytest.mark.browser
+def test_a_finished_piece_is_told_from_its_file_and_taken_back(
+    bench: Any, shop: tuple[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Before a file is given, and after one that is none, the form says so; what it then says is what the terminal says."""
+    own = tmp_path / "leathers.toml"
+    shutil.copy(SAMPLES / "leathers.toml", own)
+    numbers = SAMPLES / "class" / "numbers.json"
+    made = ["made", str(numbers), "Bruno", "--measured", "20.3 cm", "--date", "2026-11-02", "--leather", "quay-brown"]
+    assert cli.main([*made, "--shelf", str(own)]) == 0
+    terminal = capsys.readouterr().out
+    bench.goto(f"{shop[0]}/leathers")
+    nothing = (["give the file first"], True, "")
+    chosen = """() => { const box = document.querySelector('#m-name');
+        return [[...box.options].map(o => o.text), box.disabled, box.value]; }"""
+
+    bench.press("#m-measured", "Enter")
+    told(bench, "made", "No file is chosen yet; give the PDF or the numbers.json that the sheets came with.")
+    assert bench.evaluate(FOCUSED) == "m-file"
+    bench.set_input_files("#m-file", numbers)
+    bench.wait_for_function("() => !document.querySelector('#m-name').disabled")
+    told(bench, "made", "")
+    shown, _, first = bench.evaluate(chosen)
+    pieces = json.loads(numbers.read_bytes())["pieces"]
+    assert shown == [f"{p['label']}, meant {p['fit']['finished_mm']:.1f} mm" for p in pieces]
+    assert first == "1"
+    assert bench.get_attribute("#m-leather", "placeholder") == "harbour-tan, slip-soft"
+    # A file that is too large, and none: nothing of the one before is left to choose from.
+    bench.set_input_files("#m-file", [])
+    bench.wait_for_function("() => document.querySelector('#m-name').disabled")
+    assert tuple(bench.evaluate(chosen)) == nothing
+    bench.set_input_files("#m-file", {"name": "x.json", "mimeType": "application/json", "buffer": b" " * 1_000_001})
+    told(bench, "made", "That is too large here; 'strapwork made' reads it in a terminal.")
+    assert tuple(bench.evaluate(chosen)) == nothing
+    bench.press("#m-measured", "Enter")
+    told(bench, "made", "No file is chosen yet; give the PDF or the numbers.json that the sheets came with.")
+    bench.set_input_files("#m-file", numbers)
+    bench.wait_for_function("() => !document.querySelector('#m-name').disabled")
+    bench.select_option("#m-name", label=shown[1])
+    for field, text in (("measured", "20.3 cm"), ("leather", "quay-brown"), ("date", "2026-11-02")):
+        bench.fill(f"#m-{field}", text)
+    bench.press("#m-measured", "Enter")
+    bench.wait_for_selector("#made-said:has-text('Bruno')")
+    assert bench.inner_text("#made-said") in terminal
+    assert bench.evaluate(FOCUSED) == "made-said"
+    assert (shop[1] / "leathers.toml").read_text(encoding="utf-8") == own.read_text(encoding="utf-8")
+    [kept] = tomllib.loads(own.read_text(encoding="utf-8"))["quay-brown"]["take_up"]["made"]
+    row = bench.locator("section:has(#h-quay-brown) tbody tr").inner_text().split("\t")
+    ate = [f"{kept[key]:.2f} mm" for key in ("measured_mm", "modelled_mm")]
+    assert row == ["Bruno", "finished piece", "2026-11-02", *ate]
+    bench.reload()  # what was done is not said a second time
+    assert bench.inner_text("#made-said") == ""
+    bench.click("[data-undo=quay-brown]")
+    bench.wait_for_selector("#made-said:has-text('Took back Bruno')")
+    assert bench.locator("[data-undo]").count() == 0
+
+
+@pytest.mark.browser
+def test_readings_typed_on_the_page_are_kept_and_one_left_out_is_asked_for(bench: Any, shop: tuple[str, Path]) -> None:
+    """Drawn on A4: 166 mm between the crosses across, 253 mm along; 165.17 and 252.494 mm are 99.5 and 99.8 %."""
+    bench.goto(f"{shop[0]}/printers")
+    bench.fill("#p-printer", "quay")
+    bench.fill("#p-X", " 165.17 mm ")
+    bench.press("#p-X", "Enter")
+    told(bench, "scale", "Y: the reading is missing; measure it, or leave both diagonals out.")
+    bench.fill("#p-Y", "252.494")
+    bench.press("#p-Y", "Enter")
+    bench.wait_for_selector("#scale-said:has-text('quay: across 99.50 %')")
+    assert bench.evaluate(FOCUSED) == "scale-said"
+    assert "quay: across 99.50 %" in bench.inner_text("h2:text-is('Kept') ~ ul")
+    kept = printers.read(shop[1] / "printers.toml")["quay"]
+    assert (kept.x, kept.y, kept.skew) == pytest.approx((0.995, 0.998, 0.0))
+    bench.reload()
+    assert bench.inner_text("#scale-said") == ""
+
+
+@pytest.mark.browser
+def test_a_large_picture_is_sent_in_parts_once_and_the_way_it_goes_is_shown(
+    bench: Any, shop: tuple[str, Path], tmp_path: Path
+) -> None:
+    """The server is played here, and waits: one request is no larger than a megabyte, the parts make up the picture."""
+    picture = bytes(range(256)) * 5000  # 1.28 MB
+    (tmp_path / "quay.png").write_bytes(picture)
+    parts: list[bytes] = []
+    asked: list[Any] = []
+    held: list[Any] = []
+    answers = [{"said": "across 99.4 %\nNot kept", "kept": False}, {"said": "quay: across 99.4 %", "kept": True}]
+
+    def begin(route: Any) -> None:
+        asked.append(json.loads(route.request.post_data))
+        route.fulfill(json={"key": f"way-{len(asked)}"})
+
+    def part(route: Any) -> None:
+        parts.append(route.request.post_data_buffer)
+        held.append(route) if len(asked) == 1 else route.fulfill(json={"there": 0})
+
+    def read(route: Any) -> None:
+        asked.append(json.loads(route.request.post_data))
+        route.fulfill(json=answers[len(asked) // 2 - 1])
+
+    for where, play in (("picture", begin), ("picture/way-*", part), ("picture/way-*/read", read)):
+        bench.route(f"**/printers/{where}", play)
+    bench.goto(f"{shop[0]}/printers")
+    bench.press("#c-dpi", "Enter")
+    told(bench, "picture", "No picture is chosen yet; give a scan or a photograph of the printed sheet.")
+    assert bench.evaluate(FOCUSED) == "c-file"
+    bench.evaluate("() => { document.querySelector('#picture').dataset.largest = 1200000; }")
+    bench.set_input_files("#c-file", tmp_path / "quay.png")
+    bench.press("#c-dpi", "Enter")
+    told(bench, "picture", "The picture has 1.3 MB; keep it to 1.2 MB.")
+    assert asked == []
+    bench.evaluate("() => { document.querySelector('#picture').dataset.largest = 1280000; }")
+    for name, text in (("dpi", "300"), ("across", "138.2 mm"), ("along", "139.2 mm"), ("printer", "quay")):
+        bench.fill(f"#c-{name}", text)
+    bench.select_option("#c-paper", "letter")
+    bench.press("#c-dpi", "Enter")
+    button = bench.locator("#picture button")
+    shown = []
+    for k in range(2):
+        bench.wait_for_function("() => document.querySelector('#picture button').textContent === 'Measuring …'")
+        while len(held) == k:
+            bench.wait_for_timeout(5)
+        bench.press("#c-dpi", "Enter")  # impatient: nothing is sent twice
+        shown.append(bench.evaluate("() => document.querySelector('#c-progress').value"))
+        assert bench.is_visible("#c-progress")
+        assert button.get_attribute("aria-busy") == "true"
+        held[k].fulfill(json={"there": 0})
+    bench.wait_for_selector("#picture-said:has-text('Not kept')")
+    assert bench.evaluate(FOCUSED) == "picture-said"
+    assert [len(p) for p in parts] == [900_000, 380_000]
+    assert b"".join(parts) == picture
+    assert shown == pytest.approx([0.0, 900 / 1280])
+    assert bench.is_hidden("#c-progress")
+    assert (button.inner_text(), button.get_attribute("aria-busy")) == ("Measure the picture", None)
+    fields = {"printer": "quay", "paper": "letter", "dpi": "300", "across": "138.2 mm", "along": "139.2 mm"}
+    assert asked == [{"size": 1_280_000}, {"file": "quay.png", **fields}]
+    # What is kept is said on a page that has it in its list.
+    with bench.expect_navigation():
+        bench.press("#c-dpi", "Enter")
+    assert bench.inner_text("#picture-said") == "quay: across 99.4 %"
+    assert len(asked) == 4
+
+
+@pytest.mark.browser
+def test_a_price_file_is_changed_on_the_page_and_never_over_what_another_wrote(
+    bench: Any, shop: tuple[str, Path]
+) -> None:
+    file = shop[1] / "prices" / "stall.toml"
+    file.write_text(PRICES, encoding="utf-8")
+    bench.goto(f"{shop[0]}/prices")
+    bench.click("button:text-is('Change stall')")
+    bench.wait_for_function("() => document.activeElement.id === 'q-text'")
+    assert (bench.input_value("#q-name"), bench.input_value("#q-text")) == ("stall", PRICES)
+    dearer = PRICES.replace("24.00", "30.00")
+    file.write_text("# mine\n" + PRICES, encoding="utf-8")
+    bench.fill("#q-text", dearer)
+    bench.click("#prices button")
+    told(
+        bench,
+        "prices",
+        "the price file 'stall': it was changed since it was opened here; open it with 'Change', or take another name.",
+    )
+    assert file.read_text(encoding="utf-8") == "# mine\n" + PRICES
+    bench.click("button:text-is('Change stall')")
+    bench.wait_for_function("() => document.querySelector('#q-text').value.startsWith('# mine')")
+    bench.fill("#q-text", "# mine\n" + dearer)
+    bench.click("#prices button")
+    bench.wait_for_selector("#prices-said:has-text(\"Kept as 'stall'\")")
+    assert bench.evaluate(FOCUSED) == "prices-said"
+    assert tomllib.loads(file.read_text(encoding="utf-8")) == {"currency": "EUR", "hour": "30.00"}
+    assert "an hour is worth 30.00" in bench.inner_text("section:has(#h-stall)")

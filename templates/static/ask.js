@@ -44,7 +44,7 @@ function plain({ [ROW]: _, ...piece }) { return piece; }
 function bare(body) {
   const out = { ...body };
   if (Array.isArray(out.pieces)) out.pieces = out.pieces.map(plain);
-  if (out.piece) out.piece = plain(out.piece);
+  if (out.piece instanceof Object) out.piece = plain(out.piece);  // the workshop names a piece by its number
   return out;
 }
 function newId() { return Date.now().toString(36) + Math.random().toString(36).slice(2, 8); }
