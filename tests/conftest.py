@@ -201,6 +201,27 @@ def watched_page(browser: Any, **context: Any) -> Iterator[Any]:
     assert shown == []
 
 
+@contextmanager
+def told_page(browser: Any, **context: Any) -> Iterator[Any]:
+    """A page in a context of its own that may be refused something and is told so; a script error fails the test."""
+    made = browser.new_context(**context)
+    opened = made.new_page()
+    faults: list[str] = []
+    opened.on("pageerror", lambda e: faults.append(str(e)))
+    yield opened
+    made.close()
+    assert faults == []
+
+
+def told(page: Any, section: str, words: str) -> None:
+    """Until the line of trouble of a section says these words; it is not there where it says none."""
+    page.wait_for_function(
+        """([section, words]) => { const line = document.querySelector(`[data-problem=${section}]`);
+            return line.textContent === words && line.hidden === (words === ''); }""",
+        arg=[section, words],
+    )
+
+
 @pytest.fixture
 def page(browser: Any, server: str) -> Iterator[Any]:
     with watched_page(browser, accept_downloads=True, viewport={"width": 1280, "height": 900}) as opened:

@@ -15,7 +15,7 @@ from strapwork.files.folders import Places
 from strapwork.order import kept
 from strapwork.web import app
 from strapwork.web import server as servers
-from tests.conftest import watched_page
+from tests.conftest import told, told_page
 
 BODY = {"job": {"title": "Class"}, "pieces": [{"pattern": "wristband", "measure": "172 mm", "label": "Ada"}]}
 
@@ -103,22 +103,95 @@ def shop(places: Places) -> Iterator[str]:
     made.close()
 
 
+SAYS = "() => document.querySelector('#file-said').textContent"
+LISTED = "id => [...document.querySelectorAll(id + ' span')].map(e => e.textContent)"
+FOCUSED = "() => [document.activeElement.id, document.activeElement.getAttribute('aria-label') || document.activeElement.textContent]"
+
+
 @pytest.mark.browser
 def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop: str, places: Places) -> None:
-    kept.save(kept.folder(places.shelf or Path()), "Class", {"pieces": BODY["pieces"]})
-    with watched_page(browser) as page:
+    """With what is said of it, where the keys go on, and what the job that is open is called then."""
+    where = kept.folder(places.shelf or Path())
+    kept.take_out(where, "Class", kept.save(where, "Class", {"title": "of last year", "pieces": BODY["pieces"]}))
+    with told_page(browser) as page:
+
+        def said(words: str) -> None:
+            page.wait_for_function(f"words => ({SAYS})() === words", arg=words)
+
+        def called(name: str, where: str) -> None:
+            assert (page.input_value("#job-name"), page.inner_text("#where")) == (name, where)
+
         page.goto(f"{shop}/job")
         page.click("#jobs summary")
-        page.click("#file-list button:text-is('Rename')")
+        page.wait_for_selector(f"#job-folder:text-is(\"None yet; 'Save by name' puts one into {where}.\")")
+        assert page.evaluate(LISTED, "#file-list") == []
+        kept.save(where, "Class", {"pieces": BODY["pieces"]})
+        kept.save(where, "Market", {"pieces": BODY["pieces"] * 2})
+        (where / "Quay.toml").write_text("title = ", encoding="utf-8")
+        page.click("#jobs summary")
+        page.click("#jobs summary")
+        page.wait_for_selector(f"#job-folder:text-is('In {where}.')")
+        of_class, of_market, of_quay = kept.listed(where)
+        lines = [
+            f"Class, 1 row, {of_class.changed}",
+            f"Market, 2 rows, {of_market.changed}",
+            f"Quay: {of_quay.damaged}",
+        ]
+        assert page.evaluate(LISTED, "#file-list") == lines
+        assert page.locator("#file-list li").nth(2).locator("button").all_inner_texts() == ["Rename", "Take out"]
+
+        page.click("#file-list li:has-text('Class') button:text-is('Open')")
+        page.wait_for_selector("#where:text-is(\"Saved as 'Class'.\")")
+        assert page.input_value("#pieces [data-key=label]") == "Ada"
+        rename = f"Rename {lines[0]}"
+        for leave in ("Escape", "Leave it", "Enter"):  # the name as it was is none that is there already
+            page.click(f"button[aria-label='{rename}']")
+            box = page.get_by_label("New name of Class", exact=True)
+            assert box.evaluate(
+                "e => [e === document.activeElement, e.value.slice(e.selectionStart, e.selectionEnd)]"
+            ) == [
+                True,
+                "Class",
+            ]
+            page.click("text=Leave it") if leave == "Leave it" else page.keyboard.press(leave)
+            assert page.evaluate(FOCUSED) == ["", rename]
+        page.keyboard.press("Enter")
+        page.keyboard.type("Market")
+        page.keyboard.press("Enter")
+        told(page, "lists", "the new name: there is a job called 'Market' already; take another name.")
+        page.fill(":focus", "x" * 70)
+        assert page.input_value(":focus") == "x" * 60  # a longer one is refused
+        page.fill(":focus", " Class in May ")
+        page.keyboard.press("Enter")
+        said("Renamed: Class in May. Undo")
+        told(page, "lists", "")
+        assert page.evaluate(FOCUSED) == ["", "Undo"]
+        assert page.evaluate(LISTED, "#file-list")[0] == f"Class in May, 1 row, {of_class.changed}"
+        called("Class in May", "Saved as 'Class in May'.")
+        page.keyboard.press("Enter")
+        said("Called Class again. ")
+        assert page.evaluate(FOCUSED)[0] == "file-said"
+        assert page.evaluate(LISTED, "#file-list") == lines
+        called("Class", "Saved as 'Class'.")
+
+        page.click("#file-list li:has-text('Class') button:text-is('Take out')")
+        said("Taken out: Class. Put it back")
+        assert page.evaluate(FOCUSED) == ["", "Put it back"]
+        called("Class", "Kept in this browser.")
+        assert page.evaluate(LISTED, "#out-list") == ["Class", "Class"]
+        assert sorted(p.name for p in where.glob("*.toml")) == ["Market.toml", "Quay.toml"]
+        page.keyboard.press("Enter")
+        said("Put back: Class. ")
+        assert page.evaluate(LISTED, "#file-list") == lines
+        assert page.evaluate(LISTED, "#out-list") == ["Class"]
+        page.click("#out summary")
+        page.click("#out-list button")
+        told(page, "lists", "the name: there is a job called 'Class' again; rename that one first.")
+        page.click("#file-list li:has-text('Class') button:text-is('Rename')")
         page.keyboard.type("Class in May")
         page.keyboard.press("Enter")
-        page.wait_for_selector("#file-list li:has-text('Class in May, 1 row')")
-        page.wait_for_function("() => document.activeElement.textContent === 'Undo'")
-        page.keyboard.press("Enter")
-        page.wait_for_selector("#file-list li:has-text('Class, 1 row')")
-        page.click("#file-list button:text-is('Take out')")
-        page.wait_for_selector("#out:not([hidden])")
-        page.wait_for_function("() => document.activeElement.textContent === 'Put it back'")
-        page.keyboard.press("Enter")
-        page.wait_for_selector("#file-list li:has-text('Class, 1 row')")
+        said("Renamed: Class in May. Undo")
+        page.click("#out-list button")
+        said("Put back: Class. ")
         page.wait_for_selector("#out", state="hidden")
+        assert kept.read(where, "Class")[0]["title"] == "of last year"

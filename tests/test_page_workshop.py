@@ -16,7 +16,6 @@ from typing import Any
 import pytest
 
 from strapwork.bodies import girths, sizes
-from strapwork.cli import main as cli
 from strapwork.files.folders import Places
 from strapwork.printer import photo
 from strapwork.stock import printers
@@ -25,7 +24,7 @@ from strapwork.stock.printers import Printer
 from strapwork.web import app, pictures
 from strapwork.web import server as servers
 from strapwork.web.bounds import Busy
-from tests.conftest import SAMPLES
+from tests.conftest import SAMPLES, told, told_page
 
 HOST = {"Host": "localhost"}
 Ask = Callable[..., Any]
@@ -316,36 +315,20 @@ FOCUSED = "() => document.activeElement.id"
 
 @pytest.fixture
 def bench(browser: Any) -> Iterator[Any]:
-    """A page that may be refused something, and is told so; a script error fails the test."""
-    context = browser.new_context()
-    page = context.new_page()
-    faults: list[str] = []
-    page.on("pageerror", lambda e: faults.append(str(e)))
-    yield page
-    context.close()
-    assert faults == []
-
-
-def told(page: Any, section: str, words: str) -> None:
-    """Until the line of a section says these words; it is not there where it says none."""
-    page.wait_for_function(
-        """([section, words]) => { const line = document.querySelector(`[data-problem=${section}]`);
-            return line.textContent === words && line.hidden === (words === ''); }""",
-        arg=[section, words],
-    )
+    with told_page(browser) as opened:
+        yield opened
 
 
 @pytest.mark.browser
 def test_a_finished_piece_is_told_from_its_file_and_taken_back(
-    bench: Any, shop: tuple[str, Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    bench: Any, shop: tuple[str, Path], tmp_path: Path
 ) -> None:
-    """Before a file is given, and after one that is none, the form says so; what it then says is what the terminal says."""
-    own = tmp_path / "leathers.toml"
-    shutil.copy(SAMPLES / "leathers.toml", own)
+    """Before a file is given, and after one that is none, the form says so.
+
+    What the braid ate is what was cut between the reference points, by numbers.json, less what came out.
+    """
     numbers = SAMPLES / "class" / "numbers.json"
-    made = ["made", str(numbers), "Bruno", "--measured", "20.3 cm", "--date", "2026-11-02", "--leather", "quay-brown"]
-    assert cli.main([*made, "--shelf", str(own)]) == 0
-    terminal = capsys.readouterr().out
+    (tmp_path / "large.json").write_bytes(b" " * 1_000_001)
     bench.goto(f"{shop[0]}/leathers")
     nothing = (["give the file first"], True, "")
     chosen = """() => { const box = document.querySelector('#m-name');
@@ -366,7 +349,7 @@ def test_a_finished_piece_is_told_from_its_file_and_taken_back(
     bench.set_input_files("#m-file", [])
     bench.wait_for_function("() => document.querySelector('#m-name').disabled")
     assert tuple(bench.evaluate(chosen)) == nothing
-    bench.set_input_files("#m-file", {"name": "x.json", "mimeType": "application/json", "buffer": b" " * 1_000_001})
+    bench.set_input_files("#m-file", tmp_path / "large.json")
     told(bench, "made", "That is too large here; 'strapwork made' reads it in a terminal.")
     assert tuple(bench.evaluate(chosen)) == nothing
     bench.press("#m-measured", "Enter")
@@ -378,13 +361,11 @@ def test_a_finished_piece_is_told_from_its_file_and_taken_back(
         bench.fill(f"#m-{field}", text)
     bench.press("#m-measured", "Enter")
     bench.wait_for_selector("#made-said:has-text('Bruno')")
-    assert bench.inner_text("#made-said") in terminal
     assert bench.evaluate(FOCUSED) == "made-said"
-    assert (shop[1] / "leathers.toml").read_text(encoding="utf-8") == own.read_text(encoding="utf-8")
-    [kept] = tomllib.loads(own.read_text(encoding="utf-8"))["quay-brown"]["take_up"]["made"]
     row = bench.locator("section:has(#h-quay-brown) tbody tr").inner_text().split("\t")
-    ate = [f"{kept[key]:.2f} mm" for key in ("measured_mm", "modelled_mm")]
-    assert row == ["Bruno", "finished piece", "2026-11-02", *ate]
+    ate = pieces[1]["fit"]["reference_to_reference_mm"] - 203.0
+    assert row[:4] == ["Bruno", "finished piece", "2026-11-02", f"{ate:.2f} mm"]
+    assert bench.inner_text("#made-said").startswith(f"'Bruno' ate {ate:.1f} mm")
     bench.reload()  # what was done is not said a second time
     assert bench.inner_text("#made-said") == ""
     bench.click("[data-undo=quay-brown]")
