@@ -32,6 +32,19 @@ NAMES = """() => Object.keys(localStorage).filter(k => k.startsWith('job-kept:')
     .map(r => [r.name, r.doc.pieces.map(p => p.label)])"""
 UP_TO_DATE = "() => document.querySelector('#order-state').textContent.startsWith('As on the order page')"
 
+CELL = "() => document.activeElement.getAttribute('aria-label')"
+# From 'Measure, row 1', its text marked as one comes to it: in it the arrows go by letters, at its ends to the next cell.
+GRID_KEYS = (
+    ("ArrowUp", "Measure, row 1"), ("Shift+Enter", "Measure, row 1"), ("ArrowRight", "Leather, row 1"),
+    ("ArrowLeft", "Measure, row 1"), ("Home", "Measure, row 1"), ("ArrowRight", "Measure, row 1"),
+    ("ArrowLeft", "Measure, row 1"), ("ArrowLeft", "Goods, row 1"), ("ArrowLeft", "Name, row 1"),
+    ("ArrowLeft", "Name, row 1"), ("End", "Name, row 1"), ("ArrowLeft", "Name, row 1"), ("ArrowDown", "Name, new row"),
+    ("ArrowDown", "Name, new row"), ("Shift+Enter", "Name, row 1"), ("Control+ArrowDown", "Name, row 1"),
+    ("Enter", "Name, new row"), *(("ArrowRight", f"{name}, new row") for name in
+    ("Goods", "Measure", "Leather", "Hand", "How many", "For", "For")), ("ArrowUp", "For, row 1"),
+    *(("ArrowLeft", f"{name}, row 1") for name in ("How many", "Hand", "Leather", "Measure")),
+)  # fmt: skip
+
 
 def workshop(folder: Path) -> Places:
     """A shelf, printers and prices of one's own."""
@@ -339,7 +352,14 @@ def test_the_grid_takes_spreadsheet_keys_and_every_change_can_be_undone(job: Any
         job.keyboard.type(text)
         job.keyboard.press(key)
     assert job.evaluate(CELLS, "label") == ["Ines", ""]  # a row has added itself
-    assert job.evaluate("document.activeElement.getAttribute('aria-label')") == "Measure, row 1"
+    assert job.evaluate(CELL) == "Measure, row 1"
+    for key, cell in GRID_KEYS:
+        job.keyboard.press(key)
+        assert job.evaluate(CELL) == cell, key
+    job.keyboard.type("20 cm")
+    job.keyboard.press("Escape")  # typed by mistake
+    assert job.evaluate(CELLS, "measure") == ["16 cm", ""]
+    job.keyboard.press("Control+a")
     job.keyboard.type("3 m")
     job.keyboard.press("ArrowDown")
     job.keyboard.type("17 cm")
@@ -361,6 +381,25 @@ def test_the_grid_takes_spreadsheet_keys_and_every_change_can_be_undone(job: Any
     assert job.evaluate(CELLS, "label") == ["Ines", ""]
     job.click("#redo")
     assert job.evaluate(CELLS, "label") == [""]
+
+    # Strips are typed in the same way; how many there are is a number, and a row that is emptied is none.
+    kept = "() => JSON.parse(localStorage.getItem('job')).job"
+    job.click("#strips-part summary")
+    job.click("#strips [data-key=leather]")
+    for text, key in (("harbour-tan", "Tab"), ("3/4 in", "Tab"), ("1.3 m", "Tab"), (" 6 ", "Enter"), ("few", "Enter")):
+        job.keyboard.type(text)
+        job.keyboard.press(key)
+    first = {"leather": "harbour-tan", "width": "3/4 in", "length": "1.3 m", "have": 6}
+    assert job.evaluate(kept) == {"strips": [first, {"have": "few"}]}
+    assert job.evaluate(CELL) == "In hand, new row"
+    job.click("button[aria-label='Take out strips, row 1']")
+    assert job.evaluate(kept) == {"strips": [{"have": "few"}]}
+    job.fill("#strips [data-key=have]", "")
+    job.keyboard.press("Enter")
+    assert job.evaluate(kept) == {}
+    job.click("#undo")
+    job.click("button[aria-label='Take out strips, row 1']")
+    assert job.evaluate(kept) == {}
 
 
 @pytest.mark.browser
