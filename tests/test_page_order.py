@@ -278,3 +278,108 @@ def test_rows_come_in_as_runs_of_sizes_tables_and_files(job: Callable[..., Any],
     )
     page.click("#jobs summary")
     assert page.locator("#job-list span").all_inner_texts() == ["Market, 1 row, open here", "Without a name, 3 rows"]
+
+
+MAKING = """() => [document.querySelector('#working').checkVisibility(), document.querySelector('#progress').value, document.querySelector('#progress').max]"""
+
+
+def test_a_server_that_was_started_again_is_asked_again_and_what_it_refuses_is_told(
+    job: Callable[..., Any], served: tuple[str, Served]
+) -> None:
+    page = job({"title": "Class in May"}, band("Ada"))
+    state(page, "As on the order page of the PDF.")
+    served[1].start_again()
+    with page.expect_download() as got:
+        page.click("#order-csv")
+    assert got.value.suggested_filename == "order.csv"
+    assert ",Ada," in Path(got.value.path()).read_text(encoding="utf-8-sig")
+    served[1].start_again()
+    with page.expect_download() as got:
+        page.click("[data-make=card]")
+    assert got.value.suggested_filename == "class-in-may-card.pdf"
+    page.wait_for_selector("#state:text-is('Done.')")
+
+    tried: list[str] = []
+    answers: list[dict[str, Any]] = [{"status": 403, "json": {"error": "Not from here."}}] * 2
+    answers += [{"status": 500, "body": "<p>"}]
+
+    def answer(route: Any) -> None:
+        tried.append(route.request.headers["x-strapwork-token"])
+        route.fulfill(**answers[len(tried) - 1])
+
+    page.route("**/job/text", answer)
+    page.click("summary:text-is('Job file')")
+    page.click("#save")
+    told(page, "file", "Not from here.")
+    assert len(tried) == 2
+    page.click("#save")
+    told(page, "file", "That did not work.")
+    assert len(tried) == 3
+    page.unroute("**/job/text")
+    with page.expect_download() as got:
+        page.click("#save")
+    assert got.value.suggested_filename == "job.toml"
+    told(page, "file", "")
+
+
+def test_making_is_followed_given_up_and_found_again_after_a_reload(job: Callable[..., Any]) -> None:
+    """The server is played here, so that it can be slow."""
+    page = job({}, band("Ada"))
+    now: dict[str, Any] = {}
+    asked: list[str] = []
+
+    def play(route: Any) -> None:
+        address = route.request.url.rpartition("/job/")[2]
+        asked.append(address)
+        if address.endswith("/cancel"):
+            now.update(state="cancelled")
+        if address == "task/t1/svg":
+            route.fulfill(status=404, json={"error": "It is gone."})
+        elif address == "task/t1/pdf":
+            route.fulfill(body=b"%PDF-", headers={"Content-Disposition": 'attachment; filename="ada.pdf"'})
+        else:
+            route.fulfill(json={"task": "t1"} if address == "make" else now)
+
+    page.route("**/job/make", play)
+    page.route("**/job/task/**", play)
+
+    def begun(kind: str, **state: Any) -> None:
+        now.clear()
+        now.update(state)
+        page.click(f"[data-make={kind}]")
+
+    def seen(*expected: Any) -> None:
+        page.wait_for_function(f"seen => String(({MAKING})()) === String(seen)", arg=expected)
+
+    begun("pdf", state="working", total=4, done=1)
+    seen(True, 1, 4)
+    now.update(done=3)
+    seen(True, 3, 4)
+    page.click("#cancel")
+    page.wait_for_selector("#state:text-is('Cancelled.')")
+    assert page.evaluate("() => document.activeElement.dataset.make") == "pdf"
+    seen(False, 3, 4)
+    begun("card", state="failed", error="row 1: it is out of range.")
+    told(page, "make", "row 1: it is out of range.")
+    assert page.inner_text("#state") == ""
+    begun("card", state="failed")
+    told(page, "make", "That did not work.")
+    begun("pdf", state="working")
+    seen(True, 0, 1)
+    told(page, "make", "")
+    page.reload()
+    seen(True, 0, 1)
+    with page.expect_download() as got:
+        now.update(state="done")
+    assert got.value.suggested_filename == "ada.pdf"
+    page.wait_for_selector("#state:text-is('Done.')")
+    begun("svg", state="working")
+    seen(True, 0, 1)
+    page.reload()
+    now.update(state="done")
+    told(page, "make", "The files were not fetched in time; make them again.")
+    seen(False, 0, 1)
+    many = len(asked)
+    page.reload()
+    state(page, "As on the order page of the PDF.")
+    assert len(asked) == many  # nothing is gone on with
