@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import csv
 import io
 import json
@@ -9,6 +10,7 @@ import re
 import shutil
 import threading
 import tomllib
+import zlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -23,7 +25,7 @@ from strapwork.job import job as jobs
 from strapwork.order import doors, kept
 from strapwork.web import app, plots
 from strapwork.web import server as servers
-from tests.conftest import axe_in_both, resized, watched
+from tests.conftest import axe_in_both, resized, told, told_page, watched
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 HOST = {"Host": "localhost"}
@@ -44,6 +46,34 @@ GRID_KEYS = (
     ("Goods", "Measure", "Leather", "Hand", "How many", "For", "For")), ("ArrowUp", "For, row 1"),
     *(("ArrowLeft", f"{name}, row 1") for name in ("How many", "Hand", "Leather", "Measure")),
 )  # fmt: skip
+
+STORE = "const store = await import('/static/order_store.js');"
+# As often as is said, the job is changed; then all that can be is taken back: how much, and what it was there.
+CHANGED = f"""async ([length, many]) => {{ {STORE} let back = 0;
+  const next = (k) => length ? {{ pieces: [{{ label: 'x'.repeat(length) + k }}] }} : {{ job: {{ title: String(k) }} }};
+  for (let k = 1; k <= many; k++) store.change({{ ...store.doc(), ...next(k) }});
+  while (store.canUndo()) {{ store.undo(); back++; }}
+  return [back, length ? store.doc().pieces[0].label.slice(length) : store.doc().job.title]; }}"""
+# Another tab's job was held as long ago as is said: whether the job of this tab is the one that 'One piece' adds to.
+HELD = f"""async (minutes) => {{ {STORE}
+  localStorage.setItem('job-hold', JSON.stringify({{ id: 'other', at: Date.now() - minutes * 60000 }}));
+  localStorage.setItem('job-open', 'other');
+  window.dispatchEvent(new Event('focus'));
+  return localStorage.getItem('job-open') === store.id(); }}"""
+# Jobs as they were used last, wherever they lie in the storage and whatever else lies there.
+LIST = f"""async () => {{ {STORE} localStorage.clear();
+  for (const [name, at] of [['Stall', 1], ['Class', 3], ['Kiosk', 2]]) localStorage.setItem('job-kept:' + name, JSON.stringify({{ name, at, doc: {{}} }}));
+  const alone = store.list().map((r) => r.name);
+  for (const [name, text] of [['job-kept:bad', '{{'], ['job-kept:none', '{{}}'], ['a', '1'], ['z', '1']]) localStorage.setItem(name, text);
+  const beside = store.list().map((r) => r.name);
+  return String(alone) === String(beside) ? alone : [alone, beside]; }}"""
+# The storage has room for 1000 letters more, or hardly any; the job gets a title of as many as is said.
+FULL = f"""async (length) => {{ {STORE}
+  for (const size of [1e6, 1e5, 1e4, 1e3, 100, 10, 1]) try {{ for (let k = 0; ; k++) localStorage.setItem(`z${{size}} ${{k}}`, 'z'.repeat(size)); }} catch {{ /* full */ }}
+  localStorage.removeItem('z1000 0');
+  document.querySelector('[data-problem=job]').textContent = '';
+  store.change({{ ...store.doc(), job: {{ title: 'x'.repeat(length) }} }});
+  return document.querySelector('[data-problem=job]').textContent; }}"""
 
 
 def workshop(folder: Path) -> Places:
@@ -445,6 +475,13 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     job.click("#copy-link")
     job.wait_for_selector("#link", state="visible")  # packed with what takes its time
     link = job.input_value("#link")
+    packed = base64.urlsafe_b64decode(link.partition("#job=")[2] + "==")
+    inside = json.loads(zlib.decompress(packed, -15))  # RFC 1951, in the letters of RFC 4648 for addresses
+    assert inside == {
+        "name": "Market",
+        "job": {},
+        "pieces": [{"pattern": "wristband", "label": "Ada", "measure": "16 cm"}],
+    }
     job.click("#keep")
     job.wait_for_selector("#where:has-text(\"Saved as 'Market'.\")")
     job.goto(link)  # the job in the link is one more, beside that which it was made of
@@ -483,6 +520,16 @@ def test_a_forgotten_job_comes_back_with_its_rows_and_the_others_stay(job: Any) 
     assert job.evaluate(CELLS, "label") == ["Celia", "Dora", ""]
     assert sorted(name for name, _ in job.evaluate(NAMES)) == ["Kiosk", "Stall"]
 
+    # Sixty changes can be taken back, fewer where they are long; then the browser has what a person can use again.
+    assert job.evaluate(CHANGED, [0, 62]) == [60, "2"]
+    assert job.evaluate(CHANGED, [99_000, 9]) == [6, "3"]
+    # A row that is edited as one piece holds the place of its job for half an hour.
+    assert [job.evaluate(HELD, minutes) for minutes in (29.9, 30.1)] == [False, True]
+    full = "This browser's storage is full: forget a job you no longer need, or save this one as a file."
+    # It holds a job more than once: there may be room for the one and not for the other.
+    assert [job.evaluate(FULL, letters) for letters in (1500, 700)] == [full, full]
+    assert job.evaluate(LIST) == ["Class", "Kiosk", "Stall"]
+
 
 @pytest.mark.browser
 def test_a_row_edited_as_one_piece_holds_its_job_only_until_it_is_back(job: Any, own_server: str) -> None:
@@ -503,25 +550,40 @@ def test_a_row_edited_as_one_piece_holds_its_job_only_until_it_is_back(job: Any,
 
 @pytest.mark.browser
 def test_a_lost_server_is_said_and_nothing_typed_is_lost(browser: Any, own_server: str) -> None:
-    context = browser.new_context()
-    page = context.new_page()
-    page.goto(f"{own_server}/job")
-    page.wait_for_selector("#many:has-text('No piece yet')")
-    context.set_offline(True)
-    page.fill("#pieces [data-key=label]", "Ines")
-    page.press("#pieces [data-key=label]", "Enter")
-    page.wait_for_selector("#where:has-text('server is away')")
-    page.click("[data-make=pdf]")
-    page.wait_for_selector("[data-problem=make]:has-text('lost its server')")
-    assert page.inner_text("#state") == ""
-    page.fill("#pieces tr:first-child [data-key=measure]", "16 cm")
-    page.press("#pieces tr:first-child [data-key=measure]", "Enter")
-    context.set_offline(False)
-    page.wait_for_function(UP_TO_DATE)  # by itself
-    assert "away" not in page.inner_text("#where")
-    assert page.is_hidden("[data-problem=make]")
-    assert page.evaluate(CELLS, "label") == ["Ines", ""]
-    context.close()
+    """It is looked for every two seconds, and found without anybody doing anything; time is played here."""
+    looked: list[str] = []
+    lost = "The page has lost its server; start 'strapwork serve' again. Nothing is lost: all of it is kept in this browser."
+    with told_page(browser) as page:
+        page.clock.install()
+        page.goto(f"{own_server}/job")
+        page.fill("#table", "\n".join(f"Ada {k},16 cm" for k in range(1, 12)))
+        page.click("#add-table")
+        page.wait_for_function(UP_TO_DATE)
+        page.clock.pause_at(page.evaluate("() => Date.now()") + 60_000)
+        page.on("request", lambda q: looked.append(q.url) if q.url.endswith("/job") else None)
+        page.context.set_offline(True)
+        page.select_option("#f-hand", "left")  # eleven rows to work out
+        page.clock.run_for(120)
+        told(page, "rows", lost)
+        assert page.inner_text("#where") == "The server is away; start 'strapwork serve' again. Kept in this browser."
+        assert page.is_hidden("#rows-working")
+        page.click("[data-make=pdf]")
+        told(page, "make", lost)
+        assert page.inner_text("#state") == ""
+        page.fill("#pieces tr:first-child [data-key=label]", "Ines")
+        page.press("#pieces tr:first-child [data-key=label]", "Enter")
+        page.clock.run_for(1879)
+        assert looked == []
+        page.clock.run_for(1)
+        page.context.set_offline(False)
+        while page.inner_text("#where") != "Kept in this browser.":
+            page.clock.run_for(2000)
+        page.clock.resume()
+        page.wait_for_function(UP_TO_DATE)
+        assert page.is_hidden("[data-problem=make]")
+        assert page.is_hidden("[data-problem=rows]")
+        assert page.evaluate(CELLS, "label")[:2] == ["Ines", "Ada 2"]
+    assert looked
 
 
 @pytest.mark.browser
