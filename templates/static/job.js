@@ -401,6 +401,7 @@ let task = "";
 async function follow(kind) {
   byId("working").hidden = false;
   byId("state").textContent = "";
+  let over = true;
   try {
     for (;;) {
       await new Promise((go) => setTimeout(go, 150));
@@ -414,10 +415,13 @@ async function follow(kind) {
       byId("state").textContent = tr("Done.");
       return;
     }
+  } catch (e) {
+    over = !(e instanceof Lost);  // this page is being left, or the server is away: the next one asks again
+    throw e;
   } finally {
     if (document.activeElement === byId("cancel")) document.querySelector(`[data-make="${kind}"]`).focus();
     byId("working").hidden = true;
-    sessionStorage.removeItem("job-task");
+    if (over) sessionStorage.removeItem("job-task");
   }
 }
 

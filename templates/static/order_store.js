@@ -32,9 +32,8 @@ function keepSteps(id, both) {
 export function claim() {
   const hold = read("job-hold");
   if (hold && hold.id !== record.id && Date.now() - hold.at < HOLD) return;
-  localStorage.setItem("job-open", record.id);
   // What is kept, not what this tab holds: that may be behind.
-  keepJob((kept(record.id) || record).doc);
+  try { localStorage.setItem("job-open", record.id); keepJob((kept(record.id) || record).doc); } catch { tell("full"); }
 }
 
 // A row goes to 'One piece' to be edited and comes back to this job.
@@ -96,9 +95,11 @@ function put(next) {
     sessionStorage.setItem("job-open", record.id);
     tell("parted");
   }
-  record = { ...record, ...next, version: record.version + 1, at: Date.now() };
+  record = { ...record, ...next, at: Date.now() };
   record.doc = named(record.doc);
-  write("job-kept:" + record.id, record);
+  // Where it finds no room, what is kept is still that of before, and no other tab's.
+  const written = { ...record, version: record.version + 1 };
+  if (write("job-kept:" + record.id, written)) record = written;
   claim();
   tell("changed");
 }
