@@ -404,9 +404,15 @@ def test_the_grid_takes_spreadsheet_keys_and_every_change_can_be_undone(job: Any
     job.keyboard.press("Control+y")
     assert job.evaluate(CELLS, "measure") == ["3 m", ""]
     job.click("#undo")
+    plain = """() => [...document.querySelectorAll('#pieces [data-key=label]')]
+        .filter((box) => getComputedStyle(box).backgroundColor === 'rgba(0, 0, 0, 0)').map((box) => box.getAttribute('aria-label'))"""
+    assert job.evaluate(plain) == ["Name, new row"]  # what is no row yet looks like none
     job.click("#clear")
     assert job.evaluate(CELLS, "label") == [""]
+    job.keyboard.type("Jo")  # and the page is left before the cell is
     job.reload()
+    assert job.evaluate(CELLS, "label") == ["Jo", ""]
+    job.click("#undo")
     job.click("#undo")  # also after a reload
     assert job.evaluate(CELLS, "label") == ["Ines", ""]
     job.click("#redo")
@@ -520,7 +526,8 @@ def test_a_forgotten_job_comes_back_with_its_rows_and_the_others_stay(job: Any) 
     assert job.evaluate(CELLS, "label") == ["Celia", "Dora", ""]
     assert sorted(name for name, _ in job.evaluate(NAMES)) == ["Kiosk", "Stall"]
 
-    # Sixty changes can be taken back, fewer where they are long; then the browser has what a person can use again.
+    # Sixty changes can be taken back, fewer where they are long.
+    assert job.is_hidden("#job-list")
     assert job.evaluate(CHANGED, [0, 62]) == [60, "2"]
     assert job.evaluate(CHANGED, [99_000, 9]) == [6, "3"]
     # A row that is edited as one piece holds the place of its job for half an hour.
@@ -528,6 +535,7 @@ def test_a_forgotten_job_comes_back_with_its_rows_and_the_others_stay(job: Any) 
     full = "This browser's storage is full: forget a job you no longer need, or save this one as a file."
     # It holds a job more than once: there may be room for the one and not for the other.
     assert [job.evaluate(FULL, letters) for letters in (1500, 700)] == [full, full]
+    assert job.input_value("#job-name") == "Kiosk"  # and no copy, as where another tab changed it
     assert job.evaluate(LIST) == ["Class", "Kiosk", "Stall"]
 
 
