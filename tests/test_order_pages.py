@@ -344,11 +344,58 @@ def no_overflow(page: Any) -> bool:
     return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))
 
 
+# The lists as they are seen: words, the part of the table, heads of rows and columns, what stands at the end of its cell or
+# in bold, what a box ticks off, and how many columns each row goes over.
+DRAWN = """() => [...document.querySelectorAll('#order .o-list')].map((list) => ({
+  heading: list.querySelector('h3').textContent,
+  names: [list.querySelector('[role=group]').getAttribute('aria-label'), list.querySelector('caption').textContent],
+  notes: [...list.querySelectorAll('p')].map((p) => p.textContent),
+  wide: [...new Set([...list.querySelectorAll('tr')].map((tr) => [...tr.cells].reduce((sum, c) => sum + c.colSpan, 0)))],
+  rows: [...list.querySelectorAll('tr')].map((tr) => [tr.parentElement.tagName, ...[...tr.cells].map((c) => [
+    c.querySelector('input') ? c.querySelector('input').getAttribute('aria-label') : c.textContent, c.tagName === 'TH' ? c.scope : '',
+    getComputedStyle(c).textAlign === 'right', Number(getComputedStyle(c).fontWeight) >= 600])]),
+}))"""
+
+
+def assert_drawn(page: Any, groups: list[list[dict[str, Any]]]) -> None:
+    """All lists of an order stand on the page as the server said them, with a box for each row that can be ticked off."""
+    for shown, table in zip(page.evaluate(DRAWN), [t for group in groups for t in group], strict=True):
+        heads, box = table["columns"], [["", "", False, True]] if table["ticks"] else []
+        of_head = [["done", "col", False, False]] if table["ticks"] else []
+
+        def cells(texts: list[str], bold: bool = False, heads: Any = heads) -> list[list[Any]]:
+            return [
+                [text, "" if k else "row", head["end"], head["strong"] or bold]
+                for k, (text, head) in enumerate(zip(texts, heads, strict=True))
+            ]
+
+        rows = [["THEAD", *of_head, *([h["head"], "col", h["end"], False] for h in heads)]] if heads[0]["head"] else []
+        for part in table["sections"]:
+            if part["heading"]:
+                remark = f" {part['remark']}" if part["remark"] else ""
+                rows.append(["TBODY", [part["heading"] + remark, "rowgroup", False, True]])
+            for row in part["rows"]:
+                done = "Done: " + ", ".join([text for text in row if text][:2])
+                rows.append(["TBODY", *([[done, "", False, False]] if table["ticks"] else []), *cells(row)])
+            rows += [["TBODY", *box, *cells(part["total"], True)]] if part["total"] else []
+        rows += [["TFOOT", *box, *cells(table["total"], True)]] if table["total"] else []
+        assert shown == {
+            "heading": table["heading"] + (f" {table['remark']}" if table["remark"] else ""),
+            "names": [table["heading"]] * 2,
+            "notes": table["notes"],
+            "wide": [len(heads) + len(box)],
+            "rows": rows,
+        }
+
+
 @pytest.mark.browser
 def test_a_class_of_twelve_from_a_spreadsheet(job: Any) -> None:
     """From the file to ticked lists, order.csv and the PDF, with nothing off the side of a phone, a tablet or a desk."""
+    answers: list[Any] = []
+    job.on("response", lambda r: answers.append(r) if r.url.endswith("/job/order") else None)
     job.set_input_files("#table-file", str(SAMPLES / "class.csv"))
     job.wait_for_function(UP_TO_DATE)
+    assert_drawn(job, answers[-1].json()["tables"])
     numbers = json.loads((SAMPLES / "class" / "numbers.json").read_bytes())["order"]["cut_list"]
     # The samples have the plain leathers of their job file; the shelf here has learned of one of them.
     shown = job.eval_on_selector_all(
@@ -362,10 +409,22 @@ def test_a_class_of_twelve_from_a_spreadsheet(job: Any) -> None:
     assert [[r["name"], r["length_mm"]] for r in rows if r["list"] == "cut"] == shown
     in_grid = job.eval_on_selector_all("#pieces .o-out", "cells => cells.map(c => c.textContent)")[:12]
     assert sorted(in_grid) == sorted(f"{float(mm):g} mm" for _, mm in shown)
-    job.check("#order .o-tick input >> nth=0")
+    # Two straps alike are two to cut; with prices, what they cost is added up below.
+    job.fill("#table", "Zoë,16 cm,1\nZoë,16 cm,1")
+    job.click("#add-table")
+    job.wait_for_selector("#order .o-tick input[aria-label^='Done: Zoë'] >> nth=1")
+    job.fill("#f-prices", "stall")
+    job.press("#f-prices", "Enter")
+    job.wait_for_selector("#order h3:has-text('Cost and price, EUR')")
+    assert_drawn(job, answers[-1].json()["tables"])
+    zoe = job.locator("#order .o-tick input[aria-label^='Done: Zoë']")
+    for ticked in (zoe.nth(0), zoe.nth(1)):
+        ticked.check()
+    zoe.nth(0).uncheck()
     job.reload()
     job.wait_for_function(UP_TO_DATE)
-    assert job.is_checked("#order .o-tick input >> nth=0")
+    assert [zoe.nth(0).is_checked(), zoe.nth(1).is_checked()] == [False, True]
+    assert job.locator("#order input:checked").count() == 1
     with job.expect_download() as wait_for:
         job.click("[data-make=pdf]")
     job.wait_for_selector("#state:text-is('Done.')")
