@@ -38,20 +38,20 @@ const at = (name, what) => "/jobs/" + encodeURIComponent(name) + "/" + what;
 async function rename(from, to, mark) {
   const { name } = await post(at(from, "rename"), { to, mark });
   told.renamed(from, name);
-  await fill();
+  await fill(true);
   return name;
 }
 
 const putBack = (called) => attempt(async () => {
   const { name } = await post(at(called, "put-back"), {});
-  await fill();
+  await fill(true);
   say(tr("Put back: {name}.", { name }));
 }, tell);
 
 const takeOut = (j) => attempt(async () => {
   const { called } = await post(at(j.name, "take-out"), { mark: j.mark });
   told.renamed(j.name, "");
-  await fill();
+  await fill(true);
   say(tr("Taken out: {name}.", { name: j.name }), tr("Put it back"), () => putBack(called));
 }, tell);
 
@@ -96,10 +96,12 @@ function row(j) {
   return li;
 }
 
-async function fill() {
+// Where a name is being typed in the list, only what was done to a job draws it anew.
+async function fill(done = false) {
   const answer = await get("/jobs");
   const resort = document.querySelector("#jobs summary");
   byId("job-folder").textContent = answer.jobs.length ? tr("In {folder}.", { folder: answer.folder }) : tr("None yet; 'Save by name' puts one into {folder}.", { folder: answer.folder });
+  if (!done && byId("file-list").querySelector("form")) return;
   refill(byId("file-list"), () => byId("file-list").replaceChildren(...answer.jobs.map(row)), resort);
   byId("out").hidden = !answer.out.length;
   byId("out-list").replaceChildren(...answer.out.map((called) => line(called.replace(/~\d+$/, ""), [[tr("Put it back"), () => putBack(called)]])));
@@ -107,5 +109,5 @@ async function fill() {
 
 export function listFiles(words) {
   told = words;
-  return attempt(fill, tell);
+  return attempt(() => fill(), tell);
 }
