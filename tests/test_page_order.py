@@ -173,7 +173,7 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
     assert asked(2) == [1, False, 10, 11, lengths[0]]
     held[1].continue_()
     state(page, "The order waits for row 7")
-    assert page.is_hidden("#rows-working")
+    page.wait_for_selector("#rows-working", state="hidden")
     page.click("button[aria-label='Take out Gro']")
     assert asked(3)[:2] == [0, True]  # all is known by now
     held[2].continue_()
@@ -285,6 +285,7 @@ def test_rows_come_in_as_runs_of_sizes_tables_and_files(job: Callable[..., Any],
         "1 row",
     )
     page.click("#jobs summary")
+    page.wait_for_selector("#job-list li >> nth=1")
     assert page.locator("#job-list span").all_inner_texts() == ["Market, 1 row, open here", "Without a name, 3 rows"]
 
 
