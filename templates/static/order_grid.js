@@ -91,7 +91,7 @@ export class Grid {
     if (!line) return;
     line.querySelector(".o-out").textContent = out;
     const keys = this.o.columns.map((c) => c.key);
-    const rest = this.o.rest || keys[0];
+    const rest = this.o.rest;
     for (const td of line.cells) for (const old of td.querySelectorAll(".o-say")) old.remove();
     for (const key of keys) for (const name of ["aria-invalid", "aria-describedby"]) this.box(k, key).removeAttribute(name);
     for (const [key, text] of Object.entries(problems)) {
@@ -133,11 +133,10 @@ export class Grid {
   }
 
   focus(k, n) {
-    if (k < 0 || k >= this.body.rows.length || n < 0 || n >= this.o.columns.length) return false;
+    if (k < 0 || k >= this.body.rows.length || n < 0 || n >= this.o.columns.length) return;
     const box = this.box(k, this.o.columns[n].key);
     box.focus();
     if (box.select) box.select();
-    return true;
   }
 
   key(e) {

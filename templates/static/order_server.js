@@ -71,7 +71,7 @@ export async function download(address, name, body) {
 
 export function keepFile(content, name) {
   const a = document.createElement("a");
-  a.href = URL.createObjectURL(content instanceof Blob ? content : new Blob([content]));
+  a.href = URL.createObjectURL(content);
   a.download = name;
   a.click();
   setTimeout(() => URL.revokeObjectURL(a.href), 10000);
