@@ -457,8 +457,8 @@ def test_the_grid_takes_spreadsheet_keys_and_every_change_can_be_undone(job: Any
     assert job.get_attribute("#pieces tr:first-child [data-key=measure]", "aria-invalid") == "true"
     assert "row 1" in job.inner_text("#order-state")
     job.evaluate("document.activeElement.blur()")
-    job.keyboard.press("Control+z")
-    job.keyboard.press("Control+z")
+    for key in ("z", "Control+c", "Control+Alt+z", "Control+z", "Control+z"):  # the last two are asked for
+        job.keyboard.press(key)
     assert job.evaluate(CELLS, "measure") == ["16 cm", ""]
     job.keyboard.press("Control+y")
     assert job.evaluate(CELLS, "measure") == ["3 m", ""]

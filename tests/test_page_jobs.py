@@ -113,6 +113,7 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
     """With what is said of it, where the keys go on, and what the job that is open is called then."""
     where = kept.folder(places.shelf or Path())
     kept.take_out(where, "Class", kept.save(where, "Class", {"title": "of last year", "pieces": BODY["pieces"]}))
+    kept.save(where, "Class", {"pieces": BODY["pieces"]})
     with told_page(browser) as page:
 
         def said(words: str) -> None:
@@ -121,11 +122,12 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
         def called(name: str, where: str) -> None:
             assert (page.input_value("#job-name"), page.inner_text("#where")) == (name, where)
 
-        page.goto(f"{shop}/job")
+        page.goto(f"{shop}/job?kept=Class")
+        page.wait_for_selector("#where:text-is(\"Saved as 'Class'.\")")
+        assert page.input_value("#pieces [data-key=label]") == "Ada"
+        page.click("#clear")
         page.click("#jobs summary")
-        page.wait_for_selector(f"#job-folder:text-is(\"None yet; 'Save by name' puts one into {where}.\")")
-        assert page.evaluate(LISTED, "#file-list") == []
-        kept.save(where, "Class", {"pieces": BODY["pieces"]})
+        page.wait_for_selector("#file-list li")
         kept.save(where, "Market", {"pieces": BODY["pieces"] * 2})
         (where / "Quay.toml").write_text("title = ", encoding="utf-8")
         page.click("#jobs summary")
@@ -200,3 +202,9 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
         said("Put back: Class. ")
         page.wait_for_selector("#out", state="hidden")
         assert kept.read(where, "Class")[0]["title"] == "of last year"
+        for file in where.glob("*.toml"):
+            file.unlink()
+        page.click("#jobs summary")
+        page.click("#jobs summary")
+        page.wait_for_selector(f"#job-folder:text-is(\"None yet; 'Save by name' puts one into {where}.\")")
+        page.wait_for_selector("#file-list li", state="detached")

@@ -329,6 +329,11 @@ def test_a_server_that_was_started_again_is_asked_again_and_what_it_refuses_is_t
         page.click("#save")
     assert got.value.suggested_filename == "job.toml"
     told(page, "file", "")
+    page.fill("#f-prices", "nowhere")
+    page.press("#f-prices", "Enter")
+    page.wait_for_selector("[data-problem=order]:has-text('nowhere')")
+    assert page.evaluate(STATE) == "The lists are not up to date."
+    assert page.is_hidden("#order-buttons")
 
 
 def test_making_is_followed_given_up_and_found_again_after_a_reload(job: Callable[..., Any]) -> None:
