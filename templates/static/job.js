@@ -462,6 +462,8 @@ attempt(async () => {
   if (sized) { history.replaceState(null, "", "/job"); prefill(sized, new URLSearchParams(asked).get("women")); return; }
   if (called && !(store.file() && store.file().name === called)) await openFile(called);
 }, problemAt("job"));
+// A link that is put into the address of this very page.
+window.addEventListener("hashchange", () => { if (location.hash.startsWith("#job=")) attempt(store.fromLink, problemAt("job")); });
 draw();
 const going = JSON.parse(sessionStorage.getItem("job-task") || "null");
 if (going) { task = going[0]; attempt(() => follow(going[1]), (text) => problemAt("make")(text && tr("The files were not fetched in time; make them again."))); }
