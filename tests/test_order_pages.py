@@ -550,9 +550,15 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     job.click("#keep")
     job.wait_for_selector("#where:has-text(\"Saved as 'Market'.\")")
     job.goto(link)  # the job in the link is one more, beside that which it was made of
-    job.wait_for_function(f"() => ({NAMES})().filter(([name]) => name === 'Market').length === 2")
+    markets = f"many => ({NAMES})().filter(([name]) => name === 'Market').length === many"
+    job.wait_for_function(markets, arg=2)
     assert job.input_value("#job-name") == "Market"
     assert job.evaluate(CELLS, "label") == ["Ada", ""]
+    job.goto(link)  # the page is there already, and only the address changes
+    job.wait_for_function(markets, arg=3)
+    job.goto(link[:-9])
+    told(job, "job", "The link is cut short or damaged; ask for it again.")
+    assert job.evaluate(markets, 3)
 
 
 @pytest.mark.browser
