@@ -134,8 +134,8 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
     # Paper, cutter, waste and spare lie folded up: what is wrong in there is brought to sight.
     waste = """() => { const box = document.querySelector('#f-waste');
         return [box.checkVisibility(), box.getAttribute('aria-invalid'), document.querySelector('#n-waste').textContent]; }"""
-    assert page.evaluate(waste) == [True, "true", "'much' is no number; write it in digits, such as 8 or 2.5."]
-    page.fill("#f-waste", " 1,25 ")
+    assert page.evaluate(waste) == [True, "true", "'much' is no share; write it as 0.1 or as '10 %'."]
+    page.fill("#f-waste", " 0,25 ")
     page.press("#f-waste", "Enter")
     page.wait_for_function(f"() => ({waste})()[1] === null")
     assert page.evaluate(waste) == [True, None, ""]
@@ -143,7 +143,7 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
     page.press("#f-title", "Enter")
     page.select_option("#f-broken", "true")
     assert page.evaluate(STORED)["job"] == {
-        "units": "mm", "waste": 1.25, "left_handed": True, "title": "Class in May", "broken": True
+        "units": "mm", "waste": 0.25, "left_handed": True, "title": "Class in May", "broken": True
     }  # fmt: skip
     page.fill("#f-title", " ")
     page.press("#f-title", "Enter")
@@ -167,7 +167,7 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
         return [len(rows), *page.evaluate(working)]
 
     page.select_option("#f-hand", "right")
-    assert page.evaluate(STORED)["job"] == {"units": "mm", "waste": 1.25, "hand": "right"}
+    assert page.evaluate(STORED)["job"] == {"units": "mm", "waste": 0.25, "hand": "right"}
     assert asked(1) == [10, False, 0, 11, "…"]
     held[0].continue_()
     assert asked(2) == [1, False, 10, 11, lengths[0]]
