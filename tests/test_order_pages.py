@@ -48,12 +48,12 @@ GRID_KEYS = (
 )  # fmt: skip
 
 STORE = "const store = await import('/static/order_store.js');"
-# As often as is said, the job is changed; then all that can be is taken back: how much, and what it was there.
-CHANGED = f"""async ([length, many]) => {{ {STORE} let back = 0;
+# As often as is said, the job is changed; how much of it can be taken back, and what the job would be then.
+CHANGED = f"""async ([length, many]) => {{ {STORE}
   const next = (k) => length ? {{ pieces: [{{ label: 'x'.repeat(length) + k }}] }} : {{ job: {{ title: String(k) }} }};
   for (let k = 1; k <= many; k++) store.change({{ ...store.doc(), ...next(k) }});
-  while (store.canUndo()) {{ store.undo(); back++; }}
-  return [back, length ? store.doc().pieces[0].label.slice(length) : store.doc().job.title]; }}"""
+  const {{ past }} = JSON.parse(localStorage.getItem('job-undo:' + store.id()));
+  return [past.length, length ? past[0].pieces[0].label.slice(length) : past[0].job.title]; }}"""
 # Another tab's job was held as long ago as is said: whether the job of this tab is the one that 'One piece' adds to.
 HELD = f"""async (minutes) => {{ {STORE}
   localStorage.setItem('job-hold', JSON.stringify({{ id: 'other', at: Date.now() - minutes * 60000 }}));
