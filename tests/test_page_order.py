@@ -120,6 +120,7 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
         ["Name, new row", "", "type a name", False],
         ["How many, new row", "", "", False],
     ]
+    assert page.locator("#pieces th").all_inner_texts() == [str(k) for k in range(1, 14)]
     lengths = page.locator("#pieces .o-out").all_inner_texts()
     assert lengths[:4] == [f"{draft('wristband', '16 cm', sets=3).strap.length:.1f} mm", "", "", ""]
 
