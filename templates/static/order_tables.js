@@ -62,7 +62,6 @@ export function drawTables(parent, groups, ticked, onTick) {
   parent.replaceChildren(...groups.flat().map((table) => {
     const out = make("section", undefined, "o-list");
     const h = make("h3", table.heading);
-    if (table.remark) h.append(" ", make("span", table.remark, "o-remark"));
     const scroll = make("div", undefined, "scroll");
     scroll.tabIndex = 0;
     scroll.setAttribute("role", "group");
