@@ -135,11 +135,10 @@ def alerts(opened: Any) -> list[str]:
     )
 
 
+# Style sheets are not fetched once more for axe: of its rules only one that is off by default reads them.
+ALL_RULES = {"resultTypes": ["violations"], "preload": False}
 # What a colour scheme decides; all else is judged in the other scheme.
-COLOURS = {
-    "runOnly": {"type": "rule", "values": ["color-contrast", "link-in-text-block"]},
-    "resultTypes": ["violations"],
-}
+COLOURS = ALL_RULES | {"runOnly": {"type": "rule", "values": ["color-contrast", "link-in-text-block"]}}
 
 
 def axe(page: Any, options: dict[str, Any] | None = None) -> str:
@@ -153,7 +152,7 @@ def axe(page: Any, options: dict[str, Any] | None = None) -> str:
     page.evaluate("document.querySelectorAll('svg :is(path, polygon, polyline, line, defs)').forEach(e => e.remove())")
     if page.evaluate("typeof axe === 'undefined'"):
         page.evaluate(Axe().axe_script)
-    found = AxeResults(page.evaluate("how => axe.run(document, how)", options or {"resultTypes": ["violations"]}))
+    found = AxeResults(page.evaluate("how => axe.run(document, how)", options or ALL_RULES))
     return str(found.generate_report()) if found.violations_count else ""
 
 

@@ -292,8 +292,8 @@ def tablet(browser: Any, server: str) -> Iterator[Any]:
 
 @pytest.mark.browser
 def test_a_spoiled_set_is_mended_with_the_tablet_alone(tablet: Any, server: str) -> None:
-    """The pass after turn 4 forgotten, noticed after turn 6: four passes, as worked out by hand in the issue.  All the same on
-    a tablet that has no room left to keep the mend."""
+    """The pass after turn 4 forgotten, noticed after turn 6: four passes, as worked out by hand.  All the same on a
+    tablet that has no room left to keep the mend."""
     tablet.goto(f"{server}/braid?strands=3&step=7")
     tablet.evaluate(
         """() => { const kept = Storage.prototype.setItem; Storage.prototype.setItem = function (key, text) {
