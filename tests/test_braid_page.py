@@ -337,10 +337,9 @@ def test_every_way_of_telling_what_went_wrong(tablet: Any, server: str, client: 
     def answered(done: str) -> None:
         tablet.tap("#wrong-go")
         told = rescued(client, hand="left", done=done).get_json()
-        tablet.wait_for_function(
-            "words => document.querySelector('#mend-text').textContent === words", arg=told["lies"]
-        )
+        tablet.locator("#mend-headline").wait_for()  # what stood there before the answer is hidden
         assert tablet.inner_text("#mend-headline") == told["headline"]
+        assert tablet.inner_text("#mend-text") == told["lies"]
         assert tablet.inner_text("#mend-note") == told["hint"]
         tablet.tap("#mend-ask")
         assert tablet.is_hidden("#wrong-answer")
