@@ -109,5 +109,5 @@ async function fill(done = false) {
 
 export function listFiles(words) {
   told = words;
-  return attempt(() => fill(), tell);
+  return attempt(fill, tell);
 }

@@ -89,11 +89,10 @@ def _number(value: Any, _: str | None) -> float:
 
 def _share(value: Any, _: str | None) -> float:
     """A share of one, or in a hundred where it says so."""
-    number, hundred, rest = value.strip().partition("%") if isinstance(value, str) else (value, "", "")
+    text = value.strip() if isinstance(value, str) else value
+    hundred = isinstance(text, str) and text.endswith("%")
     try:
-        if rest:
-            raise InputError("", "", "")
-        return _number(number, None) / (100.0 if hundred else 1.0)
+        return _number(text[:-1], None) / 100.0 if hundred else _number(text, None)
     except InputError:
         raise InputError(
             "", tr("{value} is no share", value=shown(value)), tr("write it as 0.1 or as '10 %'")
