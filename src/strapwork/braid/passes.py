@@ -46,6 +46,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from strapwork.braid import proof
@@ -190,7 +191,7 @@ class _Line:
     def __init__(self, strands: int, turns: Sequence[Turn]) -> None:
         self.n = strands
         self.turns = turns
-        self.base: Tuple = tuple(proof.random_matrices(strands))
+        self.base: Tuple = proof.random_matrices(strands)
         self.orders = [tuple(range(1, strands + 1))]
         down: list[Tuple] = [self.base]
         for t in turns:
@@ -344,19 +345,23 @@ def schedules(strands: int, turns: Sequence[Turn]) -> list[Schedule]:
         Schedules sorted by :class:`Effort`; ``[()]`` when no pass is needed;
         empty when none was found within the limits of the search.
     """
-    turns = tuple(turns)
+    return list(_schedules(strands, tuple(turns)))
+
+
+@lru_cache(maxsize=256)
+def _schedules(strands: int, turns: tuple[Turn, ...]) -> tuple[Schedule, ...]:
     word = crossings(turns)
     if proof.is_trivial_braid(strands, word):
-        return [()]
+        return ((),)
     if strands < 3 or not proof.judge(strands, word).workable:
-        return []
+        return ()
     line = _Line(strands, turns)
     found = list(_pairs(line)) or list(_fours(line))
     if not found:
         built = _at_the_end(strands, turns)
-        return [built] if built is not None else []
+        return (built,) if built is not None else ()
     right = [s for s in dict.fromkeys(found) if is_right(strands, turns, s)]
-    return sorted(right, key=lambda s: (effort(strands, turns, s).key(), s))
+    return tuple(sorted(right, key=lambda s: (effort(strands, turns, s).key(), s)))
 
 
 def mirrored(strands: int, schedule: Schedule) -> Schedule:

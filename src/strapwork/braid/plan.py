@@ -125,7 +125,8 @@ def from_turns(strands: int, text: str, place: str) -> Plan:
     return decide(strands, parse_turns(text, strands, place))
 
 
-def neighbours(strands: int, limit: int = 6) -> list[Plan]:
+@lru_cache(maxsize=64)
+def neighbours(strands: int, limit: int = 6) -> tuple[Plan, ...]:
     """Small turn patterns of ``strands`` strands that do work, for when the plain ones do not.
 
     Tries every over and under of a right and a left turn with every reach; for
@@ -152,7 +153,7 @@ def neighbours(strands: int, limit: int = 6) -> list[Plan]:
         for overs_r in product(faces, repeat=a):
             for overs_l in product(faces, repeat=b):
                 if consider((turn(strands, "R", overs_r), turn(strands, "L", overs_l)), 3 * strands):
-                    return found
+                    return tuple(found)
     if strands == 4:
         full = list(product(faces, repeat=strands - 1))
         for r1, l1 in product(full, full):
@@ -164,5 +165,5 @@ def neighbours(strands: int, limit: int = 6) -> list[Plan]:
                     turn(strands, "L", l2),
                 )
                 if consider(pattern, 1):
-                    return found
-    return found
+                    return tuple(found)
+    return tuple(found)

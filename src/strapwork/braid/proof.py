@@ -44,6 +44,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from strapwork.braid.word import Word, linking, positions_after
 from strapwork.catalogue import marked, tr
@@ -67,7 +68,16 @@ def _inv(a: Matrix) -> Matrix:
     return (a[3], -a[1] % PRIME, -a[2] % PRIME, a[0])
 
 
-def random_matrices(count: int, seed: int = 1) -> list[Matrix]:
+def _conjugate(x: Matrix, y: Matrix) -> Matrix:
+    """x y x^-1, remainders taken once at the end: what takes longest is the division."""
+    x0, x1, x2, x3 = x
+    y0, y1, y2, y3 = y
+    a, b, c, d = x0 * y0 + x1 * y2, x0 * y1 + x1 * y3, x2 * y0 + x3 * y2, x2 * y1 + x3 * y3
+    return ((a * x3 - b * x2) % PRIME, (b * x0 - a * x1) % PRIME, (c * x3 - d * x2) % PRIME, (d * x0 - c * x1) % PRIME)
+
+
+@lru_cache(maxsize=64)
+def random_matrices(count: int, seed: int = 1) -> tuple[Matrix, ...]:
     """``count`` random matrices of determinant 1 over the field of ``PRIME`` elements.
 
     Seeded, so that the same question always gets the same answer.
@@ -78,7 +88,7 @@ def random_matrices(count: int, seed: int = 1) -> list[Matrix]:
         a = rng.randrange(1, PRIME)
         b, c = rng.randrange(PRIME), rng.randrange(PRIME)
         result.append((a, b, c, (1 + b * c) * pow(a, -1, PRIME) % PRIME))
-    return result
+    return tuple(result)
 
 
 def act(word: Sequence[int], tuple_: Sequence[Matrix]) -> list[Matrix]:
@@ -92,9 +102,9 @@ def act(word: Sequence[int], tuple_: Sequence[Matrix]) -> list[Matrix]:
         i = abs(c) - 1
         x, y = t[i], t[i + 1]
         if c > 0:
-            t[i], t[i + 1] = _mul(_mul(x, y), _inv(x)), x
+            t[i], t[i + 1] = _conjugate(x, y), x
         else:
-            t[i], t[i + 1] = y, _mul(_mul(_inv(y), x), y)
+            t[i], t[i + 1] = y, _conjugate(_inv(y), x)
     return t
 
 
@@ -111,8 +121,7 @@ def act_pass(gap: int, sign: int, tuple_: Sequence[Matrix]) -> list[Matrix]:
             c = _mul(c, m)
         if s < 0:
             c = _inv(c)
-        ci = _inv(c)
-        t[lo:hi] = [_mul(_mul(c, m), ci) for m in t[lo:hi]]
+        t[lo:hi] = [_conjugate(c, m) for m in t[lo:hi]]
     return t
 
 
@@ -138,16 +147,16 @@ def _rank_mod_p(rows: list[list[int]], columns: int) -> int:
 def is_trivial_braid(strands: int, word: Sequence[int]) -> bool:
     """Whether the word is the trivial braid (strings fixed at both ends, in the disc)."""
     base = random_matrices(strands)
-    return act(word, base) == base
+    return act(word, base) == list(base)
 
 
 def is_trivial_on_sphere(strands: int, word: Sequence[int]) -> bool:
     """Whether a *pure* word is trivial in the mapping class group of the marked sphere."""
-    base = random_matrices(strands - 1)
+    free = random_matrices(strands - 1)
     last = _ONE
-    for m in base:
+    for m in free:
         last = _mul(last, m)
-    base.append(_inv(last))
+    base = (*free, _inv(last))
     image = act(word, base)
     # Look for g with  image_i g = g base_i  for all i: four unknowns, linear.
     # Random matrices share no eigenvector, so by Schur's lemma a solution is

@@ -228,7 +228,7 @@ def _search(n: int, as_json: bool) -> None:
         for overs_l in product((True, False), repeat=left):
             pattern = (turn(n, "R", overs_r), turn(n, "L", overs_l))
             rows.append(plans.decide(n, pattern, 3 * n))
-    others = plans.neighbours(n) if not any(p.workable for p in rows) else []
+    others = plans.neighbours(n) if not any(p.workable for p in rows) else ()
     if as_json:
         terminal.say_json(json.dumps([as_data(p) for p in (*rows, *others)], indent=1))
         return

@@ -59,7 +59,7 @@ def plan_for(strands: int, weave: str, turns: str | None, place: Place, hand: Ha
     if not plan.workable:
         remedy = tr("use plain turns with 3, 5, 7 or another odd number of strands")
         if turns is None and weave != "over-under" and strands % 2 == 0:
-            other = plans.neighbours(strands, 1) if strands == 4 else []
+            other = plans.neighbours(strands, 1) if strands == 4 else ()
             if other:
                 remedy += tr(", or the turns '{pattern}'", pattern=" ".join(t.text() for t in other[0].pattern))
         raise InputError(
