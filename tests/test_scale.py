@@ -24,8 +24,8 @@ from strapwork.drawing.primitives import Text, on_sheet, primitive_box
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.printer import calibration as scale
+from strapwork.printer import paper_edges, worth
 from strapwork.printer import photo as picture
-from strapwork.printer import worth
 from strapwork.printer.calibration import Printer
 from strapwork.stock import printers
 from strapwork.stock.papers import PAPERS
@@ -502,6 +502,15 @@ def test_a_bowed_lens_is_taken_out(tmp_path: Path, bow: float) -> None:
     file = kept_at(tmp_path / "photo.jpg", kept_picture(photograph(Truth(0.99, 1.0), Camera(bow=bow, blur=0.8), A4, 6)))
     p = picture.measure(file, A4, "t", None)
     assert (p.x, p.y) == pytest.approx((0.99, 1.0), abs=1e-3)
+
+
+def test_an_edge_on_which_no_points_agree_is_told_as_one_with_a_step() -> None:
+    """So tilted and blurred that print is taken for the paper's edge: no straight line goes through what is found."""
+    tilted = Camera(tilt=(15, -12), bow=0.03, blur=2.5, ground=0.3, crop=(60, -40))
+    grey = photograph(Truth(x=0.99, y=1.004, skew=0.001, cut=(0.4, -0.3)), tilted, A4, 2)
+    middle = np.array(grey.shape[::-1]) / 2.0
+    with pytest.raises(InputError, match="the edge: an edge of the paper has a step in it"):
+        paper_edges.find(grey, middle, 24.0, "the edge", np, cv2)
 
 
 @pytest.mark.parametrize("kind", [".jpg", ".png"])

@@ -106,56 +106,46 @@ def _points(smooth: Any, a: Any, b: Any, clear: float, place: str, np: Any) -> A
     normal = np.array([-along[1], along[0]]) / math.hypot(*along)
     # A bowed edge leaves the straight line between its corners.
     reach = np.arange(-6.0, 6.01, 0.5)
-    points: list[Any] = []
-    bow = _outline(smooth, a, along, normal, clear, np)
-    for share, aside in bow:
-        base = a + share * along + aside * normal
-        samples = base + reach[:, None] * normal
-        if (
-            samples.min() < 1
-            or (samples[:, 0] > smooth.shape[1] - 2).any()
-            or (samples[:, 1] > smooth.shape[0] - 2).any()
-        ):
-            continue
-        g = _grey(smooth, samples, np)
-        # The paper's own grey and the ground's differ along the edge; half-way between them is the edge.
-        lo, hi = float(g[:4].mean()), float(g[-4:].mean())
-        if abs(hi - lo) < 20:
-            continue
-        half = (lo + hi) / 2.0
-        sign = np.flatnonzero(np.diff(np.sign(g - half)))
-        if len(sign) != 1:
-            continue
-        i = int(sign[0])
-        at = reach[i] + 0.5 * (half - g[i]) / (g[i + 1] - g[i])
-        points.append(base + at * normal)
+    shares, asides = _outline(smooth, a, along, normal, clear, np)
+    base = a + shares[:, None] * along + asides[:, None] * normal
+    samples = base[:, None, :] + reach[:, None] * normal
+    inside = _within(smooth, samples, np)
+    base = base[inside]
+    g = _grey(smooth, samples[inside], np)
+    # The paper's own grey and the ground's differ along the edge; half-way between them is the edge.
+    lo, hi = g[:, :4].mean(axis=1), g[:, -4:].mean(axis=1)
+    half = ((lo + hi) / 2.0)[:, None]
+    crossed = np.diff(np.sign(g - half), axis=1) != 0
+    clear_cut = (np.abs(hi - lo) >= 20) & (crossed.sum(axis=1) == 1)
+    base, g, half, i = base[clear_cut], g[clear_cut], half[clear_cut], crossed[clear_cut].argmax(axis=1)[:, None]
+    before, after = np.take_along_axis(g, i, axis=1), np.take_along_axis(g, i + 1, axis=1)
+    points = base + (reach[i] + 0.5 * (half - before) / (after - before)) * normal
     if len(points) < STATIONS // 4:
         raise InputError(
             place, tr("an edge of the paper is too unclear to measure"), tr("use an even, darker ground and even light")
         )
-    return np.array(points)
+    return points
 
 
-def _outline(smooth: Any, a: Any, along: Any, normal: Any, clear: float, np: Any) -> list[tuple[float, float]]:
-    """(share of the way, pixels aside) of the steepest change across the edge: a parabola through it."""
+def _within(smooth: Any, samples: Any, np: Any) -> Any:
+    """Of which rows all samples (rows, k, 2) are in the picture, its border left out."""
+    last = np.array([smooth.shape[1] - 2, smooth.shape[0] - 2])
+    return ((samples >= 1) & (samples <= last)).all(axis=(1, 2))
+
+
+def _outline(smooth: Any, a: Any, along: Any, normal: Any, clear: float, np: Any) -> tuple[Any, Any]:
+    """Shares of the way, and pixels aside there, of the steepest change across the edge: a parabola through it."""
     # Print near the edge is as steep as the edge: no further in than where the sheet is blank.
     most = float(min(24.0, max(6.0, math.floor(clear))))
     wide = np.arange(-most, most + 0.01, 1.0)
-    shares, asides = [], []
-    for share in np.linspace(0.06, 0.94, 60):
-        samples = a + share * along + wide[:, None] * normal
-        inside = (
-            (samples > 1).all(axis=1) & (samples[:, 0] < smooth.shape[1] - 2) & (samples[:, 1] < smooth.shape[0] - 2)
-        )
-        if not inside.all():
-            continue
-        steep = np.abs(np.diff(_grey(smooth, samples, np)))
-        shares.append(share)
-        asides.append(float(wide[int(steep.argmax())]) + 0.5)
+    s = np.linspace(0.06, 0.94, 60)
+    samples = a + s[:, None, None] * along + wide[:, None] * normal
+    inside = _within(smooth, samples, np)
     stations = np.linspace(0.06, 0.94, STATIONS)
-    if len(shares) < 20:
-        return [(float(s), 0.0) for s in stations]
-    s, v = np.array(shares), np.array(asides)
+    if inside.sum() < 20:
+        return stations, np.zeros(STATIONS)
+    steep = np.abs(np.diff(_grey(smooth, samples[inside], np), axis=1))
+    s, v = s[inside], wide[steep.argmax(axis=1)] + 0.5
     for _ in range(4):
         curve = np.polyfit(s, v, 2)
         off = np.abs(np.polyval(curve, s) - v)
@@ -163,12 +153,12 @@ def _outline(smooth: Any, a: Any, along: Any, normal: Any, clear: float, np: Any
         if keep.all() or keep.sum() < 12:
             break
         s, v = s[keep], v[keep]
-    return [(float(s), float(v)) for s, v in zip(stations, np.polyval(curve, stations), strict=True)]
+    return stations, np.polyval(curve, stations)
 
 
 def _grey(smooth: Any, at: Any, np: Any) -> Any:
-    """Grey at points between pixels, (n,)."""
-    xs, ys = at[:, 0], at[:, 1]
+    """Grey at points (.., 2) between pixels, (..)."""
+    xs, ys = at[..., 0], at[..., 1]
     x0, y0 = np.floor(xs).astype(int), np.floor(ys).astype(int)
     fx, fy = xs - x0, ys - y0
     return (
@@ -187,9 +177,10 @@ def _line(points: Any, np: Any) -> tuple[tuple[Any, Any], Any]:
         _, _, v = np.linalg.svd(points[keep] - centre, full_matrices=False)
         off = np.abs((points - centre) @ v[1])
         again = off <= max(STRAY, 2.5 * float(off[keep].std()))
-        if (again == keep).all():
-            break
+        done = (again == keep).all() or again.sum() < 2  # a line through fewer would be none
         keep = again
+        if done:
+            break
     return (v[1], centre), keep
 
 
