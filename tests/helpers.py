@@ -6,6 +6,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
+
 from strapwork.errors import Place
 from strapwork.files import schema
 from strapwork.files.folders import Places
@@ -41,3 +43,8 @@ def read_job(path: Path, **places: Path | None) -> Job:
     """A job from a job file, as ``strapwork make`` reads it."""
     raw = read_toml(path, "job file")
     return doors.of_document(raw, Place.file(str(path)), Places(**places), file_stem(path.stem), path.parent)
+
+
+def pages_read(pdf: bytes | Path) -> list[str]:
+    """What PDFium reads on every page."""
+    return [page.get_textpage().get_text_range().replace("\r\n", "\n") for page in pypdfium2.PdfDocument(pdf)]

@@ -169,5 +169,5 @@ def faults(reply: Any) -> list[str]:
 
 def token_of(client: Any) -> str:
     """The token that the page hands to its own scripts."""
-    page = client.get("/", headers={"Host": "localhost"}).get_data(as_text=True)
+    page = client.get("/job", headers={"Host": "localhost"}).get_data(as_text=True)
     return str(page.split('name="strapwork-token" content="')[1].split('"')[0])

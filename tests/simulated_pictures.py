@@ -98,13 +98,19 @@ def _table(truth: Truth, drawn_for: tuple[float, float], paper: tuple[float, flo
     )
     at = centre + corners * CANVAS
     # The sheet's share of a pixel, from its distance to each edge: OpenCV's smooth polygons come out half a pixel large.
-    ys, xs = np.mgrid[0 : size[1], 0 : size[0]].astype(np.float32) + np.float32(0.5)
-    share = np.ones_like(xs)
+    xs, ys = np.arange(size[0])[None, :] + 0.5, np.arange(size[1])[:, None] + 0.5
+    share = np.ones_like(canvas)
     for k in range(4):
         (ax, ay), (bx, by) = at[k], at[(k + 1) % 4]
-        inwards = ((bx - ax) * (ys - ay) - (by - ay) * (xs - ax)) / math.hypot(bx - ax, by - ay)
-        share *= np.clip(inwards + 0.5, 0.0, 1.0, dtype=np.float32)
-    return (0.03 + 0.87 * canvas) * share + ground * (1.0 - share)
+        long = math.hypot(bx - ax, by - ay)
+        inwards = ((bx - ax) / long * (ys - ay)).astype(np.float32) - ((by - ay) / long * (xs - ax)).astype(np.float32)
+        inwards += np.float32(0.5)
+        share *= np.clip(inwards, 0.0, 1.0, out=inwards)
+    canvas *= np.float32(0.87)
+    canvas += np.float32(0.03 - ground)
+    canvas *= share
+    canvas += np.float32(ground)
+    return canvas
 
 
 def photograph(
@@ -128,9 +134,8 @@ def photograph(
     r = about_x @ about_y @ about_z
     back = np.linalg.inv(np.column_stack([r[:, 0], r[:, 1], (0.0, 0.0, away)])).astype(np.float32)
     # Where every pixel looks: lens, then plane.
-    u, v = np.meshgrid(np.arange(width, dtype=np.float32), np.arange(height, dtype=np.float32))
-    u -= np.float32(width / 2 - 0.5 + camera.crop[0])
-    v -= np.float32(height / 2 - 0.5 + camera.crop[1])
+    u = np.arange(width, dtype=np.float32)[None, :] - np.float32(width / 2 - 0.5 + camera.crop[0])
+    v = np.arange(height, dtype=np.float32)[:, None] - np.float32(height / 2 - 0.5 + camera.crop[1])
     r2 = (u * u + v * v) / np.float32((width / 2) ** 2 + (height / 2) ** 2)
     # Brown 1966, with a second term of a fifth of the first.
     lens = (1.0 + camera.bow * r2 + 0.2 * camera.bow * r2 * r2) / np.float32(focus)
@@ -142,14 +147,13 @@ def photograph(
     mapx = px * np.float32(CANVAS) + np.float32(table.shape[1] / 2 - 0.5)
     mapy = py * np.float32(CANVAS) + np.float32(table.shape[0] / 2 - 0.5)
     light = cv2.remap(table, mapx, mapy, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=camera.ground)
-    light *= 1.0 - 0.25 * r2
+    light *= np.float32(1.0) - np.float32(0.25) * r2
     if camera.shadow:
         way, at = float(rng.uniform(0, 2 * math.pi)), float(rng.uniform(-0.3, 0.3) * paper[0])
         aside = px * math.cos(way) + py * math.sin(way) - at
         light *= 1.0 - camera.shadow * np.clip(0.5 + aside / camera.soft, 0.0, 1.0)
     light = cv2.GaussianBlur(light, (0, 0), camera.blur)
-    grey = 255.0 * np.clip(light, 0.0, 1.0) ** (1 / 2.2) + _grain(rng, camera.noise, light.shape)
-    return np.clip(grey, 0, 255).astype(np.uint8)
+    return _taken(light, camera.noise, rng)
 
 
 def scan(
@@ -165,11 +169,15 @@ def scan(
     page = cv2.warpAffine(table, np.hstack([m, t[:, None]]), size, flags=cv2.INTER_LINEAR, borderValue=0.9)
     rng = np.random.default_rng(seed)
     light = cv2.GaussianBlur(page, (0, 0), 0.8)
-    return np.clip(255.0 * light ** (1 / 2.2) + _grain(rng, 3.0, page.shape), 0, 255).astype(np.uint8)
+    return _taken(light, 3.0, rng)
 
 
-def _grain(rng: np.random.Generator, depth: float, shape: tuple[int, ...]) -> np.ndarray:
-    return rng.standard_normal(shape, dtype=np.float32) * np.float32(depth)
+def _taken(light: np.ndarray, noise: float, rng: np.random.Generator) -> np.ndarray:
+    """Light as the grey of a picture, with grain."""
+    grey = rng.standard_normal(light.shape, dtype=np.float32)
+    grey *= np.float32(noise)
+    grey += np.float32(255.0) * cv2.pow(np.clip(light, 0.0, 1.0), 1 / 2.2)
+    return np.clip(grey, 0, 255, out=grey).astype(np.uint8)
 
 
 def kept(image: np.ndarray, kind: str = ".jpg", quality: int = 90) -> bytes:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
@@ -10,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from pypdf import PdfReader
 from shapely import Polygon
 
 from strapwork.braid import plan as plans
@@ -27,7 +25,7 @@ from strapwork.say import alike, teaching
 from strapwork.stock import patterns as pattern_files
 from strapwork.workshop.cost import minutes_of
 from strapwork.workshop.prices import STEPS, from_data
-from tests.helpers import job_of
+from tests.helpers import job_of, pages_read
 from tests.test_sheets import text_box
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
@@ -53,7 +51,7 @@ def class_of_twelve(tmp_path_factory: pytest.TempPathFactory) -> list[str]:
     """The pages of the sample class with its sheet and the slips, as text."""
     out = tmp_path_factory.mktemp("class")
     assert cli.main(["make", str(SAMPLES / "class.toml"), "--class-sheet", "--slips", "--out", str(out)]) == 0
-    return [page.extract_text() for page in PdfReader(io.BytesIO((out / "class.pdf").read_bytes())).pages]
+    return pages_read(out / "class.pdf")
 
 
 def test_a_class_of_twelve_has_two_pages_more_for_its_teacher(
@@ -62,7 +60,7 @@ def test_a_class_of_twelve_has_two_pages_more_for_its_teacher(
     args = ["make", str(SAMPLES / "class.toml"), "--no-class-sheet", "--out", str(tmp_path / "bare")]
     assert cli.main(args) == 0
     capsys.readouterr()
-    bare = len(PdfReader(io.BytesIO((tmp_path / "bare" / "class.pdf").read_bytes())).pages)
+    bare = len(pages_read(tmp_path / "bare" / "class.pdf"))
     assert bare <= 8
     sheet = [k for k, text in enumerate(class_of_twelve) if "Class sheet" in text]
     assert sheet == [1, 2]  # behind the order page
@@ -200,7 +198,7 @@ def test_the_card_has_its_slips_on_request_only(tmp_path: Path, capsys: pytest.C
     for name, more in (("without", []), ("with", ["--slips"]), ("plain", ["--slips", "--sets", "0"])):
         out = tmp_path / name
         assert cli.main(["draft", "wristband", "--measure", "17.2 cm", *more, "--out", str(out)]) == 0
-        pages[name] = [p.extract_text() for p in PdfReader(io.BytesIO((out / "wristband.pdf").read_bytes())).pages]
+        pages[name] = pages_read(out / "wristband.pdf")
     capsys.readouterr()
     assert len(pages["with"]) == len(pages["without"]) + 1
     assert "When 3 strands go wrong, right-handed" in pages["with"][-1]

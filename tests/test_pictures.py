@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import itertools
 import math
 from collections.abc import Sequence
@@ -11,7 +10,6 @@ from functools import cache
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pypdf import PdfReader
 from shapely import LineString, Point, Polygon, STRtree, box, union_all
 
 from strapwork.braid import geometry, passes, plan, proof
@@ -25,6 +23,7 @@ from strapwork.geometry.shape import Line
 from strapwork.paper import braid_pages, card, finished, ribbons
 from strapwork.paper import braid_pictures as picture
 from strapwork.say import braiding
+from tests.helpers import pages_read
 
 Look = tuple[str, float | None]
 
@@ -335,7 +334,7 @@ def test_cards_fit_their_paper_and_read_the_same_in_pdf_and_svg(n: int, paper: t
             if isinstance(item, Text):
                 assert 5 < item.y < s.height
                 assert 0 < item.x < s.width
-    text = " ".join(p.extract_text() for p in PdfReader(io.BytesIO(pdf.write(sheets, "t"))).pages)
+    text = " ".join(pages_read(pdf.write(sheets, "t")))
     drawn = " ".join(svg.write(sheets, "t"))
     for k in (1, n, 2 * n):
         assert f"Turn {k}" in text

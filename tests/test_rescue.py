@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import heapq
-import io
 import itertools
 import json
 import re
@@ -14,7 +13,6 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from pypdf import PdfReader
 from shapely import Point, Polygon, box
 
 from strapwork.braid import lie, passes, plan
@@ -37,6 +35,7 @@ from strapwork.paper import mend_card, mend_pictures
 from strapwork.paper.ribbons import hatch_angle, tone
 from strapwork.say import mending, tangles
 from strapwork.say import slips as slip_words
+from tests.helpers import pages_read
 from tests.test_pictures import levels, regions
 
 FOUR, SIX = "Rooo Luoo Ruuu Louu", "Rooooo Luoooo Ruuuuu Louuuu"
@@ -687,8 +686,7 @@ def test_rows_too_flat_to_read_are_counted_instead() -> None:
 
 
 def sheet_words(sheets: Sequence[mend_card.Sheet]) -> str:
-    reader = PdfReader(io.BytesIO(pdf.write(sheets, "x", "y")))
-    return " ".join(" ".join(page.extract_text() for page in reader.pages).split())
+    return " ".join(" ".join(pages_read(pdf.write(sheets, "x", "y"))).split())
 
 
 def test_the_card_shows_every_step_with_its_words() -> None:

@@ -10,9 +10,6 @@ import pytest
 from strapwork.braid.atlas import Atlas, Entry, atlas
 from strapwork.braid.holding import only
 
-snappy = pytest.importorskip("snappy")
-spherogram = pytest.importorskip("spherogram")
-
 BORROMEAN_VOLUME = 7.327724753  # census link L6a4
 
 
@@ -23,7 +20,13 @@ def pages() -> dict[tuple[int, int], Atlas]:
 
 
 def closed(word: tuple[int, ...]) -> Any:
+    spherogram = pytest.importorskip("spherogram")
     return spherogram.Link(braid_closure=list(word))
+
+
+def borromean_rings() -> Any:
+    """From snappy's census."""
+    return pytest.importorskip("snappy").Manifold("L6a4")
 
 
 def volume(word: tuple[int, ...]) -> float:
@@ -89,14 +92,14 @@ def test_the_least_braided_groups_are_spherograms_too(pages: dict[tuple[int, int
 def test_three_plain_strands_close_to_the_borromean_rings(pages: dict[tuple[int, int], Atlas]) -> None:
     (e,) = pages[3, 1].entries
     assert e.brunnian
-    assert snappy.Manifold("L6a4").is_isometric_to(closed(e.word).exterior())
+    assert borromean_rings().is_isometric_to(closed(e.word).exterior())
 
 
 def test_the_groups_of_three_in_five_plain_strands_are_borromean(pages: dict[tuple[int, int], Atlas]) -> None:
     plain = pages[5, 1].entries[0]
     assert len(plain.least_braided) == 5
     for group in plain.least_braided:
-        assert snappy.Manifold("L6a4").is_isometric_to(closed(only(5, plain.word, group)).exterior())
+        assert borromean_rings().is_isometric_to(closed(only(5, plain.word, group)).exterior())
 
 
 @pytest.mark.parametrize(("strands", "expected"), [(5, 26.890561931), (7, 44.278181976)])

@@ -9,9 +9,7 @@ import pytest
 
 from strapwork.braid import geometry
 from strapwork.braid.plan import standard
-from tests.bench.mechanics_model.relax import Relaxation
 from tests.bench.mechanics_model.ribbon import Ribbon, rates
-from tests.bench.mechanics_model.shapes import Held, Unit
 
 INCH = 25.4
 OUNCE = INCH / 64
@@ -69,6 +67,9 @@ def band(n: int, width: float, thickness: float, angle: float) -> list[float]:
 
 def relaxed(n: int, width: float, thickness: float, angle: float, waves: int) -> float:
     """The same by relaxing elastic ribbons in contact, drawn up by hand."""
+    from tests.bench.mechanics_model.relax import Relaxation
+    from tests.bench.mechanics_model.shapes import Unit
+
     ribbon = Ribbon(width, thickness)
     step = geometry.step_across(standard(n).plait, width) / math.sin(math.radians(angle))
     unit = Unit(ribbon, n, step, waves)
@@ -140,6 +141,9 @@ def test_a_helix_bends_as_the_textbook_says() -> None:
 
 def test_contact_knows_which_way_to_push() -> None:
     """Its derivatives against differences."""
+    from tests.bench.mechanics_model.relax import Relaxation
+    from tests.bench.mechanics_model.shapes import Unit
+
     unit = Unit(Ribbon(6.35, 1.8), 5, 14.0, 6)
     relaxation = Relaxation(unit, 0.1)
     rng = np.random.default_rng(11)
@@ -158,6 +162,8 @@ def test_contact_knows_which_way_to_push() -> None:
 @pytest.mark.parametrize("n", [3, 5, 7])
 def test_no_pair_of_the_plain_braid_changes_over_and_under(n: int) -> None:
     """What the mechanics takes for granted: the turns say it, and the endless braid says the same."""
+    from tests.bench.mechanics_model.shapes import Held, Unit
+
     held = Held(Ribbon(6.35, 1.8), n, 100.0, standard(n).turns, 1.0)  # raises if one does
     unit = Unit(Ribbon(6.35, 1.8), n, 14.0, 4)
     off = ~np.eye(n, dtype=bool)

@@ -92,10 +92,10 @@ def test_svg_by_resvg_and_cairo(strap_200: Any) -> None:
     size = (round(sheets[0].width * PX), round(sheets[0].height * PX))
     by_resvg = bytes(resvg_py.svg_to_bytes(svg_string=text, width=size[0], height=size[1], background="white", dpi=96))
     check(Image.open(io.BytesIO(by_resvg)), p, sheets[0])
-    by_cairo = cairosvg.svg2png(
-        bytestring=text.encode(), output_width=size[0], output_height=size[1], background_color="white"
-    )
-    check(Image.open(io.BytesIO(by_cairo)), p, sheets[0])
+    tree = cairosvg.parser.Tree(bytestring=text.encode())
+    asked = {"output_width": size[0], "output_height": size[1], "background_color": "white"}
+    by_cairo = cairosvg.surface.PNGSurface(tree, None, 96, **asked).cairo
+    check(Image.frombuffer("RGBA", size, by_cairo.get_data(), "raw", "BGRA", by_cairo.get_stride()), p, sheets[0])
 
 
 @pytest.mark.browser
