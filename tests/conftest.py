@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import gc
+import importlib
 import os
 import shutil
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +49,29 @@ LONGEST = (
     "the_wheel_brings",
     "goods_shows_its_lengths",
 )
+
+
+def pytest_sessionstart() -> None:
+    """Let the second of two workers import the test files from the last to the first, before both collect them forwards.
+
+    Where they meet, each takes what the other has compiled: rewriting the assertions is more than half of collecting.
+    """
+    if os.environ.get("PYTEST_XDIST_WORKER") != "gw1" or sys.dont_write_bytecode:
+        return
+    for path in sorted((ROOT / "tests").rglob("test_*.py"), reverse=True):
+        # What cannot be imported is told when it is collected.
+        with suppress(Exception, pytest.skip.Exception):
+            importlib.import_module(".".join(path.relative_to(ROOT).with_suffix("").parts))
+
+
+def pytest_collection_finish() -> None:
+    # What has been imported stays: it is not looked through for garbage again and again, and young objects less often.
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
+
+
+def pytest_sessionfinish() -> None:
+    gc.freeze()  # pytest looks for garbage five times before it ends, which takes seconds over all that has been imported
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -97,7 +122,9 @@ def browser(chromium: str) -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        opened = play.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-gpu", NO_SUGGESTIONS])
+        # One process for the pages of a context, instead of a second that is started for the next page to come.
+        flags = ["--no-sandbox", "--disable-gpu", "--renderer-process-limit=1", NO_SUGGESTIONS]
+        opened = play.chromium.launch(executable_path=chromium, args=flags)
         new = opened.new_context
 
         def patient(**more: Any) -> Any:
@@ -166,19 +193,39 @@ def axe_in_both(page: Any, options: dict[str, Any] | None = None) -> str:
     return found
 
 
+def until(page: Any, condition: str, arg: Any = None) -> None:
+    """Until a condition, a function of the page's own script, holds.
+
+    Playwright's ``wait_for_function`` does the same after it has put another 300 kB of scripts into the page.
+    """
+    from playwright.sync_api import Error
+
+    asked = f"""async arg => {{ const holds = {condition}, end = Date.now() + {PATIENCE};
+        while (!holds(arg)) {{
+            if (Date.now() > end) throw Error('waited in vain');
+            await new Promise(requestAnimationFrame); }} }}"""
+    while True:
+        try:
+            return page.evaluate(asked, arg)
+        except Error as e:
+            if "context was destroyed" not in e.message:  # where another page comes, that one is asked
+                raise
+
+
 def settled(opened: Any) -> None:
     """Until the page of one piece shows the answer to what its fields say, drawn for the width there is, and waits for no
     other: an answer on its way would draw everything anew."""
-    opened.wait_for_function(
+    until(
+        opened,
         """() => typeof watchWidth === 'function' && typeof last === 'object' && last && last.asked === asked && last.q === query() && (!last.answer.ok || real
-        || (Math.abs(room() - drawnFor) < 9 && parseFloat(picture().getAttribute('width')) === drawnFor))"""
+        || (Math.abs(room() - drawnFor) < 9 && parseFloat(picture().getAttribute('width')) === drawnFor))""",
     )
 
 
 def resized(opened: Any, width: int, height: int) -> None:
     """Give the page another size, and let it answer: 'resize' and what watches a size come with the next frame."""
     opened.set_viewport_size({"width": width, "height": height})
-    opened.wait_for_function("size => innerWidth === size[0] && innerHeight === size[1]", arg=[width, height])
+    until(opened, "size => innerWidth === size[0] && innerHeight === size[1]", arg=[width, height])
     framed(opened)
 
 
@@ -214,7 +261,8 @@ def told_page(browser: Any, **context: Any) -> Iterator[Any]:
 
 def told(page: Any, section: str, words: str) -> None:
     """Until the line of trouble of a section says these words; it is not there where it says none."""
-    page.wait_for_function(
+    until(
+        page,
         """([section, words]) => { const line = document.querySelector(`[data-problem=${section}]`);
             return line.textContent === words && line.hidden === (words === ''); }""",
         arg=[section, words],

@@ -19,7 +19,7 @@ from strapwork.braid.way import way_of
 from strapwork.braid.work import Pass, Work, parse_done
 from strapwork.cli import main as cli
 from strapwork.web import app, braid_page
-from tests.conftest import axe_in_both, framed, resized, watched, watched_page
+from tests.conftest import axe_in_both, framed, resized, until, watched, watched_page
 
 HOST = {"Host": "localhost"}
 MOST_COMPRESSED = 300_000  # the project's own budget for a page of 13 strands
@@ -423,7 +423,7 @@ def test_every_way_of_telling_what_went_wrong(tablet: Any, server: str, client: 
         assert _pressed(tablet, "#wrong-strands") == pressed
     tablet.tap("#wrong-go")
     told = rescued(client, hand="left", twisted="B", after="6").get_json()["headline"]
-    tablet.wait_for_function("words => document.querySelector('#mend-headline').textContent === words", arg=told)
+    until(tablet, "words => document.querySelector('#mend-headline').textContent === words", arg=told)
     assert "--" not in tablet.inner_text("#wrong-dialog")
     tablet.tap("#mend-ask")
     tablet.tap("[data-way=slips]")
@@ -500,7 +500,7 @@ def test_a_mend_in_hand_survives_reload(tablet: Any, server: str) -> None:
         "Step 1 of 8",
         "Set 2 of 2, turn 1 of 6",
     )
-    tablet.wait_for_function("() => localStorage.getItem('braid-mend') === null")
+    until(tablet, "() => localStorage.getItem('braid-mend') === null")
     tablet.reload()
     assert not tablet.is_visible("#wrong-dialog")
 

@@ -25,7 +25,7 @@ from strapwork.job import job as jobs
 from strapwork.order import doors, kept
 from strapwork.web import app, plots
 from strapwork.web import server as servers
-from tests.conftest import axe_in_both, resized, told, told_page, watched
+from tests.conftest import axe_in_both, resized, told, told_page, until, watched
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 HOST = {"Host": "localhost"}
@@ -394,7 +394,7 @@ def test_a_class_of_twelve_from_a_spreadsheet(job: Any) -> None:
     answers: list[Any] = []
     job.on("response", lambda r: answers.append(r) if r.url.endswith("/job/order") else None)
     job.set_input_files("#table-file", str(SAMPLES / "class.csv"))
-    job.wait_for_function(UP_TO_DATE)
+    until(job, UP_TO_DATE)
     assert_drawn(job, answers[-1].json()["tables"])
     numbers = json.loads((SAMPLES / "class" / "numbers.json").read_bytes())["order"]["cut_list"]
     # The samples have the plain leathers of their job file; the shelf here has learned of one of them.
@@ -422,7 +422,7 @@ def test_a_class_of_twelve_from_a_spreadsheet(job: Any) -> None:
         ticked.check()
     zoe.nth(0).uncheck()
     job.reload()
-    job.wait_for_function(UP_TO_DATE)
+    until(job, UP_TO_DATE)
     assert [zoe.nth(0).is_checked(), zoe.nth(1).is_checked()] == [False, True]
     assert job.locator("#order input:checked").count() == 1
     with job.expect_download() as wait_for:
@@ -503,7 +503,7 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     job.press("#job-name", "Tab")
     job.fill("#table", "Ada,16 cm")
     job.click("#add-table")
-    job.wait_for_function(f"() => ({CELLS})('label').includes('Ada')")
+    until(job, f"() => ({CELLS})('label').includes('Ada')")
     job.click("summary:has-text('Jobs: open')")
     job.click("#job-list button:has-text('Duplicate')")
     assert job.input_value("#job-name") == "Market, again"
@@ -516,16 +516,14 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     assert other.evaluate(CELLS, "label") == ["Bruno", ""]
     other.fill("#table", "Célia,17 cm")
     other.click("#add-table")
-    other.wait_for_function(f"() => ({CELLS})('label').includes('Célia')")
-    job.wait_for_function(f"() => ({CELLS})('label').includes('Célia')")
+    until(other, f"() => ({CELLS})('label').includes('Célia')")
+    until(job, f"() => ({CELLS})('label').includes('Célia')")
     # While one types, the other writes: both are kept, under two names.
     job.focus("#pieces tr:first-child [data-key=label]")
     job.keyboard.type(" B.")
     other.click("#pieces button[aria-label='Take out Célia']")
     # A browser hands what one tab has stored to another in its own time.
-    job.wait_for_function(
-        f"() => ({NAMES})().some(([name, labels]) => name === 'Market, again' && labels.length === 1)"
-    )
+    until(job, f"() => ({NAMES})().some(([name, labels]) => name === 'Market, again' && labels.length === 1)")
     job.keyboard.press("Enter")
     job.wait_for_selector("[data-problem=job]:has-text('Another tab changed this job')")
     found = dict(job.evaluate(NAMES))
@@ -551,11 +549,11 @@ def test_jobs_are_kept_under_names_and_two_tabs_lose_nothing(job: Any, own_serve
     job.wait_for_selector("#where:has-text(\"Saved as 'Market'.\")")
     job.goto(link)  # the job in the link is one more, beside that which it was made of
     markets = f"many => ({NAMES})().filter(([name]) => name === 'Market').length === many"
-    job.wait_for_function(markets, arg=2)
+    until(job, markets, arg=2)
     assert job.input_value("#job-name") == "Market"
     assert job.evaluate(CELLS, "label") == ["Ada", ""]
     job.goto(link)  # the page is there already, and only the address changes
-    job.wait_for_function(markets, arg=3)
+    until(job, markets, arg=3)
     job.goto(link[:-9])
     told(job, "job", "The link is cut short or damaged; ask for it again.")
     assert job.evaluate(markets, 3)
@@ -571,7 +569,7 @@ def test_a_forgotten_job_comes_back_with_its_rows_and_the_others_stay(job: Any) 
         job.press("#job-name", "Tab")
         job.fill("#table", row)
         job.click("#add-table")
-        job.wait_for_function(f"name => ({CELLS})('label').includes(name)", arg=row.partition(",")[0])
+        until(job, f"name => ({CELLS})('label').includes(name)", arg=row.partition(",")[0])
 
     begun("Stall", "Ada,16 cm")
     job.click("summary:has-text('Jobs: open')")
@@ -631,7 +629,7 @@ def test_a_lost_server_is_said_and_nothing_typed_is_lost(browser: Any, own_serve
         page.goto(f"{own_server}/job")
         page.fill("#table", "\n".join(f"Ada {k},16 cm" for k in range(1, 12)))
         page.click("#add-table")
-        page.wait_for_function(UP_TO_DATE)
+        until(page, UP_TO_DATE)
         page.clock.pause_at(page.evaluate("() => Date.now()") + 60_000)
         page.on("request", lambda q: looked.append(q.url) if q.url.endswith("/job") else None)
         page.context.set_offline(True)
@@ -653,7 +651,7 @@ def test_a_lost_server_is_said_and_nothing_typed_is_lost(browser: Any, own_serve
         while page.inner_text("#where") != "Kept in this browser.":
             page.clock.run_for(2000)
         page.clock.resume()
-        page.wait_for_function(UP_TO_DATE)
+        until(page, UP_TO_DATE)
         assert page.is_hidden("[data-problem=make]")
         assert page.is_hidden("[data-problem=rows]")
         assert page.evaluate(CELLS, "label")[:2] == ["Ines", "Ada 2"]

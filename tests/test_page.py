@@ -23,7 +23,7 @@ from strapwork.job import job
 from strapwork.order import doors
 from strapwork.web import app, documents, guard
 from strapwork.web.form import Places
-from tests.conftest import COLOURS, axe, resized, settled
+from tests.conftest import COLOURS, axe, resized, settled, until
 from tests.helpers import job_of, read_job
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
@@ -480,7 +480,7 @@ def test_a_job_is_put_together_on_the_page(page: Any, server: str, tmp_path: Pat
     assert page.evaluate(names)[0] == "Quay"
     page.fill("#table", "Ines\t16 cm\t2\nBruno\t18,5 cm")
     page.click("#add-table")
-    page.wait_for_function(f"() => {names}.includes('Bruno')")
+    until(page, f"() => {names}.includes('Bruno')")
     page.click("summary:has-text('Job file')")
     with page.expect_download() as wait_for:
         page.click("#save")
@@ -496,7 +496,7 @@ def test_a_job_is_put_together_on_the_page(page: Any, server: str, tmp_path: Pat
     assert Path(wait_for.value.path()).read_bytes().startswith(b"%PDF")
     page.click("#clear")
     page.set_input_files("#open", str(SAMPLES / "market-kit.toml"))
-    page.wait_for_function(f"() => {names}.includes('Harbour belt')")
+    until(page, f"() => {names}.includes('Harbour belt')")
     assert page.input_value("#f-title").startswith("Tern & Tackle")
 
 

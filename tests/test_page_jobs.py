@@ -15,7 +15,7 @@ from strapwork.files.folders import Places
 from strapwork.order import kept
 from strapwork.web import app
 from strapwork.web import server as servers
-from tests.conftest import told, told_page
+from tests.conftest import told, told_page, until
 
 BODY = {"job": {"title": "Class"}, "pieces": [{"pattern": "wristband", "measure": "172 mm", "label": "Ada"}]}
 
@@ -117,7 +117,7 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
     with told_page(browser) as page:
 
         def said(words: str) -> None:
-            page.wait_for_function(f"words => ({SAYS})() === words", arg=words)
+            until(page, f"words => ({SAYS})() === words", arg=words)
 
         def called(name: str, where: str) -> None:
             assert (page.input_value("#job-name"), page.inner_text("#where")) == (name, where)

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from tests.conftest import settled, watched_page
+from tests.conftest import settled, until, watched_page
 
 CLASS = "\n".join(f"{name}\t{150 + 3 * k} mm" for k, name in enumerate(
     ("Ada", "Bo", "Cem", "Dora", "Eli", "Finn", "Gro", "Hal", "Ines", "Jo", "Kai", "Lena")
@@ -57,7 +57,7 @@ class Keys:
 
     def kept(self) -> None:
         """The focus was not lost with what had it."""
-        self.page.wait_for_function("() => document.activeElement !== document.body")
+        until(self.page, "() => document.activeElement !== document.body")
 
 
 @pytest.fixture
@@ -79,8 +79,8 @@ def test_a_class_is_pasted_and_made(keys: Keys, server: str) -> None:
     page.evaluate("text => navigator.clipboard.writeText(text)", CLASS)
     keys.to("#pieces [data-key=label]")
     keys.press("Control+v")
-    page.wait_for_function("() => document.querySelector('#many').textContent === '12 rows'")
-    page.wait_for_function("() => document.querySelector('#order-state').textContent.startsWith('As on')")
+    until(page, "() => document.querySelector('#many').textContent === '12 rows'")
+    until(page, "() => document.querySelector('#order-state').textContent.startsWith('As on')")
     # Ninety cells are no way to the files: links before the list lead past it.
     keys.to(".past a[href='#h-make']", key="Shift+Tab")
     keys.press("Enter")
@@ -97,13 +97,13 @@ def test_a_class_is_pasted_and_made(keys: Keys, server: str) -> None:
     keys.type("3")
     keys.to("#add-sizes")
     keys.press("Enter")
-    page.wait_for_function("() => document.querySelector('#many').textContent === '13 rows'")
+    until(page, "() => document.querySelector('#many').textContent === '13 rows'")
     # A row taken out leaves the focus in the list.
     keys.to("#pieces tr:nth-child(12) .o-acts button:nth-child(2)", key="Shift+Tab")
     keys.press("Enter")
-    page.wait_for_function("() => document.querySelector('#many').textContent === '12 rows'")
+    until(page, "() => document.querySelector('#many').textContent === '12 rows'")
     keys.kept()
-    page.wait_for_function("() => document.querySelector('#order-state').textContent.startsWith('As on')")
+    until(page, "() => document.querySelector('#order-state').textContent.startsWith('As on')")
 
 
 @pytest.mark.browser
@@ -120,12 +120,12 @@ def test_a_tangle_is_mended(keys: Keys, server: str) -> None:
     keys.to("#wrong-go")
     keys.press("Enter")
     page.wait_for_selector("#wrong-answer:not([hidden])")
-    page.wait_for_function("() => document.activeElement.id === 'mend-headline'")
+    until(page, "() => document.activeElement.id === 'mend-headline'")
     keys.to("#mend-ask")
     keys.press("Enter")
-    page.wait_for_function("() => document.activeElement.dataset.way === 'done'")
+    until(page, "() => document.activeElement.dataset.way === 'done'")
     keys.press("Escape")
-    page.wait_for_function("() => document.activeElement.matches('.wrong')")
+    until(page, "() => document.activeElement.matches('.wrong')")
     keys.to("#next")
     keys.press("Enter")
     page.wait_for_selector("#where:text('Step 2 of')")
@@ -160,7 +160,7 @@ def test_a_kept_piece_is_taken_out_and_put_back(keys: Keys, server: str) -> None
     keys.to("#say button")
     keys.press("Enter")
     page.wait_for_selector("#kept-pieces li")
-    page.wait_for_function("() => document.activeElement.id === 'say'")
+    until(page, "() => document.activeElement.id === 'say'")
     keys.to("[data-file=pdf]")
 
 

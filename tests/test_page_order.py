@@ -16,7 +16,7 @@ from strapwork.piece.piece import Piece
 from strapwork.stock import patterns
 from strapwork.web import app
 from strapwork.web import server as servers
-from tests.conftest import SAMPLES, told, told_page
+from tests.conftest import SAMPLES, told, told_page, until
 
 pytestmark = pytest.mark.browser
 STORED = "() => JSON.parse(localStorage.getItem('job'))"
@@ -65,7 +65,7 @@ def job(browser: Any, served: tuple[str, Served]) -> Iterator[Callable[..., Any]
 
 def state(page: Any, words: str) -> None:
     """Until the order says that it is so far."""
-    page.wait_for_function(f"words => ({STATE})().startsWith(words)", arg=words)
+    until(page, f"words => ({STATE})().startsWith(words)", arg=words)
 
 
 def band(label: str, measure: str = "16 cm", **more: Any) -> dict[str, Any]:
@@ -138,7 +138,7 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
     assert page.evaluate(waste) == [True, "true", "'much' is no share; write it as 0.1 or as '10 %'."]
     page.fill("#f-waste", " 0,25 ")
     page.press("#f-waste", "Enter")
-    page.wait_for_function(f"() => ({waste})()[1] === null")
+    until(page, f"() => ({waste})()[1] === null")
     assert page.evaluate(waste) == [True, None, ""]
     page.fill("#f-title", " Class in May ")
     page.press("#f-title", "Enter")
@@ -232,7 +232,7 @@ def test_rows_come_in_as_runs_of_sizes_tables_and_files(job: Callable[..., Any],
     page.fill("#table", "Ada,420 mm")
     page.select_option("#like", "bag-handle")
     page.click("#add-table")
-    page.wait_for_function(f"() => ({CELLS})('label').includes('Ada')")
+    until(page, f"() => ({CELLS})('label').includes('Ada')")
     assert page.input_value("#table") == ""
     page.fill("#pieces tr:first-child [data-key=leather]", "quay-brown")
     page.keyboard.press("Enter")
@@ -242,7 +242,7 @@ def test_rows_come_in_as_runs_of_sizes_tables_and_files(job: Callable[..., Any],
     page.select_option("#like", "last")
     (tmp_path / "more.csv").write_text("Bo,440 mm,2", encoding="utf-8")
     page.set_input_files("#table-file", tmp_path / "more.csv")
-    page.wait_for_function(f"() => ({CELLS})('label').includes('Bo')")
+    until(page, f"() => ({CELLS})('label').includes('Bo')")
     handle = {"pattern": "bag-handle", "leather": "quay-brown"}
     rows = [
         {"label": "Ada", "measure": "420 mm"},
@@ -366,7 +366,7 @@ def test_making_is_followed_given_up_and_found_again_after_a_reload(job: Callabl
         page.click(f"[data-make={kind}]")
 
     def seen(*expected: Any) -> None:
-        page.wait_for_function(f"seen => String(({MAKING})()) === String(seen)", arg=expected)
+        until(page, f"seen => String(({MAKING})()) === String(seen)", arg=expected)
 
     def left_and_found() -> None:
         """The page is left while its question how far it is has no answer yet, and opened again."""

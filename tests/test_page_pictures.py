@@ -17,6 +17,7 @@ from strapwork.printer import picture_file
 from strapwork.web import app, pictures, printers_page
 from strapwork.web.bounds import Busy
 from strapwork.web.pictures import Pictures
+from tests.conftest import until
 from tests.simulated_pictures import Camera, Truth, kept, photograph
 
 A4 = (210.0, 297.0)
@@ -140,5 +141,5 @@ def test_a_photograph_is_given_on_the_page(page: Any, server: str, photo: Path) 
         page.fill(f"#c-{name}", f"{text * (0.994 if name == 'across' else 1.001):.2f} mm")
     page.keyboard.press("Enter")
     page.wait_for_selector("#picture-said:has-text('across 99.4')")
-    page.wait_for_function("() => document.activeElement.id === 'picture-said'")
+    until(page, "() => document.activeElement.id === 'picture-said'")
     assert "Not kept" in page.inner_text("#picture-said")

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tests.conftest import settled, watched_page
+from tests.conftest import settled, until, watched_page
 
 BOX = "() => document.querySelector('#strap svg.strap').getAttribute('viewBox').split(' ').map(Number)"
 
@@ -29,7 +29,7 @@ def test_a_pinch_makes_the_drawing_larger_where_the_fingers_are(browser: Any, se
         for half in range(30, 90, 15):
             touch("touchMove", -half, half)
         touch("touchEnd")
-        page.wait_for_function(f"whole => ({BOX})()[2] < whole[2] / 2", arg=whole)
+        until(page, f"whole => ({BOX})()[2] < whole[2] / 2", arg=whole)
         near = page.evaluate(BOX)
         # What lay between the fingers stays there, and the page around is not zoomed.
         assert near[0] + near[2] / 2 == pytest.approx(whole[2] / 2, abs=whole[2] * 0.03)
@@ -43,7 +43,7 @@ def test_a_pinch_makes_the_drawing_larger_where_the_fingers_are(browser: Any, se
             touch("touchMove", dx)
         touch("touchEnd")
         # As far as the finger went, 80 px.
-        page.wait_for_function(f"to => Math.abs(({BOX})()[0] - to) < 0.1", arg=near[0] + 80 * near[2] / whole[2])
+        until(page, f"to => Math.abs(({BOX})()[0] - to) < 0.1", arg=near[0] + 80 * near[2] / whole[2])
         assert page.evaluate(BOX)[2] == pytest.approx(near[2])
 
         # And back to the whole.
@@ -51,4 +51,4 @@ def test_a_pinch_makes_the_drawing_larger_where_the_fingers_are(browser: Any, se
         for half in range(60, 5, -18):
             touch("touchMove", -half, half)
         touch("touchEnd")
-        page.wait_for_function(f"whole => ({BOX})()[2] > whole[2] * 0.99", arg=whole)
+        until(page, f"whole => ({BOX})()[2] > whole[2] * 0.99", arg=whole)

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from tests.conftest import watched
+from tests.conftest import until, watched
 
 ROWS = "() => JSON.parse(localStorage.getItem('job')).pieces.map((p) => p.label + ' ' + (p.count || 1))"
 NAMES = "() => [...document.querySelectorAll('#pieces [data-key=label]')].map((box) => box.value)"
@@ -18,7 +18,7 @@ def test_another_tab_takes_rows_out_while_one_is_edited(page: Any, server: str) 
     page.goto(f"{server}/job")
     page.fill("#table", "name,measure,person\nAda,16 cm,Ines\nBo,17 cm,Ines\nCem,18 cm,")
     page.click("#add-table")
-    page.wait_for_function(f"() => ({NAMES})().length === 4")
+    until(page, f"() => ({NAMES})().length === 4")
     assert page.input_value("#pieces tr:first-child [data-key=person]") == "Ines"
     page.click("button[aria-label='Open Bo']")
     page.wait_for_selector("#rows tr")
@@ -27,26 +27,26 @@ def test_another_tab_takes_rows_out_while_one_is_edited(page: Any, server: str) 
     faults = watched(other)
     other.goto(f"{server}/job")
     other.click("button[aria-label='Take out Ada']")
-    other.wait_for_function(f"() => ({NAMES})().length === 3")
+    until(other, f"() => ({NAMES})().length === 3")
 
     page.click("#fields summary")
     page.fill("#f-count", "4")
     page.click("#to-job")
     page.wait_for_selector("#added:text-is('Put back; 2 in the job.')")
     assert page.evaluate(ROWS) == ["Bo 4", "Cem 1"]  # by its number in the list it would have been Cem
-    other.wait_for_function(f"() => ({NAMES})().join() === 'Bo,Cem,'")
+    until(other, f"() => ({NAMES})().join() === 'Bo,Cem,'")
 
     # What the other tab changed in the same row is not lost without a word, nor a row that it took out.
     other.fill("#pieces tr:first-child [data-key=person]", "Jo")
     other.press("#pieces tr:first-child [data-key=person]", "Enter")
-    other.wait_for_function("() => JSON.parse(localStorage.getItem('job')).pieces[0].person === 'Jo'")
+    until(other, "() => JSON.parse(localStorage.getItem('job')).pieces[0].person === 'Jo'")
     page.click("#to-job")
     page.wait_for_selector("#added:has-text('It had been changed in the job meanwhile')")
-    other.wait_for_function("() => document.querySelector('#pieces [data-key=person]').value === 'Ines'")
+    until(other, "() => document.querySelector('#pieces [data-key=person]').value === 'Ines'")
     other.click("#undo")
-    other.wait_for_function("() => document.querySelector('#pieces [data-key=person]').value === 'Jo'")
+    until(other, "() => document.querySelector('#pieces [data-key=person]').value === 'Jo'")
     other.click("button[aria-label='Take out Bo']")
-    other.wait_for_function(f"() => ({NAMES})().join() === 'Cem,'")
+    until(other, f"() => ({NAMES})().join() === 'Cem,'")
     page.click("#to-job")
     page.wait_for_selector("#added:has-text('It had been taken out of the job meanwhile')")
     assert page.evaluate(ROWS) == ["Cem 1", "Bo 4"]
@@ -63,7 +63,7 @@ def test_the_identity_of_a_row_stays_in_the_browser(page: Any, server: str) -> N
     page.press("#pieces [data-key=label]", "Enter")
     page.fill("#pieces [data-key=measure]", "16 cm")
     page.press("#pieces [data-key=measure]", "Enter")
-    page.wait_for_function("() => document.querySelector('#order-state').textContent.startsWith('As on')")
+    until(page, "() => document.querySelector('#order-state').textContent.startsWith('As on')")
     assert page.evaluate("() => JSON.parse(localStorage.getItem('job')).pieces.every((p) => p['row id'])")
     with page.expect_download() as got:
         page.click("summary:has-text('Job file')")

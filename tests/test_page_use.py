@@ -17,8 +17,8 @@ from strapwork.paper import broken
 from strapwork.piece.piece import work_out
 from strapwork.say import lengths, spots
 from strapwork.web import app, form, remedies, strap_view, worn
-from tests.conftest import ALL_RULES, axe_in_both, framed, resized, settled
-from tests.helpers import HERE
+from tests.conftest import ALL_RULES, axe_in_both, framed, resized, settled, until
+from tests.helpers import HERE, pages_read
 
 BAND = "pattern=wristband&measure=172&leather=4-5+oz"
 BELT = "pattern=belt&measure=34+in"
@@ -315,17 +315,13 @@ def test_what_is_taken_is_what_the_fields_say_at_the_click(page: Any, server: st
             "() => { byId('f-measure').value = '185'; byId('f-measure').dispatchEvent(new Event('input', {bubbles: true}));"
             " document.querySelector('[data-file=pdf]').click(); }"
         )
-    from pypdf import PdfReader
-
-    words = " ".join(p.extract_text() for p in PdfReader(wait_for.value.path()).pages)
+    words = " ".join(pages_read(wait_for.value.path()))
     assert "wrist 185 mm" in words
     assert "wrist 172 mm" not in words
     page.fill("#f-measure", "3 m")
     page.click("[data-file=pdf]")
     page.wait_for_selector("#n-measure.wrong")
-    page.wait_for_function(
-        "() => document.activeElement.id === 'f-measure'"
-    )  # the answer to the click may come after it
+    until(page, "() => document.activeElement.id === 'f-measure'")  # the answer to the click may come after it
 
 
 @pytest.mark.browser
@@ -437,16 +433,16 @@ def test_the_drawing_is_zoomed_and_moved_by_keys_and_pointer_and_leaves_the_page
     across, down = (x - stage["x"]) / wide, (y - stage["y"]) / high
     page.mouse.move(x, y)
     page.mouse.wheel(0, 40)
-    page.wait_for_function("() => scrollY === 40")
+    until(page, "() => scrollY === 40")
     page.evaluate("document.activeElement.blur()")
     page.mouse.wheel(0, -10)
-    page.wait_for_function("() => scrollY === 30")
+    until(page, "() => scrollY === 30")
     assert box() == near(0, 0, wide, high)
 
     # At the page's top it is the drawing's; what lies under the pointer stays there.
     page.evaluate("scrollTo(0, 0)")
     page.mouse.wheel(0, -300)
-    page.wait_for_function(f"wide => ({VIEW})()[2] < wide", arg=wide)
+    until(page, f"wide => ({VIEW})()[2] < wide", arg=wide)
     left, top, width, height = box()
     assert (left + across * width, top + down * height) == near(across * wide, down * high)
     page.mouse.move(x + 25, y + 5)  # no button is pressed
@@ -467,7 +463,7 @@ def test_the_drawing_is_zoomed_and_moved_by_keys_and_pointer_and_leaves_the_page
     assert box() == near(0, 0, wide, high)
     page.focus("#strap")
     page.keyboard.press("ArrowDown")  # the whole of it leaves the page its keys as well
-    page.wait_for_function("() => scrollY > 0")
+    until(page, "() => scrollY > 0")
     resized(page, 1100, 900)  # and it follows the window
     settled(page)
     assert box()[2] == pytest.approx(page.locator("#strap").bounding_box()["width"], abs=1)
@@ -499,7 +495,7 @@ def test_the_true_size_comes_after_a_bank_card_has_been_matched(page: Any, serve
     page.keyboard.press("ArrowLeft")
     assert page.evaluate("() => document.getElementById('strap').scrollLeft") == 0
     page.keyboard.press("ArrowDown")
-    page.wait_for_function("() => scrollY > 0")
+    until(page, "() => scrollY > 0")
     page.click("[data-zoom=true]")  # once more opens the match, as it was kept
     assert page.input_value("#card-size") == "428"
     page.click("#card-cancel")
@@ -521,15 +517,15 @@ def test_every_change_can_be_undone_and_done_again(page: Any, server: str) -> No
     settled(page)
     page.focus("#f-units")
     page.keyboard.press("Control+z")
-    page.wait_for_function("() => byId('f-units').value === 'mm'")
+    until(page, "() => byId('f-units').value === 'mm'")
     assert page.input_value("#f-measure") == "185"
     page.click("#undo")
-    page.wait_for_function("() => byId('f-measure').value === '172'")
+    until(page, "() => byId('f-measure').value === '172'")
     page.wait_for_selector("#lengths:has-text('252 mm')")
     page.reload()
     settled(page)
     page.click("#redo")
-    page.wait_for_function("() => byId('f-measure').value === '185'")
+    until(page, "() => byId('f-measure').value === '185'")
     assert "measure=185" in page.url
     assert page.is_enabled("#redo")
     page.focus("#f-units")

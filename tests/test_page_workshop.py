@@ -24,7 +24,7 @@ from strapwork.stock.printers import Printer
 from strapwork.web import app, pictures
 from strapwork.web import server as servers
 from strapwork.web.bounds import Busy
-from tests.conftest import SAMPLES, told, told_page
+from tests.conftest import SAMPLES, told, told_page, until
 
 HOST = {"Host": "localhost"}
 Ask = Callable[..., Any]
@@ -338,7 +338,7 @@ def test_a_finished_piece_is_told_from_its_file_and_taken_back(
     told(bench, "made", "No file is chosen yet; give the PDF or the numbers.json that the sheets came with.")
     assert bench.evaluate(FOCUSED) == "m-file"
     bench.set_input_files("#m-file", numbers)
-    bench.wait_for_function("() => !document.querySelector('#m-name').disabled")
+    until(bench, "() => !document.querySelector('#m-name').disabled")
     told(bench, "made", "")
     shown, _, first = bench.evaluate(chosen)
     pieces = json.loads(numbers.read_bytes())["pieces"]
@@ -347,7 +347,7 @@ def test_a_finished_piece_is_told_from_its_file_and_taken_back(
     assert bench.get_attribute("#m-leather", "placeholder") == "harbour-tan, slip-soft"
     # A file that is too large, and none: nothing of the one before is left to choose from.
     bench.set_input_files("#m-file", [])
-    bench.wait_for_function("() => document.querySelector('#m-name').disabled")
+    until(bench, "() => document.querySelector('#m-name').disabled")
     assert tuple(bench.evaluate(chosen)) == nothing
     bench.set_input_files("#m-file", tmp_path / "large.json")
     told(bench, "made", "That is too large here; 'strapwork made' reads it in a terminal.")
@@ -355,7 +355,7 @@ def test_a_finished_piece_is_told_from_its_file_and_taken_back(
     bench.press("#m-measured", "Enter")
     told(bench, "made", "No file is chosen yet; give the PDF or the numbers.json that the sheets came with.")
     bench.set_input_files("#m-file", numbers)
-    bench.wait_for_function("() => !document.querySelector('#m-name').disabled")
+    until(bench, "() => !document.querySelector('#m-name').disabled")
     bench.select_option("#m-name", label=shown[1])
     for field, text in (("measured", "20.3 cm"), ("leather", "quay-brown"), ("date", "2026-11-02")):
         bench.fill(f"#m-{field}", text)
@@ -414,7 +414,7 @@ def test_a_large_picture_is_sent_in_parts_once_and_readings_are_kept_from_the_sa
     button = bench.locator("#picture button")
     shown = []
     for k in range(2):
-        bench.wait_for_function("() => document.querySelector('#picture button').textContent === 'Measuring …'")
+        until(bench, "() => document.querySelector('#picture button').textContent === 'Measuring …'")
         while len(held) == k:
             bench.wait_for_timeout(5)
         bench.press("#c-dpi", "Enter")  # impatient: nothing is sent twice
@@ -459,7 +459,7 @@ def test_a_price_file_is_changed_on_the_page_and_never_over_what_another_wrote(
     file.write_text(PRICES, encoding="utf-8")
     bench.goto(f"{shop[0]}/prices")
     bench.click("button:text-is('Change stall')")
-    bench.wait_for_function("() => document.activeElement.id === 'q-text'")
+    until(bench, "() => document.activeElement.id === 'q-text'")
     assert (bench.input_value("#q-name"), bench.input_value("#q-text")) == ("stall", PRICES)
     dearer = PRICES.replace("24.00", "30.00")
     file.write_text("# mine\n" + PRICES, encoding="utf-8")
@@ -472,7 +472,7 @@ def test_a_price_file_is_changed_on_the_page_and_never_over_what_another_wrote(
     )
     assert file.read_text(encoding="utf-8") == "# mine\n" + PRICES
     bench.click("button:text-is('Change stall')")
-    bench.wait_for_function("() => document.querySelector('#q-text').value.startsWith('# mine')")
+    until(bench, "() => document.querySelector('#q-text').value.startsWith('# mine')")
     bench.fill("#q-text", "# mine\n" + dearer)
     bench.click("#prices button")
     bench.wait_for_selector("#prices-said:has-text(\"Kept as 'stall'\")")

@@ -11,7 +11,7 @@ import pytest
 from strapwork.errors import InputError
 from strapwork.files.folders import Places
 from strapwork.web import app, wrong
-from tests.conftest import SAMPLES, settled
+from tests.conftest import SAMPLES, settled, until
 
 HOST = {"Host": "localhost"}
 
@@ -241,7 +241,7 @@ def test_two_messages_stand_at_their_fields_and_the_pdf_goes_to_the_first(page: 
     assert page.evaluate("() => document.activeElement.id") == "f-measure"
     assert page.input_value("#f-measure") == "6 3/4 in"
     assert page.input_value("#f-label") == "Quay"
-    page.wait_for_function("() => location.search.includes('label=Quay')")
+    until(page, "() => location.search.includes('label=Quay')")
     page.fill("#f-count", "2")
     page.press("#f-count", "Tab")
     page.wait_for_selector("form[data-state=new]")
@@ -263,7 +263,7 @@ def test_two_messages_stand_at_their_fields_and_the_pdf_goes_to_the_first(page: 
     assert page.get_attribute("#f-measure", "aria-invalid") == "true"
     assert page.locator("#w-strands button").count() >= 2
     page.click("#dock [data-file=pdf]")
-    page.wait_for_function("() => document.activeElement.id === 'f-measure'")
+    until(page, "() => document.activeElement.id === 'f-measure'")
     page.fill("#f-measure", "172 mm")
     page.keyboard.press("Enter")
     page.click("#w-strands button >> text=Cut 5 strands")
