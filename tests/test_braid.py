@@ -103,6 +103,14 @@ def test_four_strands_do_work_another_way() -> None:
         assert all(passes.is_right(4, p.turns, s) for s in p.schedules)
 
 
+@pytest.mark.parametrize("n", [5, 7])
+def test_the_plain_braids_of_an_odd_count_are_among_its_small_ones(n: int) -> None:
+    found = {(p.pattern, p.repeats) for p in plan.neighbours(n)}
+    for weave in ("over", "under"):
+        plain = plan.standard(n, weave)
+        assert (plain.pattern, plain.repeats) in found
+
+
 @given(strands_and_words)
 def test_a_word_and_its_inverse_are_nothing(case: tuple[int, tuple[int, ...], tuple[int, ...]]) -> None:
     n, w, _ = case
