@@ -111,6 +111,13 @@ def test_the_plain_braids_of_an_odd_count_are_among_its_small_ones(n: int) -> No
         assert (plain.pattern, plain.repeats) in found
 
 
+@pytest.mark.parametrize(("after", "left"), [((4, 6), 0), ((2, 5), 1), ((0, 2), 4)])
+def test_the_turns_still_to_work_are_counted_from_the_last_pass(after: tuple[int, int], left: int) -> None:
+    """Of six turns of three strands; from the last of two passes on nothing below is in the way."""
+    schedule = tuple(TabPass(k, gap, "front") for k, gap in zip(after, (2, 1), strict=True))
+    assert passes.effort(3, plan.standard(3).turns, schedule).turns_after_last == left
+
+
 @given(strands_and_words)
 def test_a_word_and_its_inverse_are_nothing(case: tuple[int, tuple[int, ...], tuple[int, ...]]) -> None:
     n, w, _ = case
