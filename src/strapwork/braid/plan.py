@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from itertools import product
+from itertools import islice, product
 from typing import Literal
 
 from strapwork.braid import passes, proof
@@ -132,38 +132,32 @@ def neighbours(strands: int, limit: int = 6) -> tuple[Plan, ...]:
     Tries every over and under of a right and a left turn with every reach; for
     an even count also two rights and two lefts that run across all strands.
     """
-    found: list[Plan] = []
+    sets = (_first_home(strands, pattern, repeats) for pattern, repeats in _small_patterns(strands))
+    return tuple(islice((plan for plan in sets if plan is not None), limit))
 
-    def consider(pattern: tuple[Turn, ...], repeats: int) -> bool:
-        w = crossings(pattern)
-        for k in range(1, repeats + 1):
-            if positions_after(strands, w * k) == tuple(range(1, strands + 1)):
-                v = proof.judge(strands, w * k)
-                if v.workable and not proof.is_trivial_braid(strands, w * k):
-                    found.append(Plan(strands, pattern, k, v, k, ()))
-                break
-        return len(found) >= limit
 
+def _small_patterns(strands: int) -> Iterator[tuple[tuple[Turn, ...], int]]:
+    """The turns to try, and how often they may repeat."""
     faces = (True, False)
     span = range(strands - 1, 0, -1) if strands <= 6 else (reach(strands, "R"),)
     for a in span:
         b = strands - 1 - a
         if b <= 0:
             continue
-        for overs_r in product(faces, repeat=a):
-            for overs_l in product(faces, repeat=b):
-                if consider((turn(strands, "R", overs_r), turn(strands, "L", overs_l)), 3 * strands):
-                    return tuple(found)
+        for right, left in product(product(faces, repeat=a), product(faces, repeat=b)):
+            yield (turn(strands, "R", right), turn(strands, "L", left)), 3 * strands
     if strands == 4:
-        full = list(product(faces, repeat=strands - 1))
-        for r1, l1 in product(full, full):
-            for r2, l2 in product(full, full):
-                pattern = (
-                    turn(strands, "R", r1),
-                    turn(strands, "L", l1),
-                    turn(strands, "R", r2),
-                    turn(strands, "L", l2),
-                )
-                if consider(pattern, 1):
-                    return tuple(found)
-    return tuple(found)
+        for four in product(product(faces, repeat=strands - 1), repeat=4):
+            yield tuple(turn(strands, side, overs) for side, overs in zip("RLRL", four, strict=True)), 1
+
+
+def _first_home(strands: int, pattern: tuple[Turn, ...], repeats: int) -> Plan | None:
+    """The plan of as many repeats as bring every strand home, where that is a set and not no braid at all."""
+    once = crossings(pattern)
+    for k in range(1, repeats + 1):
+        if positions_after(strands, once * k) == tuple(range(1, strands + 1)):
+            verdict = proof.judge(strands, once * k)
+            if verdict.workable and not proof.is_trivial_braid(strands, once * k):
+                return Plan(strands, pattern, k, verdict, k, ())
+            return None
+    return None
