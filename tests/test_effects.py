@@ -30,7 +30,7 @@ from strapwork.order.order import Job
 from strapwork.stock import printers
 from strapwork.stock.printers import Printer
 from strapwork.web import documents, form
-from tests.helpers import bare
+from tests.helpers import bare, pages_read
 from tests.outside.pdf_reading import read
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -68,8 +68,7 @@ class Made:
     @cached_property
     def words(self) -> str:
         """All words of the sheets, as pdfium reads them."""
-        pages = pypdfium2.PdfDocument(io.BytesIO(self.pdf))
-        return " ".join(" ".join(p.get_textpage().get_text_range() for p in pages).split())
+        return " ".join(" ".join(pages_read(self.pdf)).split())
 
     @property
     def points(self) -> list[tuple[float, float]]:

@@ -24,7 +24,7 @@ from strapwork.order import doors
 from strapwork.web import app, documents, guard
 from strapwork.web.form import Places
 from tests.conftest import COLOURS, axe, resized, settled, until
-from tests.helpers import job_of, read_job
+from tests.helpers import job_of, pages_read, read_job
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 HOST = {"Host": "localhost"}
@@ -407,7 +407,7 @@ def test_a_belt_with_seven_holes_and_every_file(page: Any, server: str, tmp_path
         path = tmp_path / kind
         wait_for.value.save_as(path)
         assert path.read_bytes().startswith(start)
-    text = " ".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument((tmp_path / "pdf").read_bytes()))
+    text = " ".join(pages_read(tmp_path / "pdf"))
     assert "863.6 mm" in text
 
 

@@ -29,6 +29,7 @@ from strapwork.printer import photo as picture
 from strapwork.printer.calibration import Printer
 from strapwork.stock import printers
 from strapwork.stock.papers import PAPERS
+from tests.helpers import pages_read
 from tests.outside.pdf_reading import read
 from tests.simulated_pictures import Camera, Truth, damaged, photograph
 from tests.simulated_pictures import kept as kept_picture
@@ -136,7 +137,7 @@ def test_a_corrected_sheet_says_so_and_comes_out_true(
 
 def test_the_sheet_has_what_is_to_be_measured(tmp_path: Path) -> None:
     assert cli.main(["scale", "--out", str(tmp_path)]) == 0
-    text = pypdfium2.PdfDocument((tmp_path / "scale.pdf").read_bytes())[0].get_textpage().get_text_range()
+    text = pages_read(tmp_path / "scale.pdf")[0]
     for word in ("50 mm", "2 in", "166 mm as drawn", "253 mm as drawn", "--measured"):
         assert word in text
 

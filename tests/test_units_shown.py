@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import io
 import re
 from typing import Any
 
-import pypdfium2
 import pytest
 
 from strapwork.cli import report
@@ -17,7 +15,7 @@ from strapwork.order import doors
 from strapwork.stock.hardware import catalogue
 from strapwork.units import say, say_at_least, say_at_most, say_thin, shown_in
 from strapwork.web import form, show
-from tests.helpers import HERE, job_of
+from tests.helpers import HERE, job_of, pages_read
 
 GOODS = [
     ("wristband", "6 3/4 in"),
@@ -76,7 +74,7 @@ def test_leather_typed_in_ounces_comes_back_in_ounces() -> None:
 def test_the_sheet_names_the_leather_as_the_job_shows_it() -> None:
     texts = {"pattern": "wristband", "measure": "6 3/4 in", "leather": "4-5 oz", "units": "in", "card": "none"}
     data = jobs.make(doors.of_texts(texts, HERE, Places())).files["wristband.pdf"]
-    text = " ".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(io.BytesIO(data)))
+    text = " ".join(pages_read(data))
     assert "4 oz to 5 oz" in text
     assert "1.59 mm" not in text
 
@@ -108,7 +106,7 @@ def test_everything_a_job_prints_stays_in_inches() -> None:
     for name, data in made.files.items():
         if not name.endswith(".pdf"):
             continue
-        text = " ".join(p.get_textpage().get_text_range() for p in pypdfium2.PdfDocument(io.BytesIO(data)))
+        text = " ".join(pages_read(data))
         left = without_trade_names(IN_BOTH.sub("", " ".join(text.split())))
         assert not re.search(r"\d mm\b", left), re.findall(r".{40}\d mm\b.{20}", left)
         if "order" in name or name.startswith("x."):

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import io
 import json
 import re
 from pathlib import Path
 from typing import Any
 
-import pypdfium2
 import pytest
 
 from strapwork.braid import passes
@@ -21,7 +19,7 @@ from strapwork.order import doors
 from strapwork.stock import printers
 from strapwork.stock.printers import Printer
 from strapwork.web import form, show
-from tests.helpers import HERE
+from tests.helpers import HERE, pages_read
 
 STRANDS = (3, 5, 7, 9)
 PASS = re.compile(
@@ -79,8 +77,7 @@ def told() -> Any:
             if weave == "under":
                 texts["card"] = "none"  # of these only the numbers are asked for
             result = jobs.make(doors.of_texts(texts, HERE, Places()))
-            pdf = pypdfium2.PdfDocument(io.BytesIO(result.files["plain-strap.pdf"]))
-            pages = [page.get_textpage().get_text_range() for page in pdf]
+            pages = pages_read(result.files["plain-strap.pdf"])
             kept[key] = {
                 "numbers": result.numbers["pieces"][0],
                 "card": "\n".join(p for p in pages if "Bench card" in p),
@@ -192,10 +189,9 @@ def test_every_voice_says_which_half_shows_on_which_side(capsys: pytest.CaptureF
     ):
         texts = {"pattern": pattern, "measure": measure, "units": "mm"}
         result = jobs.make(doors.of_texts(texts, HERE, Places()))
-        pages = pypdfium2.PdfDocument(io.BytesIO(result.files[f"{pattern}.pdf"]))
         voices = [
             terminal(capsys, tmp_path, texts),
-            "\n".join(p.get_textpage().get_text_range() for p in pages),
+            "\n".join(pages_read(result.files[f"{pattern}.pdf"])),
             "; ".join(show.preview(form.read(texts, Places()))["hardware"]),
             json.dumps(result.numbers["pieces"][0]["hardware"]),
         ]
@@ -219,10 +215,9 @@ def test_terminal_paper_and_page_give_the_cautions_that_the_goods_need_and_no_ot
         more = (*more, "children under three")
     got = form.read(texts, Places())
     result = jobs.make(doors.of_texts(texts, HERE, Places()))
-    pages = pypdfium2.PdfDocument(io.BytesIO(result.files[f"{pattern}.pdf"]))
     voices = {
         "terminal": terminal(capsys, tmp_path, texts),
-        "paper": "\n".join(p.get_textpage().get_text_range() for p in pages),
+        "paper": "\n".join(pages_read(result.files[f"{pattern}.pdf"])),
         "page": " ".join(f["message"] for f in show.preview(got)["findings"]),
         "numbers": " ".join(f["message"] for f in result.numbers["pieces"][0]["findings"]),
     }
