@@ -8,6 +8,7 @@ import os
 import shutil
 import sys
 import threading
+import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -196,20 +197,25 @@ def axe_in_both(page: Any, options: dict[str, Any] | None = None) -> str:
 def until(page: Any, condition: str, arg: Any = None) -> None:
     """Until a condition, a function of the page's own script, holds.
 
-    Playwright's ``wait_for_function`` does the same after it has put another 300 kB of scripts into the page.
+    Playwright's ``wait_for_function`` does the same after it has put another 300 kB of scripts into the page.  Neither frames
+    nor timers nor the date are asked for: where a test plays the page's clock, they stand still.
     """
     from playwright.sync_api import Error
 
-    asked = f"""async arg => {{ const holds = {condition}, end = Date.now() + {PATIENCE};
-        while (!holds(arg)) {{
-            if (Date.now() > end) throw Error('waited in vain');
-            await new Promise(requestAnimationFrame); }} }}"""
-    while True:
+    asked = f"""async arg => {{ const holds = {condition};
+        for (let look = 0; look < 100; look++) {{
+            if (holds(arg)) return true;
+            await scheduler.postTask(() => {{}}, {{ delay: 10 }}); }}
+        return false; }}"""
+    end = time.monotonic() + PATIENCE / 1000
+    while time.monotonic() < end:
         try:
-            return page.evaluate(asked, arg)
+            if page.evaluate(asked, arg):
+                return
         except Error as e:
             if "context was destroyed" not in e.message:  # where another page comes, that one is asked
                 raise
+    raise AssertionError(f"waited in vain until {condition}")
 
 
 def settled(opened: Any) -> None:
