@@ -10,7 +10,7 @@ import pypdfium2
 
 from strapwork.errors import Place
 from strapwork.files import schema
-from strapwork.files.folders import Places
+from strapwork.files.folders import Places, folder
 from strapwork.files.toml import read_toml
 from strapwork.order import doors
 from strapwork.order.description import PieceAsk
@@ -18,8 +18,10 @@ from strapwork.order.names import file_stem
 from strapwork.order.order import Job, Order
 from strapwork.stock.leather import Leather
 from strapwork.stock.patterns import Pattern
+from strapwork.web import assets
 
 HERE = Place("test", "{key}")
+STATIC = assets.address(folder("templates") / "static")  # where the page's scripts and styles are served
 
 
 def order(label: str, pattern: Pattern, value: float, leather: Leather | None = None, **asked: Any) -> Order:

@@ -20,6 +20,7 @@ from strapwork.braid.work import Pass, Work, parse_done
 from strapwork.cli import main as cli
 from strapwork.web import app, braid_page
 from tests.conftest import axe_in_both, framed, resized, until, watched, watched_page
+from tests.helpers import STATIC
 
 HOST = {"Host": "localhost"}
 MOST_COMPRESSED = 300_000  # the project's own budget for a page of 13 strands
@@ -132,8 +133,8 @@ def test_the_strands_as_they_lie_are_answered_without_knowing_what_was_done(clie
 def test_thirteen_strands_stay_light(client: Any) -> None:
     for query in ("strands=13", "strands=13&learners=two"):
         whole = [client.get(f"/braid?{query}", headers=HOST).data]
-        whole += [client.get(f"/static/{n}", headers=HOST).data for n in ("page.css", "braid.css", "ask.js")]
-        whole += [client.get(f"/static/{n}.js", headers=HOST).data for n in ("braid", "braid_film", "braid_wrong")]
+        whole += [client.get(f"{STATIC}/{n}", headers=HOST).data for n in ("page.css", "braid.css", "ask.js")]
+        whole += [client.get(f"{STATIC}/{n}.js", headers=HOST).data for n in ("braid", "braid_film", "braid_wrong")]
         assert sum(len(gzip.compress(part)) for part in whole) < MOST_COMPRESSED
 
 

@@ -26,6 +26,7 @@ from strapwork.order import doors, kept
 from strapwork.web import app, plots
 from strapwork.web import server as servers
 from tests.conftest import axe_in_both, resized, told, told_page, until, watched
+from tests.helpers import STATIC
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 HOST = {"Host": "localhost"}
@@ -47,7 +48,7 @@ GRID_KEYS = (
     *(("ArrowLeft", f"{name}, row 1") for name in ("How many", "Hand", "Leather", "Measure")),
 )  # fmt: skip
 
-STORE = "const store = await import('/static/order_store.js');"
+STORE = f"const store = await import('{STATIC}/order_store.js');"
 # As often as is said, the job is changed; how much of it can be taken back, and what the job would be then.
 CHANGED = f"""async ([length, many]) => {{ {STORE}
   const next = (k) => length ? {{ pieces: [{{ label: 'x'.repeat(length) + k }}] }} : {{ job: {{ title: String(k) }} }};

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import socket
 import time
 import tomllib
@@ -21,10 +22,10 @@ from pypdf import PdfReader
 from strapwork.cli import main as cli
 from strapwork.job import job
 from strapwork.order import doors
-from strapwork.web import app, documents, guard
+from strapwork.web import app, assets, documents, guard
 from strapwork.web.form import Places
 from tests.conftest import COLOURS, axe, resized, settled, until
-from tests.helpers import job_of, pages_read, read_job
+from tests.helpers import STATIC, job_of, pages_read, read_job
 
 SAMPLES = Path(__file__).resolve().parents[1] / "samples"
 HOST = {"Host": "localhost"}
@@ -132,7 +133,7 @@ def test_downloads_of_what_cannot_be_made_say_why(client: Any) -> None:
     assert "too many to lay on a bed" in many.get_json()["error"]
     assert client.get(f"/file/exe?{Q}", headers=HOST).status_code == 404
     assert client.get("/file/../../etc/passwd", headers=HOST).status_code == 404
-    assert client.get("/static/../job.toml", headers=HOST).status_code == 404
+    assert client.get(f"{STATIC}/../job.toml", headers=HOST).status_code == 404
 
 
 HOSTILE = [
@@ -208,7 +209,7 @@ def test_changing_requests_need_the_pages_token_and_origin(client: Any, token: s
 
 
 def test_headers_leave_nothing_to_be_loaded_from_elsewhere(client: Any) -> None:
-    for path in ("/", "/job", "/braid", "/static/piece.js", "/nowhere"):
+    for path in ("/", "/job", "/braid", f"{STATIC}/piece.js", "/nowhere"):
         policy = client.get(path, headers=HOST).headers["Content-Security-Policy"]
         assert "default-src 'none'" in policy
         assert "unsafe" not in policy
@@ -217,6 +218,32 @@ def test_headers_leave_nothing_to_be_loaded_from_elsewhere(client: Any) -> None:
     assert "https://" not in page
     assert " style=" not in page
     assert "onclick" not in page
+
+
+def test_a_script_is_fetched_once_and_again_only_where_any_was_changed(client: Any, tmp_path: Path) -> None:
+    """Freshness: RFC 9111, section 4.2.  Modules name the ones they take in beside themselves, so that one mark is for all."""
+    for path in ("/", "/job", "/braid"):
+        page = client.get(path, headers=HOST)
+        assert page.headers["Cache-Control"] == "no-store"
+        asked = re.findall(r'(?:src|href)="(/static/[^"]+)"', page.get_data(as_text=True))
+        assert len(asked) > 3
+        for address in asked:
+            assert address.startswith(f"{STATIC}/")
+            kept = client.get(address, headers=HOST).headers["Cache-Control"]
+            assert sorted(kept.split(", ")) == [f"max-age={365 * 24 * 3600}", "public"]
+    for address in ("/static/piece.js", f"{STATIC}/there-is-none.js"):
+        reply = client.get(address, headers=HOST)
+        assert (reply.status_code, reply.headers["Cache-Control"]) == (404, "no-store")
+
+    (tmp_path / "a.js").write_text("1")
+    (tmp_path / "b.js").write_text("2")
+    marks = [assets.address(tmp_path), assets.address(tmp_path)]
+    (tmp_path / "b.js").write_text("3")
+    marks.append(assets.address(tmp_path))
+    (tmp_path / "b.js").rename(tmp_path / "c.js")
+    marks.append(assets.address(tmp_path))
+    assert marks[0] == marks[1]
+    assert len(set(marks)) == 3
 
 
 def test_an_oversize_upload_and_broken_files_get_a_sentence(client: Any, token: str) -> None:

@@ -30,7 +30,7 @@ from strapwork.order.order import Job
 from strapwork.web import app, bounds, documents, guard, server, tasks
 from strapwork.web.bounds import Busy, Gate
 from tests import hostile
-from tests.helpers import job_of
+from tests.helpers import STATIC, job_of
 
 HOST = {"Host": "localhost"}
 PIECE = {"pattern": "wristband", "measure": "172 mm"}
@@ -38,6 +38,7 @@ APP = app.create_app()
 APP.logger.disabled = True
 CLIENT = APP.test_client()
 TOKEN = hostile.token_of(CLIENT)
+GET_STYLE = f"GET {STATIC}/page.css HTTP/1.1\r\nHost: localhost\r\n\r\n".encode()
 OURS = HOST | {"X-Strapwork-Token": TOKEN}
 
 
@@ -79,8 +80,8 @@ ATTACKS: dict[str, tuple[int, Callable[[], Any]]] = {
     "a table of nothing in a piece": (200, lambda: post("/job/fields", {"piece": {"sizes": {"a": None, "b": [None]}}})),
     "a table that is a list": (400, lambda: post("/job/table", {"text": ["a"], "piece": {}})),
     "a NUL in an address": (400, lambda: CLIENT.get("/pattern/%00", headers=HOST)),
-    "a NUL in a file's address": (400, lambda: CLIENT.get("/static/%00", headers=HOST)),
-    "a path too long for a file": (414, lambda: CLIENT.get("/static/" + "x" * 5000, headers=HOST)),
+    "a NUL in a file's address": (400, lambda: CLIENT.get(f"{STATIC}/%00", headers=HOST)),
+    "a path too long for a file": (414, lambda: CLIENT.get(f"{STATIC}/" + "x" * 5000, headers=HOST)),
     "a query of 300 kB": (414, lambda: CLIENT.get("/preview?measure=" + "9" * 300_000, headers=HOST)),
     "a query of a thousand fields": (400, lambda: CLIENT.get("/preview?" + "a=1&" * 1000, headers=HOST)),
     "a method that echoes": (405, lambda: CLIENT.open("/", method="TRACE", headers=OURS)),
@@ -162,11 +163,11 @@ def test_no_file_of_this_machine_is_named_by_a_request() -> None:
         assert reply.status_code == 400
         assert "root:" not in reply.get_data(as_text=True)
     for path in (
-        "/static/../app.py",
-        "/static/%2e%2e/%2e%2e/pyproject.toml",
-        "/static/",
+        f"{STATIC}/../app.py",
+        f"{STATIC}/%2e%2e/%2e%2e/pyproject.toml",
+        f"{STATIC}/",
         "/.git/config",
-        "/static/.git",
+        f"{STATIC}/.git",
     ):
         assert CLIENT.get(path, headers=HOST).status_code == 404
 
@@ -193,7 +194,7 @@ def test_the_token_is_long_new_every_time_and_in_no_address() -> None:
 @pytest.mark.parametrize("site", ["cross-site", "same-site", "nonsense"])
 def test_scripts_and_pictures_of_other_pages_get_nothing(site: str) -> None:
     there = HOST | {"Sec-Fetch-Site": site}
-    for path in ("/preview?pattern=wristband&measure=172", "/braid?strands=25", "/static/page.css", "/job"):
+    for path in ("/preview?pattern=wristband&measure=172", "/braid?strands=25", f"{STATIC}/page.css", "/job"):
         for mode, dest in (("no-cors", "image"), ("cors", "empty"), ("navigate", "iframe"), ("", "")):
             reply = CLIENT.get(path, headers=there | {"Sec-Fetch-Mode": mode, "Sec-Fetch-Dest": dest})
             assert reply.status_code == 403
@@ -593,7 +594,7 @@ def _connected(made: server.Server) -> socket.socket:
     return socket.create_connection(("127.0.0.1", int(made.effective_port)), timeout=30)
 
 
-def _asks(made: server.Server, path: str = "/static/page.css") -> int:
+def _asks(made: server.Server, path: str = f"{STATIC}/page.css") -> int:
     with urllib.request.urlopen(f"http://127.0.0.1:{made.effective_port}{path}", timeout=30) as reply:
         return int(reply.status)
 
@@ -621,7 +622,7 @@ def test_two_hundred_that_trickle_do_not_keep_others_out() -> None:
 def test_a_request_that_does_not_come_to_its_end_is_cut_off(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(server, "LONGEST_REQUEST", 0.5)
     with served() as made, _connected(made) as slow, _connected(made) as patient:
-        patient.sendall(b"GET /static/page.css HTTP/1.1\r\nHost: localhost\r\n\r\n")
+        patient.sendall(GET_STYLE)
         assert patient.recv(100).startswith(b"HTTP/1.1 200")
         slow.sendall(b"GET / HTTP/1.1\r\n")
         slow.settimeout(0.1)
@@ -637,14 +638,14 @@ def test_a_request_that_does_not_come_to_its_end_is_cut_off(monkeypatch: pytest.
         else:
             raise AssertionError("it was never cut off")
         # One that waits between two requests owes nothing.
-        patient.sendall(b"GET /static/page.css HTTP/1.1\r\nHost: localhost\r\n\r\n")
+        patient.sendall(GET_STYLE)
         assert patient.recv(100)
 
 
 def test_an_answer_that_nobody_takes_blocks_no_one_else(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(server, "LONGEST_ANSWER", 0.5)
     with served(threads=1, outbuf_high_watermark=10_000) as made, _connected(made) as deaf:
-        deaf.sendall(b"GET /static/page.css HTTP/1.1\r\nHost: localhost\r\n\r\n" * 2000)
+        deaf.sendall(GET_STYLE * 2000)
         assert _asks(made) == 200
 
 
@@ -687,7 +688,7 @@ def test_a_request_has_twenty_seconds_and_an_answer_a_hundred_and_twenty(monkeyp
 
 def test_a_connection_may_be_idle_for_thirty_seconds() -> None:
     with served() as made, _connected(made) as s:
-        s.sendall(b"GET /static/page.css HTTP/1.1\r\nHost: localhost\r\n\r\n")
+        s.sendall(GET_STYLE)
         assert s.recv(100).startswith(b"HTTP/1.1 200")
         _until(lambda: all(c.waits for c in made.active_channels.values()))
         [channel] = made.active_channels.values()

@@ -13,6 +13,7 @@ from babel.messages.mofile import write_mo
 
 from strapwork import catalogue
 from strapwork.web import spoken
+from tests.helpers import STATIC
 from tests.said_in_source import ROOT
 
 COUNTS = (0, 1, 2, 4, 5, 12, 21, 22, 99, 100, 101, 102, 112, 199, 200, 201, 202, 212, 222, 1000, 1001, 1012, 4022)
@@ -21,7 +22,7 @@ UNTRANSLATED = ("{count} crossing.", "{count} crossings.")
 
 def served(page: Any, name: str, more: str) -> None:
     """A page of that name with nothing but the scripts that all pages have."""
-    scripts = "".join(f"<script src='/static/{script}.js'></script>" for script in ("words", "ask"))
+    scripts = "".join(f"<script src='{STATIC}/{script}.js'></script>" for script in ("words", "ask"))
     body = f"<!doctype html><link rel='icon' href='data:,'>{more}{scripts}"
     page.route(f"**/{name}", lambda r: r.fulfill(body=body, content_type="text/html"))
 

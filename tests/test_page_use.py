@@ -18,7 +18,7 @@ from strapwork.piece.piece import work_out
 from strapwork.say import lengths, spots
 from strapwork.web import app, form, remedies, strap_view, worn
 from tests.conftest import ALL_RULES, axe_in_both, framed, resized, settled, until
-from tests.helpers import HERE, pages_read
+from tests.helpers import HERE, STATIC, pages_read
 
 BAND = "pattern=wristband&measure=172&leather=4-5+oz"
 BELT = "pattern=belt&measure=34+in"
@@ -201,7 +201,7 @@ def test_the_page_is_light_and_goes_out_compressed() -> None:
     files = ("page.css", "piece.css", "ask.js", "piece.js", "piece_view.js", "piece_keep.js")
     for query, most in ((BAND, 250_000), ("pattern=plain-strap&measure=1000&strands=13&width=80", 300_000)):
         plain = packed = 0
-        for path in (f"/?{query}", f"/preview?{query}&view=1240", *(f"/static/{name}" for name in files)):
+        for path in (f"/?{query}", f"/preview?{query}&view=1240", *(f"{STATIC}/{name}" for name in files)):
             plain += len(client.get(path, headers=HOST).data)
             reply = client.get(path, headers=HOST | {"Accept-Encoding": "gzip"})
             packed += len(reply.data)

@@ -31,6 +31,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from tests import hostile  # noqa: E402
+from tests.helpers import STATIC  # noqa: E402
 
 from strapwork.web import app, guard  # noqa: E402
 
@@ -168,7 +169,7 @@ def trickle(s: Served, connections: int = 200, seconds: float = 40.0) -> None:
     times, began = [], time.perf_counter()
     while time.perf_counter() - began < seconds:
         asked = time.perf_counter()
-        for path in ("/static/page.css", "/preview?pattern=wristband&measure=172"):
+        for path in (f"{STATIC}/page.css", "/preview?pattern=wristband&measure=172"):
             status = s.get(path)[0]
             assert status == 200
         times.append(time.perf_counter() - asked)
@@ -195,7 +196,7 @@ def jobs(s: Served, many: int = 200) -> None:
         waiting = [pool.submit(s.post, "/job/make", body) for _ in range(many)]
         while not all(w.done() for w in waiting):
             began = time.perf_counter()
-            s.get("/static/page.css")
+            s.get(f"{STATIC}/page.css")
             quick.append(time.perf_counter() - began)
             most = max(most, s.memory())
             time.sleep(0.05)
@@ -239,7 +240,7 @@ def costly(s: Served) -> None:
         thread.start()
         while thread.is_alive():
             began = time.perf_counter()
-            s.get("/static/page.css")
+            s.get(f"{STATIC}/page.css")
             quick.append(time.perf_counter() - began)
             time.sleep(0.02)
         print(f"  {took[0]:6.2f} s  {name}; a file meanwhile {1000 * max(quick):.0f} ms at the most", flush=True)

@@ -9,7 +9,8 @@ import threading
 import time
 from itertools import product
 
-from strapwork.web import app, server
+from strapwork.files.folders import folder
+from strapwork.web import app, assets, server
 
 GOODS = {
     "wristband": "172", "belt": "900", "bag-handle": "420", "carrier-handle": "460", "key-fob": "90", "dog-lead": "1200",
@@ -106,7 +107,8 @@ def main() -> None:
         ("page with 13 strands", "pattern=plain-strap&measure=1000&strands=13&width=80", 300),
     ):
         total = packed = 0
-        for path in (f"/?{query}", *(f"/static/{name}" for name in FILES), f"/preview?{query}&view=1240"):
+        static = assets.address(folder("templates") / "static")
+        for path in (f"/?{query}", *(f"{static}/{name}" for name in FILES), f"/preview?{query}&view=1240"):
             size = len(client.get(path, headers=headers).data)
             gone = len(client.get(path, headers=headers | {"Accept-Encoding": "gzip"}).data)
             total, packed = total + size, packed + gone

@@ -45,7 +45,7 @@ class Watch:
             del self._open[page]
             return
         for script in session.send("Profiler.takePreciseCoverage")["result"]:
-            name = script["url"].partition("?")[0].rpartition("/static/")[2]
+            name = script["url"].partition("?")[0].rpartition("/")[2]
             if (STATIC / name).suffix == ".js" and (STATIC / name).is_file():
                 self._ran.setdefault(f"static/{Path(name).stem}", set()).update(
                     lines(script["functions"], STATIC / name)

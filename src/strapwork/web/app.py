@@ -24,6 +24,7 @@ from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.stock import patterns as pattern_files
 from strapwork.web import (
+    assets,
     atlas_page,
     bodies,
     braid_page,
@@ -59,9 +60,14 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
     """
     places = places or Places()
     folder = folders.folder("templates")
+    static = folder / "static"
     app = Flask(
-        "strapwork", template_folder=str(folder), static_folder=str(folder / "static"), static_url_path="/static"
+        "strapwork",
+        template_folder=str(folder),
+        static_folder=str(static),
+        static_url_path=assets.address(static),
     )
+    app.config["SEND_FILE_MAX_AGE_DEFAULT"] = assets.KEPT
     app.json.sort_keys = False  # type: ignore[attr-defined]  # a job's sizes keep the order they were written in
     app.jinja_env.trim_blocks = app.jinja_env.lstrip_blocks = True
     app.jinja_env.filters["filled"] = piece_page.filled
