@@ -116,18 +116,15 @@ def pages() -> dict[str, list[str]]:
 
 
 def jobs(folder: Path) -> dict[str, Any]:
-    from pypdf import PdfReader
-
     from strapwork.cli.main import main
+    from tests.helpers import pages_read
 
     out: dict[str, Any] = {"words": {}, "numbers": {}}
     for pattern, (measure, *more) in JOBS.items():
         told = io.StringIO()
         with contextlib.redirect_stdout(told):
             main(["draft", pattern, "--measure", measure, *more, "--out", str(folder / pattern)])
-        paper = "\n".join(
-            page.extract_text() for pdf in (folder / pattern).glob("*.pdf") for page in PdfReader(pdf).pages
-        )
+        paper = "\n".join(page for pdf in (folder / pattern).glob("*.pdf") for page in pages_read(pdf))
         out["words"][f"{pattern} in the terminal"] = sorted(set(english(told.getvalue())))
         out["words"][f"{pattern} on paper"] = sorted(set(english(paper)))
         out["numbers"][pattern] = json.loads((folder / pattern / "numbers.json").read_text(encoding="utf-8"))
@@ -136,7 +133,7 @@ def jobs(folder: Path) -> dict[str, Any]:
     told = io.StringIO()
     with contextlib.redirect_stdout(told):
         main(["make", str(asked), "--shelf", str(asked.with_name("leathers.toml")), "--out", str(folder / "stall")])
-    paper = "\n".join(page.extract_text() for page in PdfReader(folder / "stall" / "stall.pdf").pages)
+    paper = "\n".join(pages_read(folder / "stall" / "stall.pdf"))
     own = {*re.findall(r"[A-Za-z-]+", asked.read_text(encoding="utf-8")), "order", "csv"}
     out["words"]["an order in the terminal"] = sorted(set(english(told.getvalue())) - own)
     out["words"]["an order on paper"] = sorted(set(english(paper)) - own)
