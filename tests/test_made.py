@@ -343,11 +343,8 @@ def test_the_last_line_of_the_card_can_be_typed_as_it_stands(tmp_path: Path, kep
     assert "strapwork made" not in bench.steps(order("keeper-loop", 90.0, "Loop"))[-1].text
 
 
-def _add(path: str, k: int) -> None:
-    shelf.store_made(Path(path), "tan", Measured(f"b{k}", 6.0, 6.1, "2026-05-09", True, cut=200.0), 1, Thickness(2, 2))
-
-
 def test_two_at_once_lose_no_piece(kept: Path) -> None:
+    pieces = [Measured(f"b{k}", 6.0, 6.1, "2026-05-09", True, cut=200.0) for k in range(6)]
     with multiprocessing.get_context("spawn").Pool(3) as pool:
-        pool.starmap(_add, [(str(kept), k) for k in range(6)])
+        pool.starmap(shelf.store_made, [(kept, "tan", piece, 1, Thickness(2, 2)) for piece in pieces])
     assert {s.what for s in straps(kept)} == {f"b{k}" for k in range(6)}
