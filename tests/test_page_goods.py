@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from strapwork.order import doors
 from strapwork.piece.companions import with_companions
 from strapwork.say import findings, lengths
 from strapwork.stock import patterns
-from tests.conftest import settled
+from tests.conftest import alerts, settled, watched
 from tests.helpers import HERE
 
 pytestmark = pytest.mark.browser
@@ -25,10 +26,20 @@ def shown(page: Any, selector: str) -> str:
     return re.sub(r"\s+", " ", page.inner_text(selector))
 
 
+@pytest.fixture(scope="module")
+def counter(browser: Any) -> Iterator[tuple[Any, list[str]]]:
+    """One page for all goods, one after the other, and what goes wrong on it."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    page = context.new_page()
+    yield page, watched(page)
+    context.close()
+
+
 @pytest.mark.parametrize("pattern", GOODS, ids=lambda p: p.name)
 def test_every_goods_shows_its_lengths_drawing_cautions_and_sheets(
-    page: Any, server: str, pattern: patterns.Pattern
+    counter: tuple[Any, list[str]], server: str, pattern: patterns.Pattern
 ) -> None:
+    page, faults = counter
     texts = {"pattern": pattern.name, "measure": pattern.measure.example(), "units": "mm"}
     page.goto(f"{server}/?pattern={pattern.name}&measure={texts['measure'].replace(' ', '+')}&hand=right")
     judge(page, pattern, texts | {"hand": "right"})
@@ -36,6 +47,7 @@ def test_every_goods_shows_its_lengths_drawing_cautions_and_sheets(
         "() => { byId('f-hand').value = 'left'; byId('f-hand').dispatchEvent(new Event('change', {bubbles: true})); }"
     )
     judge(page, pattern, texts | {"hand": "left"})
+    assert (faults, alerts(page)) == ([], [])
 
 
 def judge(page: Any, pattern: patterns.Pattern, texts: dict[str, str]) -> None:
