@@ -132,18 +132,13 @@ def server() -> Iterator[str]:
 def browser(chromium: str) -> Iterator[Any]:
     from playwright.sync_api import sync_playwright
 
+    from tests.contexts import Contexts
+
     with sync_playwright() as play:
         # One process for the pages of a context, instead of a second that is started for the next page to come.
         flags = ["--no-sandbox", "--disable-gpu", "--renderer-process-limit=1", NO_SUGGESTIONS]
         opened = play.chromium.launch(executable_path=chromium, args=flags)
-        new = opened.new_context
-
-        def patient(**more: Any) -> Any:
-            made = new(**more)
-            made.set_default_timeout(PATIENCE)
-            return made
-
-        opened.new_context = patient
+        opened.new_context = Contexts(opened.new_context, PATIENCE).take
         yield opened
         opened.close()
 

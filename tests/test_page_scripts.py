@@ -28,6 +28,30 @@ def served(page: Any, name: str, more: str) -> None:
 
 
 @pytest.mark.browser
+def test_a_context_that_is_used_again_knows_nothing_of_the_test_before(browser: Any, server: str) -> None:
+    how = {"viewport": {"width": 640, "height": 480}, "locale": "eo"}
+    left = browser.new_context(**how)
+    page = left.new_page()
+    page.goto(f"{server}/job")
+    page.evaluate(
+        "localStorage.setItem('left', 'here'); sessionStorage.setItem('left', 'here'); document.cookie = 'a=b'"
+    )
+    left.set_offline(True)
+    left.close()
+    taken = browser.new_context(**how)
+    assert taken is left
+    page = taken.new_page()
+    page.goto(f"{server}/job")
+    found = page.evaluate("[localStorage.getItem('left'), sessionStorage.getItem('left'), document.cookie]")
+    assert found == [None, None, ""]
+    page.clock.install()
+    taken.close()
+    other = browser.new_context(**how)
+    assert other is not left, "a clock that was played is not taken over"
+    other.close()
+
+
+@pytest.mark.browser
 def test_what_is_counted_has_the_form_that_gettext_gives_it_in_polish(
     page: Any, server: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
