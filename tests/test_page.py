@@ -536,7 +536,7 @@ def test_the_judge_of_contrast_knows_4_5_to_1_whatever_a_style_sheet_puts_beside
             style = f"p {{ color: {colour}; background: #fff }} {beside}"
             page.set_content(f"<!doctype html><html lang=en><title>t</title><style>{style}</style><p>Words to read</p>")
             assert ("contrast" not in axe(page, COLOURS)) is enough, (colour, beside)
-    page.context.close()
+    page.close()
 
 
 @pytest.mark.browser

@@ -102,12 +102,12 @@ def main() -> None:
     )
     print(f"  processor time: median {statistics.median(worked_ms):.1f} ms, worst {max(worked_ms):.1f} ms")
     print(f"  worst: {max(times, key=lambda q: times[q])}")
+    static = assets.address(folder("templates") / "static")
     for what, query, bound in (
         ("page", "pattern=wristband&measure=172", 250),
         ("page with 13 strands", "pattern=plain-strap&measure=1000&strands=13&width=80", 300),
     ):
         total = packed = 0
-        static = assets.address(folder("templates") / "static")
         for path in (f"/?{query}", *(f"{static}/{name}" for name in FILES), f"/preview?{query}&view=1240"):
             size = len(client.get(path, headers=headers).data)
             gone = len(client.get(path, headers=headers | {"Accept-Encoding": "gzip"}).data)
