@@ -122,6 +122,13 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
         def called(name: str, where: str) -> None:
             assert (page.input_value("#job-name"), page.inner_text("#where")) == (name, where)
 
+        def listed_again() -> None:
+            """Closed and opened; the answer has come when it says once more which folder it is of."""
+            page.evaluate("() => { document.querySelector('#job-folder').textContent = ''; }")
+            page.click("#jobs summary")
+            page.click("#jobs summary")
+            page.wait_for_selector(f"#job-folder:text-is('In {where}.')")
+
         page.goto(f"{shop}/job?kept=Class")
         page.wait_for_selector("#where:text-is(\"Saved as 'Class'.\")")
         assert page.input_value("#pieces [data-key=label]") == "Ada"
@@ -130,9 +137,7 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
         page.wait_for_selector("#file-list li")
         kept.save(where, "Market", {"pieces": BODY["pieces"] * 2})
         (where / "Quay.toml").write_text("title = ", encoding="utf-8")
-        page.click("#jobs summary")
-        page.click("#jobs summary")
-        page.wait_for_selector(f"#job-folder:text-is('In {where}.')")
+        listed_again()
         of_class, of_market, of_quay = kept.listed(where)
         lines = [
             f"Class, 1 row, {of_class.changed}",
@@ -161,10 +166,7 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
         page.keyboard.type("Market")
         page.keyboard.press("Enter")
         told(page, "lists", "the new name: there is a job called 'Market' already; take another name.")
-        page.evaluate("() => { document.querySelector('#job-folder').textContent = ''; }")
-        page.click("#jobs summary")
-        page.click("#jobs summary")
-        page.wait_for_selector(f"#job-folder:text-is('In {where}.')")  # listed again, and what is being typed is there
+        listed_again()  # and what is being typed is there
         assert box.input_value() == "Market"
         box.fill("x" * 70)
         assert box.input_value() == "x" * 60  # a longer one is refused
