@@ -130,6 +130,8 @@ def test_brute_force_finds_the_same_in_three_strands_and_four_turns(sides: str) 
     new = {t for t in found if sides == "RRLL" or t[:2] != t[2:]}
     assert len(new) == c.workable - c.repeats
     page = atlas(3, 2)
+    assert c.braids == sum(e.size for e in page.entries if patterns.sides(e.pattern) == sides)
+    assert c.unbraided == sum(size for p, size in page.unbraided if patterns.sides(p) == sides)
     ours = [e.pattern for e in page.entries] + [p for p, _ in page.unbraided]
     assert orbits(3, new, sides) == sum(patterns.sides(p) == sides for p in ours)
 

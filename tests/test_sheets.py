@@ -30,7 +30,7 @@ def texts(sheet: Sheet) -> list[Text]:
 
 
 def text_box(t: Text) -> Polygon:
-    """What a text covers, turned as it stands, without a fifth of a millimetre all round."""
+    """What a text covers, turned as it stands, without a tenth of a millimetre all round."""
     wide = fonts.text_width(t.text, t.size, style.look(t.role).strong)
     back = {"start": 0.0, "middle": wide / 2, "end": wide}[t.anchor]
     left, right = t.x - back + 0.1, t.x - back + wide - 0.1
