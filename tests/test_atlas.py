@@ -24,7 +24,7 @@ from strapwork.braid.atlas import sieved
 from strapwork.braid.holding import layers, least_braided, only
 from strapwork.braid.many import may_be_trivial_on_sphere
 from strapwork.braid.patterns import Pattern
-from strapwork.braid.plan import standard
+from strapwork.braid.plan import neighbours, standard
 from strapwork.braid.unlinked import families
 from strapwork.braid.word import Turn, Word, crossings, letter, linking, mirrored, positions_after, turn
 from strapwork.cli.main import main
@@ -61,6 +61,7 @@ def rounds_home(strands: int, word: Word) -> int:
     return k
 
 
+@cache
 def by_brute_force(strands: int, sides: str) -> set[Turns]:
     """Workable patterns, each decided by itself with the second method; no symmetry, no shortcut."""
     out = set()
@@ -120,6 +121,18 @@ def test_brute_force_without_symmetry_finds_the_same_patterns_and_classes(strand
     listed |= {m for p, _ in page.unbraided for m in patterns.members(p)}
     assert {tuple(t.text() for t in turns) for turns in found} == listed
     assert orbits(strands, found, "RL") == len(page.entries) + len(page.unbraided)
+
+
+@pytest.mark.parametrize("strands", [3, 5])
+def test_other_patterns_are_offered_from_every_reach_the_longest_first(strands: int) -> None:
+    """All of one right and one left turn that braid, by brute force."""
+    offered = [p.pattern for p in neighbours(strands, 1000)]
+    every = by_brute_force(strands, "RL")
+    rounds = {t: rounds_home(strands, crossings(t)) for t in every}
+    assert set(offered) == {t for t in every if not second_method.trivial(strands, crossings(t) * rounds[t])}
+    reaches = [len(right.crossings) for right, _ in offered]
+    assert reaches == sorted(reaches, reverse=True)
+    assert neighbours(strands) == neighbours(strands, 1000)[:6]
 
 
 @pytest.mark.parametrize("sides", ["RLRL", "RRLL"])

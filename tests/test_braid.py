@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from strapwork.braid import moves, passes, plan, proof
 from strapwork.braid.dynnikov import coordinates, tangle
 from strapwork.braid.passes import TabPass
+from strapwork.braid.patterns import turns_of
 from strapwork.braid.word import (
     Turn,
     crossings,
@@ -224,6 +225,24 @@ def test_a_schedule_can_always_be_built_at_the_end_of_the_set() -> None:
         assert built is not None
         assert {q.after_turn for q in built} == {len(p.turns)}
         assert passes.is_right(n, p.turns, built)
+
+
+def test_where_four_passes_do_not_free_the_strands_the_passes_come_at_the_end_of_the_set() -> None:
+    turns = turns_of(3, ("Ro", "Rou", "Lo", "Lou")) * 3
+    (built,) = passes.schedules(3, turns)
+    assert len(built) > 4
+    assert {q.after_turn for q in built} == {len(turns)}
+    assert passes.is_right(3, turns, built)
+
+
+@pytest.mark.parametrize("strands", [3, 7])
+def test_a_pattern_is_repeated_until_its_set_would_have_more_than_4000_crossings(strands: int) -> None:
+    """One that winds strands always the same way never works, however often it is worked."""
+    pattern = turns_of(strands, ("R" + "o" * (strands - 1), "L" + "u" * (strands - 1))) * (600 // strands)
+    once = len(crossings(pattern))
+    p = plan.decide(strands, pattern)
+    assert not p.workable
+    assert p.tried * once <= 4000 < (p.tried + 1) * once
 
 
 def test_left_handed_work_is_the_mirror() -> None:

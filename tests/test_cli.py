@@ -369,6 +369,10 @@ def test_braid_answers_in_words_and_numbers(tmp_path: Path, capsys: pytest.Captu
     [
         (["braid", "99"], "STRANDS: 99 strands"),
         (["braid", "3", "--turns", "Rx"], "--turns: 'Rx' is not a turn"),
+        (
+            ["braid", "3", "--turns", "Rooo"],
+            "--turns: 'Rooo' crosses 3 strands but only 2 others are there; cross at most 2",
+        ),
         (["braid", "3", "--word", "7"], "--word: '7' is not a crossing of 3 strands"),
         (["braid", "3", "--word", "1", "--turns", "Ro"], "give one of them"),
         (["braid", "4", "--out", "x"], "cannot be worked"),

@@ -17,13 +17,16 @@ from shapely import Point, Polygon, box
 
 from strapwork.braid import lie, passes, plan
 from strapwork.braid.dynnikov import coordinates, move
+from strapwork.braid.field import ONE
 from strapwork.braid.looks import cancelled, layers, look, shorter
+from strapwork.braid.loops import Slot
 from strapwork.braid.passes import TabPass, inverse
+from strapwork.braid.placing import placed
 from strapwork.braid.proof import is_trivial_braid
 from strapwork.braid.rescue import BACK, PASS, Mend, mend
 from strapwork.braid.slips import FORGOTTEN, LATE, UNDER, WRONG_FACE, WRONG_STRAND, slips
 from strapwork.braid.spelling import spelled
-from strapwork.braid.way import Way, way_of
+from strapwork.braid.way import Way, since_good, way_of
 from strapwork.braid.word import Turn, crossings, parse_turns
 from strapwork.braid.work import Back, Done, Pass, Step, Work, parse_done
 from strapwork.cli import main as cli
@@ -427,6 +430,7 @@ def test_a_turn_worked_otherwise_takes_the_place_of_the_braids_own() -> None:
         ("(3)", "'3' is not a crossing"),
         ("1 turn, " * 250, "too many"),
         ("x" * 3000, "3000 characters"),
+        ("1 turn" + " " * 1995, "2001 characters are too many; keep it to 2000"),
         ("pass 1 front, " * 101 + "1 turn", "101 passes are too many"),
         ("-1 turns", "says no turns"),
         ("٤ turns, ４ turns", "item 1"),
@@ -447,6 +451,7 @@ def test_a_set_is_finished_when_it_is_whole_and_the_strands_hang_free() -> None:
 def test_two_hundred_items_are_read_and_one_more_is_not() -> None:
     many = ", ".join(["Ro", "Lo"] * 100)
     assert len(parse_done(many, 3, way(3).turns).turns) == 200
+    assert len(parse_done("1 turn".ljust(2000), 3, way(3).turns).turns) == 1
     with pytest.raises(InputError, match="201 items are too many; keep it to 200"):
         parse_done(f"{many}, 0 turns", 3, way(3).turns)
 
@@ -583,6 +588,37 @@ def test_every_common_slip_has_a_look_and_a_mend(n: int, left_handed: bool) -> N
             f = s.look.twisted
             pairs = {(i + 1, j + 1): (f[i] + f[j]) // 2 for i in range(n) for j in range(i + 1, n)}
             assert s.look.wound == {pair: k for pair, k in pairs.items() if k}
+
+
+def test_a_set_whose_last_pass_came_a_turn_late_is_no_good_end_to_go_back_to() -> None:
+    w = way(3)
+    right = parse_done("4 turns, pass 2 front, 2 turns, pass 1 front, 1 turn", 3, w.turns)
+    late = parse_done("4 turns, pass 2 front, 3 turns, pass 1 front", 3, w.turns)
+    assert since_good(w, right) == (parse_done("1 turn", 3, w.turns), 1)
+    assert since_good(w, late) == (late, 0)
+
+
+def test_a_pass_is_placed_where_the_next_one_can_still_be_made() -> None:
+    """The card has the first after turn 5; the second is another pass from turn 4 on, so the first is made as soon as it can."""
+    run = [Slot(2, 6, 1, 1, ONE, (1, -1, -1)), Slot(1, 3, 2, -1, ONE, (-1, -1, 1))]
+    planned = (TabPass(5, 1, "front"),)
+    assert placed(run, 0, planned) == (TabPass(2, 1, "front"), TabPass(2, 2, "back"))
+    assert placed(run[:1], 0, planned) == planned
+
+
+def test_a_turn_on_the_wrong_side_is_noticed_with_the_passes_that_came_before_it() -> None:
+    """A set with passes after turns 2 and 3, turn 3 being the first on the left: when it is made, one pass has been."""
+    w = way(3, "Rou Ro Lou Lo")
+    assert [p.after_turn for p in w.schedule] == [2, 3]
+    first, third = (s for s in slips(w) if s.kind == UNDER)
+    assert [t.text() for t in first.noticed.turns] == ["Ruo"]
+    assert first.noticed.passes == ()
+    assert [t.text() for t in third.noticed.turns] == ["Rou", "Ro", "Luo"]
+    assert third.noticed.passes == w.schedule[:1]
+    assert third.whole.passes == w.schedule
+    for s in (first, third):
+        assert_good(w, s.at_once)
+        assert s.at_once == mend(w, s.noticed)
 
 
 def test_the_forgotten_pass_in_three_strands_leaves_what_the_sentence_says() -> None:
