@@ -438,6 +438,27 @@ def test_each_leather_needs_a_bed_of_its_own_by_its_area_too(draft: Draft) -> No
     assert found.left_out == ()
 
 
+@pytest.mark.parametrize("name", MACHINES)
+def test_each_cut_is_the_nearest_of_its_operation_from_where_the_tool_stands(kit: list[Piece], name: str) -> None:
+    """From either end of a line and any corner of a ring; from one operation to the next as well."""
+
+    def beginnings(p: Path | Disc) -> list[tuple[float, float]]:
+        if isinstance(p, Disc):
+            return [cutting.ends(p)[0]]
+        return [s.start for s in p.segments] if p.closed else list(cutting.ends(p))
+
+    plain = machine.find(name, "x").model_copy(update={"overcut": 0.0})
+    for bed in cutting.plan(kit, plain).beds:
+        stands = (0.0, 0.0)
+        left = [p for p in bed.sheet.placed[0].drawing if isinstance(p, Path | Disc)]
+        assert len(left) == len(bed.sheet.placed[0].drawing)
+        while left:
+            nearest = min(math.dist(stands, b) for p in left if p.layer is left[0].layer for b in beginnings(p))
+            start, end = cutting.ends(left.pop(0))
+            assert math.dist(stands, start) == pytest.approx(nearest, abs=1e-5)
+            stands = end
+
+
 def test_where_no_piece_fits_the_bed_all_are_named_with_their_sizes(draft: Draft) -> None:
     """The bed of 200 x 100 mm less 15 mm all round and the kerf: about 170 x 70 mm for a strap of 252 x 19."""
     small = machine.find("oscillating-knife", "x").model_copy(update={"bed": (200.0, 100.0)})

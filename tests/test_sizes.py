@@ -16,6 +16,7 @@ from strapwork.bodies import sizes
 from strapwork.bodies.girths import Distribution
 from strapwork.cli import main as cli
 from strapwork.errors import InputError
+from tests.helpers import job_of
 
 SOME_GIRTHS = st.dictionaries(st.integers(120, 220), st.integers(1, 30), min_size=4, max_size=9)
 
@@ -109,6 +110,23 @@ def test_equal_shares_give_the_odd_piece_to_the_smaller_size() -> None:
 )
 def test_sizes_have_the_names_that_people_know(of: int, names: str) -> None:
     assert sizes.size_names(of) == names.split()
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        ({"of": "five"}, "of: 'five' is no whole number; say how many sizes, such as of = 5."),
+        ({"of": True}, "of: 'True' cannot be used (input should be a valid string); change this value."),
+        ({"of": 2.5}, "of: '2.5' is no whole number; say how many sizes, such as of = 5."),
+        ({"of": 2, "women": 1.1}, "women: '1.1' is no share; give from 0 to 1."),
+        ({"of": 2, "women": "half"}, "women: 'half' is no share; give from 0 to 1."),
+        ({"of": 2, "age": 40}, "age: unknown key 'age'; the keys here are of, bodies, women, girth."),
+    ],
+)
+def test_sizes_of_a_body_that_cannot_be_worked_out_are_named(asked: dict[str, object], words: str) -> None:
+    with pytest.raises(InputError) as told:
+        job_of({"pieces": [{"pattern": "wristband", "count": 4, "sizes": {"bodies": "adults", **asked}}]})
+    assert str(told.value) == f"x, pieces[1].sizes.{words}"
 
 
 @pytest.mark.parametrize("girth", ["wrist", "head", "waist", "neck", "ankle"])

@@ -21,6 +21,7 @@ from ezdxf.math import bulge_to_arc
 
 from strapwork.cutter import kerf
 from strapwork.cutter import paths as cutting
+from strapwork.drawing.dxf import nearest_index
 from strapwork.job import job
 from strapwork.piece.piece import Piece
 from strapwork.stock import machines as machine
@@ -187,3 +188,15 @@ def test_librecad_takes_the_dxf(files: Any, tmp_path: Path) -> None:
         assert done.returncode == 0, done.stderr
         assert (tmp_path / f"{name}.pdf").read_bytes().startswith(b"%PDF")
         assert "error" not in done.stderr.lower()
+
+
+@pytest.mark.parametrize(
+    ("rgb", "index"),
+    [
+        ((255, 0, 0), 1), ((255, 255, 0), 2), ((0, 255, 0), 3), ((0, 255, 255), 4), ((0, 0, 255), 5), ((255, 0, 255), 6),
+        ((255, 255, 255), 7), ((250, 4, 4), 1), ((10, 6, 240), 5),
+    ],
+)  # fmt: skip
+def test_an_operation_has_the_colour_index_of_the_colour_next_to_its_own(rgb: tuple[int, int, int], index: int) -> None:
+    """Colours 1 to 7 of the drawing format: red, yellow, green, cyan, blue, magenta, white (common practice, no source)."""
+    assert nearest_index(rgb) == index

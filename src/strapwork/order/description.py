@@ -14,7 +14,7 @@ from __future__ import annotations
 import re
 from typing import Annotated, Any, Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import Field, StrictFloat, StrictInt
 
 from strapwork.braid.word import MOST_STRANDS
 from strapwork.catalogue import tr
@@ -88,7 +88,7 @@ class PieceAsk(LeatherSays):
         ),
     ] = None
     sizes: Annotated[
-        dict[str, str | int | float] | None,
+        dict[str, str | StrictInt | StrictFloat] | None,
         values.Table,
         Field(max_length=200),
         Key(
