@@ -55,6 +55,30 @@ def test_another_tab_takes_rows_out_while_one_is_edited(page: Any, server: str) 
 
 
 @pytest.mark.browser
+def test_who_stands_in_the_empty_row_still_stands_there_when_another_tab_changed_the_job(
+    page: Any, server: str
+) -> None:
+    page.goto(f"{server}/job")
+    page.fill("#table", "name,measure\nAda,16 cm")
+    page.click("#add-table")
+    until(page, f"() => ({NAMES})().length === 2")
+    page.click("#pieces tr:last-child [data-key=label]")
+
+    other = page.context.new_page()
+    faults = watched(other)
+    other.goto(f"{server}/job")
+    other.fill("#pieces tr:first-child [data-key=label]", "Ines")
+    other.press("#pieces tr:first-child [data-key=label]", "Enter")
+    until(page, f"() => ({NAMES})()[0] === 'Ines'")
+    page.keyboard.type("Bo")
+    assert page.evaluate(NAMES) == ["Ines", "Bo"]
+    page.keyboard.press("Enter")
+    until(page, f"() => ({NAMES})().join() === 'Ines,Bo,'")
+    assert faults == []
+    other.close()
+
+
+@pytest.mark.browser
 def test_the_identity_of_a_row_stays_in_the_browser(page: Any, server: str) -> None:
     sent: list[str] = []
     page.on("request", lambda q: sent.append(q.post_data or "") if q.method == "POST" else None)
