@@ -110,6 +110,22 @@ def test_a_mend_and_the_card_after_it_make_a_finished_set(client: Any) -> None:
                 assert passes.is_right(strands, shown.turns, shown.passes), (hand, strands, text)
 
 
+@pytest.mark.parametrize(
+    ("hand", "gap", "turn"), [("right", 2, "right strand C over B"), ("left", 1, "left strand A over B")]
+)
+def test_a_pass_that_is_still_to_come_is_told_once(client: Any, hand: str, gap: int, turn: str) -> None:
+    """Who is walked through the pass and then reads of it again would make it twice."""
+    got = rescued(client, hand=hand, done=f"4 turns, pass {gap} front, 2 turns").get_json()
+    assert got["headline"] == "All is well after turn 6: the pass of the tab comes next."
+    (step,) = got["steps"]
+    assert step["title"] == "Pass the tab"
+    assert got["then"] == (
+        f"Then the set is finished: every strand hangs free and untwisted. "
+        f"Begin the next set with turn 1: {turn}, to the centre."
+    )
+    assert (got["go_on"], got["sets"]) == (None, 1)
+
+
 def test_the_strands_as_they_lie_are_answered_without_knowing_what_was_done(client: Any) -> None:
     free = rescued(client, below="free", after="").get_json()
     assert free["state"] == "well"

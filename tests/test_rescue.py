@@ -131,7 +131,11 @@ def test_a_turn_worked_under_instead_of_over_has_to_be_opened() -> None:
 def test_all_is_well_and_what_comes_next(done: str, rest: str) -> None:
     m = after(done)
     assert (m.state, short(m.steps)) == ("well", rest)
-    assert mending.headline(way(3), m).startswith("All is well")
+    next_is_a_pass = bool(m.steps) and isinstance(m.steps[0], Pass)
+    head = mending.headline(way(3), m)
+    assert head.startswith("All is well")
+    assert head.endswith(": the pass of the tab comes next.") == next_is_a_pass
+    assert "Next" not in mending.then(way(3), m)
 
 
 def test_the_left_hand_gets_the_mirror_image() -> None:
@@ -776,13 +780,14 @@ def test_the_answer_for_other_programs(capsys: pytest.CaptureFixture[str]) -> No
     ]
     data = json.loads(run(capsys, "3", "--done", "4 turns", "--json"))
     assert data["state"] == "well"
-    assert "round the right-hand strand" in data["then"]
+    assert data["steps"][0] == {"do": "pass", "gap": 2, "face": "front"}
+    assert data["then"].startswith("Then the set is finished: ")  # what comes next is the first step, and told once
 
 
 def test_the_answer_for_a_person(capsys: pytest.CaptureFixture[str]) -> None:
     said = run(capsys, "3", "--done", "6 turns")
     assert "1. Pass the tab (gap 2). Tab through between B and C (round the right-hand strand)" in said
-    assert "Begin the next set with Ro." in said
+    assert "Begin the next set with turn 1: right strand C over B, to the centre." in said
     assert "without taking a turn back" in run(capsys, "3", "--done", "5 turns")
     assert "Only what costs less than" in run(capsys, "9", "--done", "18 turns")
 

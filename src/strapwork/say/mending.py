@@ -150,10 +150,11 @@ def headline(way: Way, m: Mend) -> str:
     if m.state == "well":
         if not m.steps:
             return tr("All is well: the set is finished, the strands hang free and untwisted.")
-        return tr(
-            "All is well {when}.",
-            when=tr("after turn {way}", way=number(way, at)) if at else tr("before the first turn of the set"),
-        )
+        when = tr("after turn {way}", way=number(way, at)) if at else tr("before the first turn of the set")
+        # Strands that wait for a pass are twisted, and that is as it should be.
+        if isinstance(m.steps[0], Pass):
+            return tr("All is well {when}: the pass of the tab comes next.", when=when)
+        return tr("All is well {when}.", when=when)
     usual = usual_from(way, m)
     count = _counted(m.steps[:usual])
     if usual == len(m.steps):
@@ -181,16 +182,11 @@ def then(way: Way, m: Mend) -> str:
     if not m.steps:
         return tr("The set is finished. {begin}", begin=_begin(way))
     text = _finished(way, m)
-    if not m.end.turns:
-        return text
-    if m.state == "well":
-        first = said(way, m.done, m.steps)[0]
-        return tr("Next: {title}. {text} {then}", title=lower(first.title), text=first.text, then=text)
-    return text if m.exact else f"{text} {bound(m)}"
+    return text if m.exact or not m.end.turns else f"{text} {bound(m)}"
 
 
 def _begin(way: Way) -> str:
-    return tr("Begin the next set with {turn}.", turn=way.turns[0].text())
+    return tr("Begin the next set with turn 1: {turn}", turn=lower(turned(way.strands, (), way.turns[0])))
 
 
 def _finished(way: Way, m: Mend) -> str:
@@ -300,5 +296,5 @@ def answer(way: Way, m: Mend, steps: Sequence[Step]) -> str:
     for k, s in enumerate(said(way, m.done, steps), start=1):
         gap = tr(" (gap {gap})", gap=s.step.gap) if isinstance(s.step, Pass) else ""
         out.append(f"{k:3d}. {s.title}{gap}. {s.text}")
-    out.append(then(way, m) if m.state == "mend" or not m.steps else _finished(way, m))
+    out.append(then(way, m))
     return "\n".join(out)
