@@ -13,7 +13,7 @@ from strapwork.errors import InputError
 from strapwork.files import update
 from strapwork.files.folders import Places
 from strapwork.order import kept
-from strapwork.web import app
+from strapwork.web import app, documents
 from strapwork.web import server as servers
 from tests.conftest import told, told_page, until
 
@@ -104,6 +104,7 @@ def shop(places: Places) -> Iterator[str]:
 
 
 SAYS = "() => document.querySelector('#file-said').textContent"
+LABELS = "() => [...document.querySelectorAll('#pieces [data-key=label]')].map(e => e.value)"
 LISTED = "id => [...document.querySelectorAll(id + ' span')].map(e => e.textContent)"
 FOCUSED = "() => [document.activeElement.id, document.activeElement.getAttribute('aria-label') || document.activeElement.textContent]"
 
@@ -193,6 +194,10 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
         said("Put back: Class. ")
         assert page.evaluate(LISTED, "#file-list") == lines
         assert page.evaluate(LISTED, "#out-list") == ["Class"]
+        called("Class", "Saved as 'Class'.")  # as it was, and what is done to it can be saved again
+        page.click("#keep")
+        told(page, "job", "")
+        assert page.evaluate(LISTED, "#file-list") == lines
         page.click("#out summary")
         page.click("#out-list button")
         told(page, "lists", "the name: there is a job called 'Class' again; rename that one first.")
@@ -210,3 +215,70 @@ def test_the_list_of_saved_jobs_renames_takes_out_and_undoes(browser: Any, shop:
         page.click("#jobs summary")
         page.wait_for_selector(f"#job-folder:text-is(\"None yet; 'Save by name' puts one into {where}.\")")
         page.wait_for_selector("#file-list li", state="detached")
+
+
+@pytest.mark.browser
+def test_the_page_comes_back_with_the_job_that_was_open(browser: Any, shop: str, places: Places) -> None:
+    """After a job was saved, another begun, one renamed, taken out and put back: each time the page is loaded anew."""
+    where = kept.folder(places.shelf or Path())
+    with told_page(browser) as page:
+
+        def comes_back(name: str, words: str, labels: list[str]) -> None:
+            for _ in range(2):
+                until(page, "() => document.querySelectorAll('#pieces tr').length > 0")
+                assert (page.input_value("#job-name"), page.inner_text("#where")) == (name, words)
+                assert page.evaluate(LABELS) == [*labels, ""]
+                told(page, "job", "")
+                page.reload()
+
+        page.goto(f"{shop}/job")
+        page.fill("#pieces [data-key=label]", "Ada")
+        page.press("#pieces [data-key=label]", "Enter")
+        page.fill("#job-name", "Class")
+        page.click("#keep")
+        page.wait_for_selector("#where:text-is(\"Saved as 'Class'.\")")
+        comes_back("Class", "Saved as 'Class'.", ["Ada"])
+        page.click("#jobs summary")
+        page.click("#begin")
+        page.fill("#pieces [data-key=label]", "Cleo")
+        page.press("#pieces [data-key=label]", "Enter")
+        comes_back("", "Kept in this browser.", ["Cleo"])
+        page.click("#jobs summary")
+        page.click("#file-list button:text-is('Open')")
+        page.wait_for_selector("#where:text-is(\"Saved as 'Class'.\")")
+        assert page.evaluate(LISTED, "#job-list") == ["Without a name, 1 row", "Class, 1 row, open here"]  # not twice
+        page.click("#file-list button:text-is('Rename')")
+        page.keyboard.type("Class in May")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("#where:text-is(\"Saved as 'Class in May'.\")")
+        comes_back("Class in May", "Saved as 'Class in May'.", ["Ada"])
+        page.click("#jobs summary")
+        page.click("#file-list button:text-is('Take out')")
+        until(page, f"() => ({SAYS})() === 'Taken out: Class in May. Put it back'")
+        comes_back("Class in May", "Kept in this browser.", ["Ada"])
+        page.fill("#pieces [data-key=count]", "8")
+        page.press("#pieces [data-key=count]", "Enter")
+        page.click("#jobs summary")
+        page.click("#out summary")
+        page.click("#out-list button")
+        page.wait_for_selector("#where:text-is(\"Changed since it was saved as 'Class in May'.\")")
+        page.click("#keep")
+        page.wait_for_selector("#where:text-is(\"Saved as 'Class in May'.\")")
+        comes_back("Class in May", "Saved as 'Class in May'.", ["Ada"])
+        assert kept.read(where, "Class in May")[0]["pieces"][0]["count"] == 8
+
+        page.goto(f"{shop}/job?kept=Quay")
+        told(page, "job", "the job 'Quay': there is none of that name; open one that is listed.")
+        page.reload()
+        comes_back("Class in May", "Saved as 'Class in May'.", ["Ada"])
+
+
+def test_a_jobs_files_have_its_name_as_those_of_its_own_file_would(ask: Callable[..., Any]) -> None:
+    for body, stem in (
+        ({**BODY, "name": "Harbour Class"}, "harbour-class"),
+        ({**BODY, "name": ""}, "class"),
+        ({"job": {}, "pieces": BODY["pieces"], "name": "Zoë's"}, "zoe-s"),
+        ({"job": {}, "pieces": BODY["pieces"]}, "job"),
+    ):
+        assert ask("/job/text", body)["name"] == f"{stem}.toml"
+        assert documents.stem(body) == stem

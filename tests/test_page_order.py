@@ -303,10 +303,12 @@ def test_a_server_that_was_started_again_is_asked_again_and_what_it_refuses_is_t
         page.click("#order-csv")
     assert got.value.suggested_filename == "order.csv"
     assert ",Ada," in Path(got.value.path()).read_text(encoding="utf-8-sig")
+    page.fill("#job-name", "Harbour class")
+    page.press("#job-name", "Enter")
     served[1].start_again()
     with page.expect_download() as got:
         page.click("[data-make=card]")
-    assert got.value.suggested_filename == "class-in-may-card.pdf"
+    assert got.value.suggested_filename == "harbour-class-card.pdf"
     page.wait_for_selector("#state:text-is('Done.')")
 
     tried: list[str] = []
@@ -328,7 +330,7 @@ def test_a_server_that_was_started_again_is_asked_again_and_what_it_refuses_is_t
     page.unroute("**/job/text")
     with page.expect_download() as got:
         page.click("#save")
-    assert got.value.suggested_filename == "job.toml"
+    assert got.value.suggested_filename == "harbour-class.toml"
     told(page, "file", "")
     page.fill("#f-prices", "nowhere")
     page.press("#f-prices", "Enter")

@@ -247,8 +247,15 @@ function draw() {
   byId("many").textContent = n ? trn("{count} row", "{count} rows", n) : tr("No piece yet.");
   byId("clear").disabled = !n && !Object.keys(store.doc().job).length;
   where();
+  address();
   if (byId("jobs").open) lists();
   soon();
+}
+
+// The address is that of the job that is open, so that the page comes back with it.
+function address() {
+  const file = store.file(), here = "/job" + (file ? "?kept=" + encodeURIComponent(file.name) : "");
+  if (location.pathname + location.search !== here) history.replaceState(null, "", here);
 }
 
 function notice(what) {
@@ -315,8 +322,8 @@ byId("table-file").addEventListener("change", () => addTable(async () => {
 }, "table"));
 
 byId("save").addEventListener("click", () => attempt(async () => {
-  const answer = await post("/job/text", store.doc());
-  keepFile(new Blob([answer.toml], { type: "application/toml" }), "job.toml");
+  const answer = await post("/job/text", { ...store.doc(), name: store.name() });
+  keepFile(new Blob([answer.toml], { type: "application/toml" }), answer.name);
 }, problemAt("file")));
 
 byId("open").addEventListener("change", () => attempt(async () => {
@@ -354,22 +361,31 @@ function lists() {
   const gone = store.forgotten();
   byId("bring-back").hidden = !gone;
   if (gone) byId("bring-back").textContent = tr("Bring back '{name}'", { name: gone.name || tr("Without a name") });
-  listFiles({ open: openFile, renamed });
+  listFiles({ open: openFile, renamed, back });
 }
 
 // A file was renamed or taken out (then there is no new name); where this job was saved as it, the job knows.
-function renamed(from, to) {
+function renamed(from, to, out) {
   const file = store.file();
   if (!file || file.name !== from) return;
-  store.keepFileName(to ? { ...file, name: to } : null);
+  store.keepFileName(to ? { ...file, name: to } : { ...file, out });
   if (to) store.rename(to);
+}
+
+// A file was put back; the job that was saved as it is so again.
+function back(out, name) {
+  const { out: was, ...file } = store.filed() || {};
+  if (was === out) store.keepFileName({ ...file, name });
 }
 
 function openFile(which) {
   return attempt(async () => {
     const got = await get("/jobs/" + encodeURIComponent(which));
     const next = { job: got.job, pieces: got.pieces };
-    store.begin(got.name, next, { name: got.name, mark: got.mark, said: saidBy(next) });
+    const file = { name: got.name, mark: got.mark, said: saidBy(next) };
+    // Where this browser holds it just so, one is enough.
+    const here = store.list().find((r) => r.name === got.name && saidBy(r.doc) === file.said && JSON.stringify(r.file) === JSON.stringify(file));
+    if (here) store.open(here.id); else store.begin(got.name, next, file);
   }, problemAt("job"));
 }
 
@@ -383,7 +399,6 @@ byId("keep").addEventListener("click", () => attempt(async () => {
   const answer = await post("/jobs/" + encodeURIComponent(called), { ...doc, mark });
   store.rename(called);
   store.keepFileName({ name: answer.name, mark: answer.mark, said: saidBy(doc) });
-  history.replaceState(null, "", "/job?kept=" + encodeURIComponent(answer.name));
 }, problemAt("job")));
 
 byId("jobs").addEventListener("toggle", () => { if (byId("jobs").open) lists(); });
@@ -429,7 +444,7 @@ for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("cl
   pieces.settle();
   byId("state").textContent = "";
   return attempt(async () => {
-    task = (await post("/job/make", { ...store.doc(), kind: b.dataset.make })).task;
+    task = (await post("/job/make", { ...store.doc(), name: store.name(), kind: b.dataset.make })).task;
     sessionStorage.setItem("job-task", JSON.stringify([task, b.dataset.make]));
     await follow(b.dataset.make);
   }, problemAt("make"));

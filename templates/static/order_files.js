@@ -2,7 +2,7 @@
 import { attempt, get, post, problemAt } from "./order_server.js";
 const byId = (id) => document.getElementById(id);
 const tell = problemAt("lists");
-let told = { open: () => {}, renamed: () => {} };
+let told = { open: () => {}, renamed: () => {}, back: () => {} };
 
 export function line(text, acts) {
   const li = document.createElement("li");
@@ -44,13 +44,14 @@ async function rename(from, to, mark) {
 
 const putBack = (called) => attempt(async () => {
   const { name } = await post(at(called, "put-back"), {});
+  told.back(called, name);
   await fill(true);
   say(tr("Put back: {name}.", { name }));
 }, tell);
 
 const takeOut = (j) => attempt(async () => {
   const { called } = await post(at(j.name, "take-out"), { mark: j.mark });
-  told.renamed(j.name, "");
+  told.renamed(j.name, "", called);
   await fill(true);
   say(tr("Taken out: {name}.", { name: j.name }), tr("Put it back"), () => putBack(called));
 }, tell);

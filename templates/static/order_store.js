@@ -81,7 +81,9 @@ function adopt() {
 export const doc = () => record.doc;
 export const name = () => record.name;
 export const id = () => record.id;
-export const file = () => record.file;
+// The file that the job was saved as; of one that was taken out only what it was.
+export const filed = () => record.file;
+export const file = () => (record.file && !record.file.out ? record.file : null);
 export const canUndo = () => steps(record.id).past.length > 0;
 export const canRedo = () => steps(record.id).future.length > 0;
 

@@ -86,6 +86,10 @@ def read(where: Path, name: str) -> tuple[dict[str, Any], str]:
         InputError: where there is none, or it cannot be read.
     """
     path = _path(where, name)
+    if not path.exists():
+        raise InputError(
+            tr("the job {name}", name=shown(name)), tr("there is none of that name"), tr("open one that is listed")
+        )
     raw = read_file(path, tr("job file"))
     return toml.parse_toml(raw, str(path)), _mark(raw)
 

@@ -170,9 +170,10 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
 
     @app.post("/job/text")
     def job_text() -> Response:
-        raw = documents.of_page(bodies.document(request))
+        body = bodies.document(request)
+        raw = documents.of_page(body)
         checked(raw)
-        return jsonify(toml=documents.toml(raw))
+        return jsonify(toml=documents.toml(raw), name=f"{documents.stem(body)}.toml")
 
     @app.post("/job/read")
     def job_read() -> Response:
@@ -197,7 +198,7 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         kind = str(body.get("kind", "all"))
         if kind not in KINDS:
             abort(404)
-        return jsonify(task=tasks.start(options(checked(documents.of_page(body)), kind), request.remote_addr or ""))
+        return jsonify(task=tasks.start(options(checked(documents.of_page(body), documents.stem(body)), kind), request.remote_addr or ""))
 
     @app.get("/job/task/<key>")
     def job_state(key: str) -> Response:
@@ -219,8 +220,8 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
             abort(404)
         return deliver(task.result, kind)
 
-    def checked(raw: dict[str, Any]) -> Job:
-        return doors.of_document(raw, Place.file(tr("the job")), places, file_stem(str(raw.get("title") or "job")))
+    def checked(raw: dict[str, Any], stem: str = "job") -> Job:
+        return doors.of_document(raw, Place.file(tr("the job")), places, stem)
 
     order_page.register(app, places)
     kept_page.register(app, places)

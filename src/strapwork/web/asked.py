@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ from strapwork.files.folders import Places
 from strapwork.stock import shelf
 
 
-def text(data: dict[str, Any], key: str, most: int = 200) -> str:
+def text(data: Mapping[str, Any], key: str, most: int = 200) -> str:
     """A text of the request, without spaces around it; empty where it is not there."""
     value = data.get(key, "")
     if not isinstance(value, str):

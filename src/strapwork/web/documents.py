@@ -16,8 +16,9 @@ from strapwork.files import schema
 from strapwork.files.toml import decoded
 from strapwork.order import doors, people
 from strapwork.order.description import JobAsk, PieceAsk
+from strapwork.order.names import file_stem
 from strapwork.order.written import toml
-from strapwork.web import form
+from strapwork.web import asked, form
 
 MOST_ROWS = 200
 MOST_SIZES = 2_000
@@ -40,6 +41,13 @@ def of_page(body: Mapping[str, Any]) -> dict[str, Any]:
     if not all(isinstance(p, dict) for p in pieces):
         raise InputError(tr("the job"), tr("a row of the list is no piece"), tr("open the job file again"))
     return {**whole, "pieces": pieces}
+
+
+def stem(body: Mapping[str, Any]) -> str:
+    """What the job's files are called: as its own file would be, by the job's name; else by its title."""
+    whole = body.get("job")
+    title = whole.get("title") if isinstance(whole, dict) else None
+    return file_stem(asked.text(body, "name") or str(title or "job"))
 
 
 def refuse_many(pieces: Any) -> None:
