@@ -200,7 +200,7 @@ def test_every_paper_is_offered_once_a4_first(ask: Ask) -> None:
 def test_readings_left_out_are_told_at_their_own_field(ask: Ask, folder: Path) -> None:
     good = ["165.2 mm", "252.1 mm", "301.4 mm", "301.6 mm"]
     for readings, said in (
-        ([], "X: the reading is missing; measure it, or leave both diagonals out"),
+        ([], "X: the reading is missing; measure it."),
         ("165.2 mm", "X: the reading is missing"),
         (["", *good[1:]], "X: the reading is missing"),
         (good[:1], "Y: the reading is missing"),
@@ -366,6 +366,9 @@ def test_a_finished_piece_is_told_from_its_file_and_taken_back(
     ate = pieces[1]["fit"]["reference_to_reference_mm"] - 203.0
     assert row[:4] == ["Bruno", "finished piece", "2026-11-02", f"{ate:.2f} mm"]
     assert bench.inner_text("#made-said").startswith(f"'Bruno' ate {ate:.1f} mm")
+    bench.press("#m-measured", "Enter")
+    told(bench, "made", "No file is chosen yet; give the PDF or the numbers.json that the sheets came with.")
+    assert bench.inner_text("#made-said") == ""
     bench.click("[data-undo=quay-brown]")
     bench.wait_for_selector("#made-said:has-text('Took back Bruno')")
     assert bench.locator("[data-undo]").count() == 0
@@ -441,7 +444,7 @@ def test_a_large_picture_is_sent_in_parts_once_and_readings_are_kept_from_the_sa
     bench.fill("#p-printer", "quay")
     bench.fill("#p-X", " 165.17 mm ")
     bench.press("#p-X", "Enter")
-    told(bench, "scale", "Y: the reading is missing; measure it, or leave both diagonals out.")
+    told(bench, "scale", "Y: the reading is missing; measure it.")
     bench.fill("#p-Y", "252.494")
     bench.press("#p-Y", "Enter")
     bench.wait_for_selector("#scale-said:has-text('quay: across 99.50 %')")
@@ -449,6 +452,11 @@ def test_a_large_picture_is_sent_in_parts_once_and_readings_are_kept_from_the_sa
     assert "quay: across 99.50 %" in bench.inner_text("h2:text-is('Kept') ~ ul")
     kept = printers.read(shop[1] / "printers.toml")["quay"]
     assert (kept.x, kept.y, kept.skew) == pytest.approx((0.995, 0.998, 0.0))
+    bench.fill("#p-printer", "quay")
+    bench.fill("#p-X", "100 mm")
+    bench.press("#p-X", "Enter")
+    told(bench, "scale", "Y: the reading is missing; measure it.")
+    assert bench.inner_text("#scale-said") == ""  # what was kept before is no answer to this
 
 
 @pytest.mark.browser
@@ -479,3 +487,8 @@ def test_a_price_file_is_changed_on_the_page_and_never_over_what_another_wrote(
     assert bench.evaluate(FOCUSED) == "prices-said"
     assert tomllib.loads(file.read_text(encoding="utf-8")) == {"currency": "EUR", "hour": "30.00"}
     assert "an hour is worth 30.00" in bench.inner_text("section:has(#h-stall)")
+    bench.fill("#q-name", "stall")
+    bench.fill("#q-text", "hour =")
+    bench.click("#prices button")
+    bench.wait_for_selector("[data-problem=prices]:has-text('not valid TOML')")
+    assert bench.inner_text("#prices-said") == ""

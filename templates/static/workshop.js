@@ -14,17 +14,23 @@ if (said && byId(said[0])) {
   byId(said[0]).focus();  // a page drawn anew begins at its top; who works by keys goes on here
 }
 
+// What is tried anew has not been done yet, whatever was done before.
+function tried(id, work) {
+  byId(id + "-said").textContent = "";
+  return attempt(work, problemAt(id));
+}
+
 function form(id, work) {
   if (!byId(id)) return;
   byId(id).addEventListener("submit", (e) => {
     e.preventDefault();
-    attempt(work, problemAt(id));
+    tried(id, work);
   });
 }
 
 // -- a finished piece
 let numbers = null;
-if (byId("made")) byId("m-file").addEventListener("change", () => attempt(async () => {
+if (byId("made")) byId("m-file").addEventListener("change", () => tried("made", async () => {
   const file = byId("m-file").files[0];
   const box = byId("m-name");
   numbers = null;
@@ -37,7 +43,7 @@ if (byId("made")) byId("m-file").addEventListener("change", () => attempt(async 
   box.replaceChildren(...answer.pieces.map((p) => new Option(tr("{piece}, meant {length}", { piece: p.label, length: p.finished }), String(p.number))));
   box.disabled = false;
   byId("m-leather").placeholder = answer.leathers.join(", ") || tr("give it a name");
-}, problemAt("made")));
+}));
 form("made", async () => {
   if (numbers === null) { byId("m-file").focus(); throw new Refused(tr("No file is chosen yet; give the PDF or the numbers.json that the sheets came with.")); }
   const answer = await post("/leathers/made", {
@@ -46,9 +52,9 @@ form("made", async () => {
   });
   after("made-said", answer.said);
 });
-for (const b of document.querySelectorAll("[data-undo]")) b.addEventListener("click", () => attempt(async () => {
+for (const b of document.querySelectorAll("[data-undo]")) b.addEventListener("click", () => tried("made", async () => {
   after("made-said", (await post("/leathers/undo", { leather: b.dataset.undo })).said);
-}, problemAt("made")));
+}));
 
 // -- a printer
 form("scale", async () => {
@@ -64,7 +70,6 @@ form("picture", async () => {
   if (file.size > largest) throw new Refused(tr("The picture has {size} MB; keep it to {largest} MB.", { size: (file.size / 1e6).toFixed(1), largest: largest / 1e6 }));
   const button = document.querySelector("#picture button.main"), bar = byId("c-progress");
   if (button.getAttribute("aria-busy")) return;
-  byId("picture-said").textContent = "";
   const words = button.textContent;
   button.setAttribute("aria-busy", "true");
   button.textContent = tr("Measuring …");
@@ -94,10 +99,10 @@ form("prices", async () => {
   const answer = await post("/prices", { name: byId("q-name").value, text: byId("q-text").value, mark: byId("q-mark").value });
   after("prices-said", answer.said);
 });
-for (const b of document.querySelectorAll("[data-edit]")) b.addEventListener("click", () => attempt(async () => {
+for (const b of document.querySelectorAll("[data-edit]")) b.addEventListener("click", () => tried("prices", async () => {
   const got = await get("/prices/" + encodeURIComponent(b.dataset.edit));
   byId("q-name").value = b.dataset.edit;
   byId("q-text").value = got.text;
   byId("q-mark").value = got.mark;
   byId("q-text").focus();
-}, problemAt("prices")));
+}));

@@ -74,7 +74,9 @@ def register(app: Flask, places: Places) -> None:
         texts = texts[:2] if len(texts) == 4 and not any(texts[2:]) else texts
         for label, text in zip(READINGS, [*texts, *([""] * (2 - len(texts)))], strict=False):
             if not text:
-                raise InputError(label, tr("the reading is missing"), tr("measure it, or leave both diagonals out"))
+                diagonal = label not in READINGS[:2]
+                remedy = tr("measure it, or leave both diagonals out") if diagonal else tr("measure it")
+                raise InputError(label, tr("the reading is missing"), remedy)
         read = [
             units.parse_length(text, place=label, unit="mm", most=1e5)
             for label, text in zip(READINGS, texts, strict=False)
