@@ -334,7 +334,7 @@ def test_two_hundred_copies_are_laid_on_a_bed_and_one_more_is_not(one: Job) -> N
     for kind in ("pdf", "svg", "card"):  # sheets say how many to cut
         assert app.options(more, kind).orders == more.orders
     assert app.options(replace(more, machine=None), "all").orders == more.orders
-    with pytest.raises(InputError, match="no machine is chosen; choose the cutter that the files are for"):
+    with pytest.raises(InputError, match="Cutter: none is chosen; choose the one that the files are for"):
         app.options(replace(one, machine=None), "dxf")
 
 

@@ -95,7 +95,7 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
         *({"pattern": "wristband", "measure": f"{n} cm"} for n in (15, 16, 17, 18)),
     )
     measure = "A wrist of 3000 mm is out of range for 'wristband'; give from 100 mm to 300 mm."
-    state(page, f"The order waits for row 2 and 3 more: What you measured: {measure}")
+    state(page, f"The order waits for row 2 and 3 more: Measure: {measure}")
     ends = "Ends: '5' is no shape of ends; use one or two of round, pointed, square, clipped, such as 'square,pointed'."
     goods = ", ".join(sorted(p.name for p in patterns.all_patterns()))
     supple = "3 sets stand at 24 degrees and want supple leather; one set fewer is easier."
@@ -153,7 +153,7 @@ def test_what_is_wrong_stands_at_its_cell_and_the_order_waits_for_it(
     for row in (2, 3):
         page.fill(f"#pieces tr:nth-child({row}) [data-key=measure]", "16 cm")
         page.keyboard.press("Enter")
-    state(page, "The order waits for row 7: Worked by: 'both' is not a choice here")
+    state(page, "The order waits for row 7: Hand: 'both' is not a choice here")
 
     # How far it is, where there is enough to wait for.
     held: list[Any] = []
@@ -328,6 +328,10 @@ def test_a_server_that_was_started_again_is_asked_again_and_what_it_refuses_is_t
     told(page, "file", "That did not work.")
     assert len(tried) == 3
     page.unroute("**/job/text")
+    page.click("[data-make=dxf]")
+    told(page, "make", "No cutter is chosen yet; choose the one that the files are for.")
+    until(page, "() => document.activeElement.id === 'f-machine'")
+    assert page.is_visible("#f-machine")  # the fold that it stands in is open
     with page.expect_download() as got:
         page.click("#save")
     assert got.value.suggested_filename == "harbour-class.toml"

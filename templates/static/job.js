@@ -177,7 +177,8 @@ async function order(keys, mine, doc) {
   if (wrong.length) {
     const [k, got] = wrong[0];
     const [key, text] = Object.entries(got.problems)[0];
-    const named = (got.labels[key] ? got.labels[key] + ": " : "") + text;
+    const column = pieces.o.columns.find((c) => c.key === key), called = column ? column.label : got.labels[key];
+    const named = (called ? called + ": " : "") + text;
     state.textContent = wrong.length > 1
       ? tr("The order waits for row {row} and {more} more: {problem}", { row: k + 1, more: wrong.length - 1, problem: named })
       : tr("The order waits for row {row}: {problem}", { row: k + 1, problem: named });
@@ -444,6 +445,11 @@ for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("cl
   pieces.settle();
   byId("state").textContent = "";
   return attempt(async () => {
+    if (b.dataset.make === "dxf" && !store.doc().job.machine) {
+      byId("f-machine").closest("details").open = true;
+      byId("f-machine").focus();
+      throw new Refused(tr("No cutter is chosen yet; choose the one that the files are for."));
+    }
     task = (await post("/job/make", { ...store.doc(), name: store.name(), kind: b.dataset.make })).task;
     sessionStorage.setItem("job-task", JSON.stringify([task, b.dataset.make]));
     await follow(b.dataset.make);

@@ -101,8 +101,8 @@ def slits(strap: Strap, fit: Fit) -> Iterator[Finding]:
                 "slit-under-hardware",
                 tr("a slit would run under the {what} at the {end}", what=tr(p.what), end=tr(p.end)),
                 tr(
-                    "end the slits at least "
-                    "{cap_clearance} before it (to_slit in the pattern) or choose smaller hardware",
+                    "end the slits at least {cap_clearance} before it, further from the reference point, "
+                    "or choose smaller hardware",
                     cap_clearance=say(CAP_CLEARANCE),
                 ),
                 GEOMETRY,

@@ -259,7 +259,7 @@ def options(job: Job, kind: str) -> Job:
             tr("keep it to {most_copies} or use the command line", most_copies=MOST_COPIES),
         )
     if kind == "dxf" and job.machine is None:
-        raise InputError("machine", tr("no machine is chosen"), tr("choose the cutter that the files are for"))
+        raise InputError(tr("Cutter"), tr("none is chosen"), tr("choose the one that the files are for"))
     if kind == "pdf":
         return replace(job, formats=("pdf",), card="with", machine=None)
     if kind == "svg":
