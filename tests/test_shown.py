@@ -234,6 +234,11 @@ def test_goods_are_known_by_their_picture_and_how_they_are_measured(pattern: pat
         assert strap[3] - strap[1] == pytest.approx(6.0, abs=0.01)
         assert (strap[1] + strap[3]) / 2 == pytest.approx((ring[1] + ring[3]) / 2)
         assert ring[0] < strap[0] < ring[2] < strap[2]
+        # From the ring's wire to where the snap sits, short of the strap's end; the words in the middle.
+        level = next(b for b in how.boxes if b[1] == b[3] and b[2] - b[0] > 30)
+        assert strap[0] < level[0] < ring[2]
+        assert level[0] + 40 < level[2] < strap[2]
+        assert how.words[pattern.measure.what][0] == pytest.approx((level[0] + level[2]) / 2, abs=0.01)
         # Either is one line without a break, the ring once round.
         drawn = [svgelements.Path(d) for d in re.findall(r' d="([^"]+)"', show.how_to_measure(pattern))]
         assert [d.d().count("M") for d in drawn] == [1] * len(drawn)
