@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import replace
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw, ImageFont
-from shapely import LineString, MultiLineString
+from shapely import LineString, MultiLineString, box
 
 from strapwork.cli import report
 from strapwork.cutter import lettering, paths
@@ -23,6 +24,7 @@ from strapwork.paper import bedmap
 from strapwork.piece.piece import Piece
 from strapwork.stock import machines
 from tests.helpers import job_of
+from tests.test_sheets import nothing_overlaps, text_box
 
 Draft = Callable[..., Piece]
 LABELS = ["Ada", "René", "Rene", "山田", "山本", "محمد", "No. 4", "🧵", "Łukasz", "Анна"]
@@ -112,6 +114,30 @@ def test_the_map_shows_every_piece_in_its_place(cut: tuple[list[Piece], paths.Cu
         left, low = strap.segments[0].start
         assert ((left - x0) / scale, (low - y0) / scale) == pytest.approx((spot.x, spot.y))
         assert strap.segments[0].length / scale == pytest.approx(pieces[spot.piece].strap.length)
+
+
+def test_a_map_keeps_its_margins_and_its_words_keep_clear_of_the_bed(
+    cut: tuple[list[Piece], paths.Cutting], draft: Draft
+) -> None:
+    pieces, cutting = cut
+    many = [
+        replace(draft("wristband", "172 mm"), label=f"Ada {k} of the beginners' class on Sunday") for k in range(60)
+    ]
+    more = paths.plan(many, machines.find("pen-plotter", "test"))
+    maps = bedmap.bed_maps(cutting, pieces, (297.0, 210.0), "t")
+    for sheet in (*maps, *bedmap.bed_maps(more, many, (148.0, 210.0), "Beginners' class")):
+        nothing_overlaps(sheet)
+        drawn = sheet.placed[0].drawing
+        covers = [(t.text, text_box(t)) for t in drawn if isinstance(t, Text)]
+        inside = box(12.0, 12.0, sheet.width - 12.0, sheet.height - 12.0).buffer(0.1)
+        assert [text for text, covered in covers if not inside.contains(covered)] == []
+        for bed in [p for p in drawn if isinstance(p, Path)][:1]:
+            low, high = bed.segments[0].start[1], bed.segments[2].start[1]
+            for text, covered in covers:
+                _, bottom, _, top = covered.bounds
+                assert bottom > high + 1.5 or top < low - 1.5 or (low < bottom and top < high), text
+            rows = sorted((t.y for t in drawn if isinstance(t, Text) and t.y > high), reverse=True)
+            assert all(a - b > 3.4 for a, b in itertools.pairwise(rows))  # no row runs into the next
 
 
 def test_many_names_run_on_to_more_maps(draft: Draft) -> None:
