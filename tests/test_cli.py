@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Iterable
@@ -103,8 +104,49 @@ def test_a_second_run_says_of_a_piece_what_a_maker_must_know_before_cutting(
     assert changes.of_folder(earlier, bands(**more), "mm") == [said]
 
 
+def test_of_pieces_with_one_label_each_is_compared_with_its_own(tmp_path: Path) -> None:
+    """One band of 160 mm and one of 180 mm, both called Band; then the first is made 20 mm longer."""
+
+    def two(first: str) -> dict[str, Any]:
+        pieces = [
+            {"label": "Band", "pattern": "wristband", "measure": m, "leather": "1.8 mm"} for m in (first, "180 mm")
+        ]
+        return jobs.make(job_of({"formats": ["svg"], "card": "none", "pieces": pieces})).numbers
+
+    (tmp_path / "numbers.json").write_text(numbers.dumps(two("160 mm")), encoding="utf-8")
+    (said,) = changes.of_folder(tmp_path, two("180 mm"), "mm")
+    assert re.fullmatch(r"Band: cut length 24\d[.]\d mm to 25\d[.]\d mm, finished 181[.]3 mm to 201[.]3 mm[.]", said)
+
+
+@pytest.mark.parametrize(
+    ("more", "files"),
+    [
+        (["--paper", "letter"], "kit.pdf"),
+        (["--prices", "dear.toml"], "kit.pdf"),
+        (["--waste", "40 %"], "order.csv, kit.pdf"),
+        (["--spare", "40 %"], "order.csv, kit.pdf"),
+    ],
+)
+def test_where_no_piece_changes_the_files_that_do_are_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], more: list[str], files: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    for name, hour in (("prices", 24), ("dear", 30)):
+        Path(f"{name}.toml").write_text(f'currency = "EUR"\nhour = "{hour}.00"\n', encoding="utf-8")
+    Path("kit.toml").write_text(
+        'prices = "prices.toml"\n[[pieces]]\npattern = "wristband"\nmeasure = "172 mm"\ncount = 5\n', encoding="utf-8"
+    )
+    assert cli.main(["make", "kit.toml", "--out", "kit", "--lists", "with"]) == 0
+    capsys.readouterr()
+    assert cli.main(["make", "kit.toml", "--out", "kit", "--lists", "with", "--dry"]) == 0
+    assert "kit: Nothing changes." in capsys.readouterr().err
+    assert cli.main(["make", "kit.toml", "--out", "kit", "--lists", "with", "--dry", *more]) == 0
+    assert f"kit: No piece changes, but what is in these files does: {files}." in capsys.readouterr().err
+
+
 def test_more_sets_and_another_width_are_named_with_what_they_were(earlier: Path) -> None:
     (sets,) = changes.of_folder(earlier, bands(sets=3), "mm")
+    assert changes.of_folder(earlier, bands(sets=0), "mm")[0].endswith(", sets 2 to none.")
     (wide,) = changes.of_folder(earlier, bands(width="20 mm"), "mm")
     assert sets.endswith(", sets 2 to 3.")
     assert wide.endswith(", width 19.1 mm to 20 mm.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 
 import pytest
@@ -143,6 +144,25 @@ def test_a_tip_longer_than_half_the_strap_is_refused(draft: Draft) -> None:
     with pytest.raises(InputError, match="a strap 199 mm long has no room for a tip of 100 mm"):
         draft("plain-strap", "199 mm", width=100.0, ends="pointed", sets=0)
     draft("plain-strap", "201 mm", width=100.0, ends="pointed", sets=0)
+
+
+@pytest.mark.parametrize(
+    ("goods", "measure", "name", "width", "words"),
+    [
+        ("belt", "34 in", "buckle-25", None, "'buckle-25' is 25.4 mm inside but the strap is 38.1 mm wide; pick 'buckle-38'"),
+        ("carrier-handle", "400 mm", "ring-19", None, "'ring-19' is 19.1 mm inside but the strap is 25.4 mm wide; pick 'ring-25'"),
+        ("dog-lead", "1.2 m", "hook-25", 26.0, "'hook-25' is 25.4 mm inside but the strap is 26 mm wide; pick 'hook-32'"),
+    ],
+)  # fmt: skip
+def test_hardware_that_the_strap_does_not_go_through_is_refused(
+    draft: Draft, goods: str, measure: str, name: str, width: float | None, words: str
+) -> None:
+    """A strap is at most as wide as what it goes through (common practice, no source); 25.9 mm goes through 25.4 mm."""
+    asked = {"hardware": name} | ({} if width is None else {"width": width})
+    with pytest.raises(InputError, match=re.escape(f"{words} or make the strap at most ")):
+        draft(goods, measure, **asked)
+    made = draft("dog-lead", "1.2 m", hardware="hook-25", width=25.9)
+    assert "hook-25" in {f.size.name for f in made.strap.fittings if f.size}
 
 
 def test_a_post_that_does_not_hold_is_told_what_would(draft: Draft) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ from strapwork.errors import InputError
 from strapwork.files.earlier import NUMBERS
 from strapwork.files.jsonin import parse_json
 from strapwork.files.reading import read_if_there
+from strapwork.job.numbers import dumps
 from strapwork.units import format_length
 
 LARGEST = 200_000_000
@@ -50,12 +52,48 @@ def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
                     rest=" .." if len(files) > MOST_SAID else "",
                 )
             )
-    return out or [tr("Nothing changes.")]
+    return out or [_besides(before, now)]
+
+
+def _besides(before: Mapping[str, Any], now: Mapping[str, Any]) -> str:
+    """What is different where no piece is: paper, prices, waste and the like."""
+    if before == json.loads(dumps(now)):
+        return tr("Nothing changes.")
+    old, new = _sums(before), _sums(now)
+    other = [name for name in new if old.get(name) != new[name]]
+    if not other:
+        return tr("No piece changes, but other numbers do.")
+    named = ", ".join(other[:MOST_SAID])
+    return tr(
+        "No piece changes, but what is in these files does: {named}{rest}.",
+        named=named,
+        rest=" .." if len(other) > MOST_SAID else "",
+    )
 
 
 def _pieces(numbers: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
+    """By label; of pieces that share one, the second and on with their number."""
     pieces = numbers.get("pieces")
-    return {str(p.get("label")): p for p in pieces if isinstance(p, dict)} if isinstance(pieces, list) else {}
+    out: dict[str, Mapping[str, Any]] = {}
+    for p in pieces if isinstance(pieces, list) else ():
+        if isinstance(p, dict):
+            label = name = str(p.get("label"))
+            k = 1
+            while name in out:
+                k += 1
+                name = f"{label} ({k})"
+            out[name] = p
+    return out
+
+
+def _sums(numbers: Mapping[str, Any]) -> dict[str, str]:
+    """The checksum of every file."""
+    files = numbers.get("files")
+    return (
+        {str(f.get("file")): str(f.get("sha256")) for f in files if isinstance(f, dict)}
+        if isinstance(files, list)
+        else {}
+    )
 
 
 def _files(numbers: Mapping[str, Any]) -> set[str]:
@@ -85,7 +123,8 @@ def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str)
     for what, keys in plain:
         x, y = _at(a, keys), _at(b, keys)
         if x != y:
-            said.append(tr("{what} {x} to {y}", what=what, x=x or NOTHING, y=y or NOTHING))
+            nothing = NOTHING if keys[0] == "leather" else tr("none")
+            said.append(tr("{what} {x} to {y}", what=what, x=x or nothing, y=y or nothing))
     if not said and any(_at(a, (key,)) != _at(b, (key,)) for key in ("outline", "slits", "holes", "hardware", "braid")):
         said.append(tr("holes, slits or braid"))
     return [f"{name}: {', '.join(said)}."] if said else []

@@ -14,7 +14,7 @@ from strapwork.geometry.shape import Circle, Line, Outline, rectangle, stadium, 
 from strapwork.piece.fit import Fit
 from strapwork.stock.hardware import BY_STACK, Catalogue, Size
 from strapwork.stock.patterns import End, Fixture, Pattern
-from strapwork.units import say, say_thin
+from strapwork.units import say, say_at_most, say_thin
 
 MarkKind = Literal["stop", "fold", "centre"]
 Face = Literal["grain", "flesh"]
@@ -151,6 +151,21 @@ def choose(
                     ),
                     _better(catalogue, fixture.part, stack),
                 )
+        if size.inside and not size.passes(width):
+            raise InputError(
+                where,
+                tr(
+                    "'{name}' is {inside} inside but the strap is {width} wide",
+                    name=size.name,
+                    inside=say(size.inside),
+                    width=say(width),
+                ),
+                tr(
+                    "pick '{other}' or make the strap at most {inside} wide",
+                    other=catalogue.for_width(fixture.part, width, where).name,
+                    inside=say_at_most(size.inside),
+                ),
+            )
         return size
     if fixture.part in BY_STACK:
         return catalogue.for_stack(fixture.part, stack_of(fixture, end, thickness), where)

@@ -61,6 +61,10 @@ class Size(schema.Strict):
         """Whether the grip takes a stack of ``stack`` mm."""
         return self.grips is not None and self.grips.low - 1e-9 <= stack <= self.grips.high + 1e-9
 
+    def passes(self, width: float) -> bool:
+        """Whether a strap ``width`` mm wide goes through; its edges give by half a millimetre (common practice, no source)."""
+        return self.inside is not None and self.inside >= width - 0.5 - 1e-9
+
 
 class Family(schema.Strict):
     """One kind of hardware with its sizes, smallest first."""
@@ -252,7 +256,7 @@ class Catalogue:
         """The narrowest size of ``kind`` that a strap ``width`` mm wide passes through."""
         sizes = sorted((s for s in self.sizes(kind) if s.inside), key=lambda s: s.inside or 0.0)
         for s in sizes:
-            if s.inside and s.inside >= width - 0.5:
+            if s.passes(width):
                 return s
         widest = say_at_most(sizes[-1].inside or 0.0) if sizes else "none"
         raise InputError(
