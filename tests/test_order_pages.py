@@ -696,6 +696,36 @@ def test_rows_worked_out_one_by_one_make_the_job_that_is_made_at_once(ask: Ask) 
     assert ask("/job/order.csv", body).data == made.lists.csv()
 
 
+def test_a_price_file_is_looked_for_where_one_stands_then_beside_the_job(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A PDF holds no prices: made again elsewhere it asks for them, and finds them where they are typed."""
+    monkeypatch.chdir(tmp_path)
+    Path("sub").mkdir()
+    for folder, currency in (("sub", "NOK"), (".", "EUR")):
+        Path(folder, "prices.toml").write_text(f'currency = "{currency}"\nhour = "24.00"\n', encoding="utf-8")
+    shutil.copy("sub/prices.toml", "sub/theirs.toml")
+    Path("sub/kit.toml").write_text('[[pieces]]\npattern = "wristband"\nmeasure = "172 mm"\n', encoding="utf-8")
+
+    def currency_of(prices: str) -> str:
+        assert cli.main(["make", "sub/kit.toml", "--prices", prices, "--json", "--dry"]) == 0
+        return str(json.loads(capsys.readouterr().out)["order"]["cost"]["currency"])
+
+    assert currency_of("prices.toml") == "EUR"
+    assert currency_of("sub/prices.toml") == "NOK"
+    assert currency_of("theirs.toml") == "NOK"  # there is none of that name here
+    assert cli.main(["make", "sub/kit.toml", "--prices", "prices.toml", "--out", "made"]) == 0
+    Path("else/where").mkdir(parents=True)
+    shutil.copy("made/kit.pdf", "else/where/kit.pdf")
+    capsys.readouterr()
+    assert cli.main(["make", "else/where/kit.pdf", "--out", "again"]) == 2
+    assert capsys.readouterr().err.endswith(
+        "there is no such price file; give its path or its name in your folder of prices, at the terminal with --prices.\n"
+    )
+    assert cli.main(["make", "else/where/kit.pdf", "--out", "again", "--prices", "prices.toml"]) == 0
+    assert "The numbers are those of the paper" in capsys.readouterr().out
+
+
 def test_a_dry_run_says_the_lists_and_what_each_person_comes_to(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

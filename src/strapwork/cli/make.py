@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 from pathlib import Path
 from typing import Any
 
@@ -63,7 +64,7 @@ def run(args: argparse.Namespace) -> None:
             tr("no job file is named"),
             tr("name one, or write one to begin with: strapwork make --starter job.toml"),
         )
-    instead = options.given(args, doors.JOB_KEYS)
+    instead = _from_here(options.given(args, doors.JOB_KEYS), args.job.parent)
     place = Place(str(args.job), f"{args.job}, {{key}}", frozenset(instead))
     stem = file_stem(args.job.stem)
     if args.job.suffix.lower() == ".csv":
@@ -76,6 +77,18 @@ def run(args: argparse.Namespace) -> None:
         raw.pop("left_handed", None)
     job = doors.of_document({**raw, **instead}, place, options.places(args), stem, args.job.parent)
     deliver(job, args, on_paper)
+
+
+def _from_here(given: dict[str, str], folder: Path) -> dict[str, str]:
+    """The options with a price file that is found where one stands; any other is looked for beside the job."""
+    said = given.get("prices")
+    if not said or not Path(said).is_file():
+        return given
+    try:
+        found = Path(os.path.relpath(said, folder))
+    except ValueError:  # on another drive
+        found = Path(said).resolve()
+    return given | {"prices": found.as_posix()}
 
 
 def _document(path: Path) -> tuple[dict[str, Any], str]:

@@ -57,7 +57,7 @@ def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
 
 def _besides(before: Mapping[str, Any], now: Mapping[str, Any]) -> str:
     """What is different where no piece is: paper, prices, waste and the like."""
-    if before == json.loads(dumps(now)):
+    if before == json.loads(dumps(dict(now))):
         return tr("Nothing changes.")
     old, new = _sums(before), _sums(now)
     other = [name for name in new if old.get(name) != new[name]]

@@ -232,6 +232,12 @@ def read(path: Path) -> Prices:
     Raises:
         InputError: naming file, key and value.
     """
+    if not path.exists():
+        raise InputError(
+            str(path),
+            tr("there is no such price file"),
+            tr("give its path or its name in your folder of prices, at the terminal with --prices"),
+        )
     return from_data(schema.read_toml(path, tr("price file")), str(path))
 
 
