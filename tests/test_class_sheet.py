@@ -128,18 +128,39 @@ def test_fourteen_stages_and_long_names_leave_every_number_beside_the_boxes() ->
     assert hand.x - name.x == pytest.approx(22.0)
 
 
-def test_leathers_give_way_before_names_and_names_are_set_smaller_before_they_are_cut() -> None:
-    """The name is whole in 7 to 9 points, the leather keeps 16 mm of its column."""
+def test_names_and_leathers_are_set_smaller_before_a_leather_is_cut_and_a_name_last() -> None:
+    """The name is whole in 7 to 9 points; a leather as long has what is left, cut short."""
     label = "Wilhelmina-Alexandra of the harbour"
     items = crowded("mm", label, pattern="wristband", measure="17 cm")
     words = [t for t in items if isinstance(t, Text)]
     (name,) = [t for t in words if t.text == label]
-    assert 7.0 <= name.size / 25.4 * 72 < 8.9
+    assert 7.0 - 1e-9 <= name.size / 25.4 * 72 < 8.9
     (leather,) = [t for t in words if t.text.startswith("harb")]
-    assert 12.0 < text_box(leather).bounds[2] - leather.x < 15.0
+    assert leather.text.endswith("…")
+    assert 12.0 < text_box(leather).bounds[2] - leather.x < 21.0
     assert leather.x - text_box(name).bounds[2] > 1.0
     short = [t for t in words if t.text == "right"]
     assert short[0].size == CAPTION
+
+
+def test_a_leather_said_by_its_thickness_is_whole_beside_names_of_usual_length() -> None:
+    """4 to 5 oz are 1.59 mm to 1.98 mm; set smaller, both it and the name have room."""
+    pieces = jobs.work_out(
+        job_of(
+            {
+                "pieces": [
+                    {"pattern": "wristband", "measure": "17 cm", "leather": "4-5 oz", "label": "Wilhelmina Alexandra"}
+                ]
+            }
+        )
+    )
+    for paper in (A4, (215.9, 279.4)):
+        made = class_sheet.sheets("Class", pieces, lambda _: {}, "mm", paper)
+        texts = [p for placed in made[0].placed for p in on_sheet(placed) if isinstance(p, Text)]
+        said = {t.text for t in texts}
+        assert {"Wilhelmina Alexandra", "1.59 mm to 1.98 mm"} <= said
+        for t in texts:
+            assert t.size / 25.4 * 72 >= 7.0 - 1e-9
 
 
 def prices(**minutes: str) -> Any:

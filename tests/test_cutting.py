@@ -358,7 +358,11 @@ def test_make_and_draft_write_cutter_files(tmp_path: FilePath, capsys: pytest.Ca
     [
         (["--machine", "lazer"], "did you mean 'laser'"),
         (["--bed", "600 mm x 400 mm"], "name the machine"),
-        (["--machine", "laser", "--bed", "huge"], "--bed: 'huge' is no bed"),
+        (["--machine", "laser", "--bed", "huge"], "--bed: 'huge' is no bed; give length and width, such as"),
+        (
+            ["--machine", "laser", "--bed", "49 mm x 600 mm"],
+            "--bed: '49 mm x 600 mm' is no bed; give a length and a width from 50 mm to 20000 mm",
+        ),
         (["--machine", "laser", "--bed", "200 mm x 100 mm"], "a strap is never split"),
     ],
 )
@@ -468,6 +472,24 @@ def test_where_no_piece_fits_the_bed_all_are_named_with_their_sizes(draft: Draft
     said = str(told.value)
     assert re.search(r"^machine: 'Ines' \(252[^)]* × 19[^)]*\), 'Zoë' \(252[^)]*\) fit no bed: the bed takes", said)
     assert re.search(r"up to (169|170)[.\d]* mm[^×]* × (69|70)", said)
+
+
+@pytest.mark.parametrize(
+    ("bed", "wanted"),
+    [((200.0, 500.0), "a longer bed"), ((1000.0, 40.0), "a wider bed"), ((200.0, 40.0), "a longer and wider bed")],
+)
+def test_a_strap_that_fits_no_bed_is_told_what_the_bed_lacks(
+    draft: Draft, bed: tuple[float, float], wanted: str
+) -> None:
+    """A wristband 252 x 19 mm on a bed with 15 mm left free all round."""
+    small = machine.find("oscillating-knife", "x").model_copy(update={"bed": bed})
+    one = draft("wristband", "172 mm")
+    (said,) = [f for p in cutting.with_cautions([one], small) for f in p.findings if f.code == "fits-no-bed"]
+    assert said.remedy == f"cut it by hand from the sheets, or use {wanted}; a strap is never split"
+    with pytest.raises(InputError, match=f"use {wanted} or sheet of leather"):
+        apart.arrange_apart([one], small, "machine")
+    with pytest.raises(InputError, match=f"make it a job of its own on {wanted}"):
+        beds.arrange([one], small)
 
 
 def test_letters_are_drawn_where_the_gap_has_room_for_them_and_a_millimetre_on_either_side() -> None:

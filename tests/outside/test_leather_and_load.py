@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -79,6 +80,26 @@ def test_a_load_table_is_area_times_strength(
         strands * 8.0 * math.cos(math.radians(p.fit.braid.angle_deg))
     )
     assert "plain strap" not in table
+
+
+@pytest.mark.parametrize(
+    ("pattern", "measure", "start", "finish"),
+    [
+        # Set on by two rivets an end: the one nearer to the braid has the whole load beside it, 45 mm from either raw end.
+        ("bag-handle", "500 mm", 45.0, 45.0),
+        # Turned back, the strap lies double over its tail: of the two rivets through both, the hole in the strap itself.
+        ("carrier-handle", "500 mm", 105.0, 105.0),
+    ],
+)
+def test_of_holes_alike_that_beside_the_whole_load_is_named(
+    pattern: str, measure: str, start: float, finish: float, draft: Draft
+) -> None:
+    """From the distances in the pattern files: 20 + 25 mm; turned at 60 mm, rivets 45 mm and 15 mm off the turn."""
+    p = draft(pattern, measure, "3.2 mm")
+    how = {s.what: s.how for s in load.estimate(p).sections}
+    for end, x in (("start", start), ("finish", p.strap.length - finish)):
+        (said,) = re.findall(r"([\d.]+) mm along", how[f"at the rivet hole, {end}"])
+        assert float(said) == pytest.approx(x, abs=0.06)
 
 
 def test_a_strap_without_a_slit_holds_what_leather_of_its_section_holds(draft: Draft) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from strapwork.catalogue import tr, trn
-from strapwork.cutter.beds import BedPlan, Spot, arrange, fits, room
+from strapwork.cutter.beds import BedPlan, Spot, arrange, fits, larger, room
 from strapwork.errors import InputError
 from strapwork.piece.piece import Piece
 from strapwork.stock.leather import Leather
@@ -40,7 +40,10 @@ def arrange_apart(pieces: Sequence[Piece], machine: Machine, place: str) -> Apar
         raise InputError(
             place,
             too_long(pieces, left_out, machine),
-            tr("use a longer bed or sheet of leather; a strap is never split"),
+            tr(
+                "use {bed} or sheet of leather; a strap is never split",
+                bed=larger([pieces[k] for k in left_out], machine),
+            ),
         )
     groups: dict[Leather, list[int]] = {}
     for k, p in enumerate(pieces):

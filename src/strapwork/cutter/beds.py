@@ -61,6 +61,14 @@ def fits(piece: Piece, machine: Machine) -> bool:
     return piece.strap.length <= long + 1e-9 and piece.strap.width <= wide + 1e-9
 
 
+def larger(pieces: Sequence[Piece], machine: Machine) -> str:
+    """The bed that pieces would need which do not fit this one, by what it lacks."""
+    long, wide = room(machine)
+    short = any(p.strap.length > long + 1e-9 for p in pieces)
+    narrow = any(p.strap.width > wide + 1e-9 for p in pieces)
+    return tr("a longer and wider bed") if short and narrow else tr("a wider bed") if narrow else tr("a longer bed")
+
+
 def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine") -> BedPlan:
     """Put every copy of every piece on as few beds as can be found.
 
@@ -86,7 +94,7 @@ def arrange(pieces: Sequence[Piece], machine: Machine, place: str = "--machine")
                     long=say_at_most(long - machine.kerf),
                     wide=say_at_most(wide - machine.kerf),
                 ),
-                tr("make the longer pieces a job of their own on a longer bed; a strap is never split"),
+                tr("make it a job of its own on {bed}; a strap is never split", bed=larger([p], machine)),
             )
         # It fits: rounding up to the next micrometre may not make it larger than the bed.
         box = tuple(min(math.ceil((v + machine.gap) * MICRO), side) for v, side in zip(need, bed, strict=True))

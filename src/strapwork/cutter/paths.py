@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from strapwork.catalogue import tr
 from strapwork.cutter import kerf, lettering
 from strapwork.cutter.apart import arrange_apart
-from strapwork.cutter.beds import BedPlan, Spot, fits, room
+from strapwork.cutter.beds import BedPlan, Spot, fits, larger, room
 from strapwork.drawing.primitives import WORKING_ORDER, Disc, Layer, Path, Placed, Primitive, Sheet
 from strapwork.errors import InputError
 from strapwork.geometry.shape import Arc, Circle, Line, Outline, Point, Segment
@@ -102,7 +102,7 @@ def _no_bed(piece: Piece, machine: Machine) -> list[Finding]:
                 long=say_at_most(long),
                 wide=say_at_most(wide),
             ),
-            tr("cut it by hand from the sheets, or use a longer bed; a strap is never split"),
+            tr("cut it by hand from the sheets, or use {bed}; a strap is never split", bed=larger([piece], machine)),
             GEOMETRY,
         )
     ]

@@ -92,11 +92,19 @@ def _share(value: Any, _: str | None) -> float:
     text = value.strip() if isinstance(value, str) else value
     hundred = isinstance(text, str) and text.endswith("%")
     try:
-        return _number(text[:-1], None) / 100.0 if hundred else _number(text, None)
+        number = _number(text[:-1], None) if hundred else _number(text, None)
     except InputError:
         raise InputError(
             "", tr("{value} is no share", value=shown(value)), tr("write it as 0.1 or as '10 %'")
         ) from None
+    if not hundred and number > 1.0:
+        # Five for "5 %" would be five times as much again.
+        raise InputError(
+            "",
+            tr("{value} could be hundredths or whole times", value=shown(value)),
+            tr("write '{hundredths:g} %' or '{times:g} %'", hundredths=number, times=100.0 * number),
+        )
+    return number / 100.0 if hundred else number
 
 
 _YES, _NO = ("true", "yes", "1", "on"), ("false", "no", "0", "off")

@@ -24,6 +24,7 @@ MARK = 6.0  # the number of a stage or a row
 ROW = 6.6
 TIME = 16.0
 AIR = 2.0  # between a column of words and the numbers after it
+SMALLEST = 7.0 * POINT
 # Columns of words; the others are numbers.
 HANDED = {tr("hand"), tr("leather")}
 WHO = tr("who (lengths in {unit})").partition("{unit}")[0]
@@ -172,7 +173,7 @@ def _cell(head: str, text: str, x: float, w: float, y: float, role: str) -> Text
     words = head in HANDED or head.startswith(WHO)
     strong = role == "text-strong"
     size = CAPTION
-    while size > 7.0 * POINT and fonts.text_width(text, size, strong) > w - 1.5:
+    while size > SMALLEST and fonts.text_width(text, size, strong) > w - 1.5:
         size -= 0.25 * POINT
     text = fonts.shortened(text, size, w - 1.5, strong)
     return Text(x if words else x + w - GAP, y, text, size, LABELS, role, "start" if words else "end")
@@ -185,9 +186,11 @@ def _widths(heads: Sequence[str], rows: Sequence[Sequence[str]], room: float) ->
         for k, h in enumerate(heads)
     ]
     over = sum(natural) - room
-    for head, least in (("leather", 16.0), (heads[0], 22.0)):
+    # Both are first written smaller; then a leather is cut short, and a name last.
+    whole = [max(fonts.text_width(r[k], SMALLEST, k == 0) for r in rows) + 1.6 for k in range(len(heads))]
+    leather = list(heads).index(tr("leather"))
+    for k, least in ((leather, whole[leather]), (0, max(whole[0], 22.0)), (leather, 16.0), (0, 22.0)):
         if over > 0:
-            k = list(heads).index(head)
             taken = min(over, max(0.0, natural[k] - least))
             natural[k] -= taken
             over -= taken

@@ -111,7 +111,7 @@ def estimate(piece: Piece) -> Load:
         )
     else:
         out.append(Section(tr("plain strap"), w * t, w * t * f, f"{say(w)} × {say_thin(t)}"))
-    for x, row in _rows(strap.holes).items():
+    for x, row in _rows(strap.holes, strap.length).items():
         cut = [h.diameter for h in row]
         area = net_area(w, t, cut)
         here = {"purpose": tr(row[0].purpose), "end": tr(row[0].end)}
@@ -154,21 +154,21 @@ def estimate(piece: Piece) -> Load:
                 count,
             )
         )
-    return Load(f, own, tuple(sorted(_unique(out), key=lambda s: s.newtons)), factor, asked)
+    return Load(f, own, tuple(sorted(out, key=lambda s: s.newtons)), factor, asked)
 
 
-def _rows(holes: tuple[Hole, ...]) -> dict[float, list[Hole]]:
-    """Holes that lie across from each other, by their place along the strap (relief holes are not loaded)."""
+def _rows(holes: tuple[Hole, ...], length: float) -> dict[float, list[Hole]]:
+    """Holes that lie across from each other, by their place along the strap (relief holes are not loaded).
+
+    Of rows that are alike at one end only that nearest the strap's middle: there the strap has the whole load, while
+    what is turned back has the half of it that its posts give it.
+    """
     rows: dict[float, list[Hole]] = {}
     for h in holes:
         if h.purpose != "relief":
             rows.setdefault(round(h.x, 3), []).append(h)
-    return rows
-
-
-def _unique(sections: list[Section]) -> list[Section]:
-    """Sections of the same kind and load once."""
-    seen: dict[tuple[str, float], Section] = {}
-    for s in sections:
-        seen.setdefault((s.what, round(s.newtons, 3)), s)
-    return list(seen.values())
+    nearest: dict[tuple[object, ...], float] = {}
+    for x in sorted(rows, key=lambda x: abs(x - length / 2.0)):
+        alike = (rows[x][0].end, rows[x][0].purpose, rows[x][0].is_slot, tuple(h.diameter for h in rows[x]))
+        nearest.setdefault(alike, x)
+    return {x: row for x, row in rows.items() if x in nearest.values()}

@@ -106,17 +106,20 @@ def captions(piece: Piece, units: str) -> list[tuple[float, str]]:
     for name in ("start", "finish"):
         rows = [h for h in strap.holes if h.end == name and h.purpose == "adjustment"]
         if rows:
-            middle = sum(h.x for h in rows) / len(rows)
+            # The hole that the measure ends at: of an even row the odd hole goes outwards.
+            measured = sorted((h.x for h in rows), reverse=name == "finish")[len(rows) // 2]
+            even = tr(", measured to this one") if len(rows) % 2 == 0 else ""
             gap = (rows[-1].x - rows[0].x) / (len(rows) - 1) if len(rows) > 1 else 0.0
             spaced = tr(", {gap} apart", gap=size(gap)) if gap else ""
             out.append(
                 (
-                    middle,
+                    measured,
                     tr(
-                        "{rows} holes {diameter}{spaced}",
+                        "{rows} holes {diameter}{spaced}{even}",
                         rows=len(rows),
                         diameter=size(rows[0].diameter),
                         spaced=spaced,
+                        even=even,
                     ),
                 )
             )

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
-from strapwork.units import parse_length
+from strapwork.units import parse_length, say
 
 IN = 25.4
 PAPERS: dict[str, tuple[float, float]] = {
@@ -26,6 +26,7 @@ PAPERS: dict[str, tuple[float, float]] = {
     "tabloid": (11.0 * IN, 17.0 * IN),
 }
 LEAST_SIDE, MOST_SIDE = 120.0, 2000.0
+LEAST_BED, MOST_BED = 50.0, 20_000.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +90,14 @@ def _two_sides(text: str, place: str) -> tuple[float, float] | None:
 def parse_bed(text: str, place: str = "--bed") -> tuple[float, float]:
     """A bed or sheet of leather as (length along the straps, width) in mm."""
     sides = _two_sides(text, place)
-    if sides is None or not all(50.0 <= s <= 20_000.0 for s in sides):
+    if sides is None:
         raise InputError(
             place, tr("{text} is no bed", text=shown(text)), tr("give length and width, such as '900 mm x 600 mm'")
+        )
+    if not all(LEAST_BED <= s <= MOST_BED for s in sides):
+        raise InputError(
+            place,
+            tr("{text} is no bed", text=shown(text)),
+            tr("give a length and a width from {least} to {most}", least=say(LEAST_BED), most=say(MOST_BED)),
         )
     return sides
