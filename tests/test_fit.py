@@ -35,6 +35,26 @@ def test_breakdown_adds_up_and_three_lengths_are_in_order(draft: Draft, pattern_
     assert all(r.why for r in p.fit.rows)
 
 
+def test_a_plain_band_is_as_long_as_its_thinnest_and_thickest_leather_make_it(draft: Draft) -> None:
+    """172 mm round and 10 mm of ease; over the 25.4 mm beyond either snap the ends lie on each other, so that the strap lies
+    on average 1 + 50.8 / finished layers out; half of that all round is pi t (1 + 50.8 / finished)."""
+    p = draft("wristband", "172 mm", "1.6-2.0 mm", sets=0)
+    for told, t in ((p.fit.low, 1.6), (p.fit.cut_length, 1.8), (p.fit.high, 2.0)):
+        finished = told - 50.8
+        assert finished == pytest.approx(182.0 + math.pi * t * (1.0 + 50.8 / finished), abs=0.005)
+    assert p.fit.take_up == 0.0
+    assert not any(r.what == "take-up" for r in p.fit.rows)
+
+
+def test_what_a_fold_takes_is_a_length_and_no_credit(draft: Draft) -> None:
+    fob = draft("key-fob", "90 mm", "2 mm")
+    (fold,) = (r.mm for r in fob.fit.rows if r.what == "fold")
+    assert fob.fit.turn == fold > 0
+    belt = draft("belt", "34 in", "3.4 mm")
+    (turn,) = (r.mm for r in belt.fit.rows if r.what.startswith("turn"))
+    assert belt.fit.turn == turn > 0
+
+
 def test_reference_points_stand_where_the_lengths_say(draft: Draft) -> None:
     for pattern, measure, kind in (("wristband", "172 mm", "snap"), ("bag-handle", "420 mm", "rivet")):
         p = draft(pattern, measure)

@@ -4,19 +4,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from strapwork.errors import InputError
+from strapwork.files.folders import Places, folder
 from strapwork.geometry.shape import Line, line_string, strap_outline
+from strapwork.order import doors
 from strapwork.piece import companions, piece
 from strapwork.piece import strap as straps
 from strapwork.piece.piece import Piece
 from strapwork.stock import patterns as pattern_files
 from strapwork.stock.leather import Leather
 from strapwork.units import Thickness
+from tests.helpers import HERE
 from tests.helpers import order as order_of
 
 Draft = Callable[..., Piece]
@@ -163,6 +167,38 @@ def test_hardware_that_the_strap_does_not_go_through_is_refused(
         draft(goods, measure, **asked)
     made = draft("dog-lead", "1.2 m", hardware="hook-25", width=25.9)
     assert "hook-25" in {f.size.name for f in made.strap.fittings if f.size}
+
+
+def test_a_bar_is_drawn_as_thick_as_it_is_across_the_strap_at_the_fold(draft: Draft) -> None:
+    belt = draft("belt", "34 in")
+    (bar,) = (p.shape.box() for p in belt.strap.footprints if p.what == "buckle bar")
+    (size,) = (f.size for f in belt.strap.fittings if f.part == "buckle")
+    fold = next(m.line.x0 for m in belt.strap.marks if m.kind == "fold")
+    assert size
+    assert bar == pytest.approx((fold - size.bar / 2, 0.0, fold + size.bar / 2, belt.strap.width))
+
+
+def test_ends_are_clipped_by_less_than_half_the_width(draft: Draft, tmp_path: Path) -> None:
+    text = (folder("patterns") / "plain-strap.toml").read_text(encoding="utf-8")
+    for depth, fits in (("9.9 mm", True), ("10 mm", False)):
+        own = re.sub(r'shape = "[a-z]+"', f'shape = "clipped"\ndepth = "{depth}"', text)
+        (tmp_path / "own.toml").write_text(own, encoding="utf-8")
+        texts = {"pattern": "own", "measure": "300 mm", "width": "20 mm", "sets": "0"}
+        order = doors.of_texts(texts, HERE, Places(tmp_path)).orders[0]
+        if fits:
+            assert piece.work_out(order).strap.width == 20.0
+        else:
+            with pytest.raises(InputError, match="is clipped by 10 mm on a strap 20 mm wide"):
+                piece.work_out(order)
+
+
+@pytest.mark.parametrize("at", ["20 mm", "21 mm"])
+def test_a_slit_on_or_beyond_the_edge_is_named(tmp_path: Path, at: str) -> None:
+    text = (folder("patterns") / "plain-strap.toml").read_text(encoding="utf-8")
+    (tmp_path / "own.toml").write_text(f'{text}\n[slits]\nat = ["{at}", "10 mm"]\n', encoding="utf-8")
+    texts = {"pattern": "own", "measure": "300 mm", "width": "20 mm", "sets": "1", "strands": "3"}
+    with pytest.raises(InputError, match=f"a slit at {at} lies off a strap 20 mm wide"):
+        piece.work_out(doors.of_texts(texts, HERE, Places(tmp_path)).orders[0])
 
 
 def test_a_post_that_does_not_hold_is_told_what_would(draft: Draft) -> None:

@@ -277,7 +277,7 @@ class _Builder:
             return []
         at = self.pattern.slits.at
         ys = sorted(at) if at and len(at) == strands - 1 else [w * k / strands for k in range(1, strands)]
-        if ys[0] <= 0 or ys[-1] >= w:
+        if ys[-1] >= w:  # a pattern's places are above 0
             raise InputError(
                 self.place,
                 tr("a slit at {ys} lies off a strap {w} wide", ys=say(ys[-1]), w=say(w)),
