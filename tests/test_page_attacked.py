@@ -13,7 +13,7 @@ import time
 import urllib.request
 import zipfile
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field, replace
 from types import SimpleNamespace
 from typing import Any
@@ -736,6 +736,19 @@ def test_what_is_no_http_gets_the_same_headers() -> None:
             for name, value in guard.HEADERS.items():
                 assert f"{name}: {value}".encode() in told
             assert b"waitress" not in told.partition(b"\r\n\r\n")[0]
+
+
+def test_requests_that_wait_write_nothing_on_the_terminal(
+    capsys: pytest.CaptureFixture[str], caplog: pytest.LogCaptureFixture
+) -> None:
+    """One thread and ten requests at once: nine are in the queue, and waitress would say so of each."""
+    with served(threads=1) as made, ExitStack() as together:
+        waiting = [together.enter_context(_connected(made)) for _ in range(10)]
+        for s in waiting:
+            s.sendall(b"GET / HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
+        assert [s.recv(12) for s in waiting] == [b"HTTP/1.1 200"] * 10
+    assert caplog.records == []
+    assert capsys.readouterr().err == ""
 
 
 def test_every_costly_request_has_a_thread_and_some_are_left_for_the_rest() -> None:

@@ -487,6 +487,10 @@ def test_a_price_file_is_changed_on_the_page_and_never_over_what_another_wrote(
     assert bench.evaluate(FOCUSED) == "prices-said"
     assert tomllib.loads(file.read_text(encoding="utf-8")) == {"currency": "EUR", "hour": "30.00"}
     assert "an hour is worth 30.00" in bench.inner_text("section:has(#h-stall)")
+    file.rename(file.with_name("elsewhere"))
+    bench.click("button:text-is('Change stall')")
+    bench.wait_for_selector("[data-problem=prices]:has-text('the price file cannot be read')")
+    file.with_name("elsewhere").rename(file)
     bench.fill("#q-name", "stall")
     bench.fill("#q-text", "hour =")
     bench.click("#prices button")

@@ -9,6 +9,7 @@ been without a whole request for longest makes room.
 
 from __future__ import annotations
 
+import logging
 import select
 import time
 from typing import Any
@@ -118,6 +119,8 @@ class Server(TcpWSGIServer):  # type: ignore[misc]
 
 def create(app: Flask, host: str, port: int, **changed: Any) -> Server:
     """A server for an app, with our settings; ``run()`` serves until ``close()``."""
+    # That requests wait is what a queue is for, and nothing that whoever reads the terminal could act on.
+    logging.getLogger("waitress.queue").setLevel(logging.CRITICAL)
     adj = Adjustments(host=host, port=port, **{**SETTINGS, **changed})
     threads = ThreadedTaskDispatcher()
     threads.set_thread_count(adj.threads)
