@@ -6,6 +6,7 @@ import itertools
 import json
 import pathlib
 import random
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from functools import cache
@@ -33,6 +34,7 @@ from strapwork.errors import InputError
 from strapwork.paper import any_braid, finished
 from strapwork.paper import atlas as paper
 from strapwork.say import atlas as say
+from strapwork.web import atlas_page
 from tests import second_method
 from tests.helpers import pages_read
 
@@ -640,3 +642,16 @@ def test_a_picture_of_any_braid_is_25_mm_high_at_most_and_as_long_as_its_place(t
     # It ends with a whole turn, a lap of 0.05 mm over it; another would not have had room.
     assert right <= length + 0.1
     assert right > length - (right - any_braid.LETTERS) / 2.0
+
+
+@pytest.mark.parametrize("left", [False, True])
+def test_turned_over_on_the_page_a_braid_begins_with_its_strands_the_other_way_round(left: bool) -> None:
+    _, entries = atlas_page._atlas(5, left)
+    for e in entries:
+        read = [
+            [(float(y), text) for y, text in re.findall(r'<text[^>]* y="([-\d.]+)"[^>]*>([A-E])</text>', e[side])]
+            for side in ("face", "back")
+        ]
+        face, back = ([text for _, text in sorted(found)] for found in read)
+        assert sorted(face) == list("ABCDE")
+        assert back == face[::-1]

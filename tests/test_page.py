@@ -97,6 +97,8 @@ def test_every_download_is_what_it_says(client: Any, kind: str) -> None:
     reply = client.get(f"/file/{kind}?{Q}&machine=laser&label=Quay", headers=HOST)
     assert reply.status_code == 200
     assert reply.headers["Content-Disposition"].startswith("attachment; filename=")
+    for path in ("/", "/job", "/braid", f"{STATIC}/page.css", "/no-such-page"):
+        assert "Content-Disposition" not in client.get(path, headers=HOST).headers  # these are shown
     data = reply.data
     if kind in ("pdf", "card"):
         assert len(PdfReader(io.BytesIO(data)).pages) >= 2

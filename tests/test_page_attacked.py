@@ -619,6 +619,17 @@ def test_two_hundred_that_trickle_do_not_keep_others_out() -> None:
                 s.close()
 
 
+def test_who_is_slow_is_let_be_while_there_is_room() -> None:
+    with served() as made, ExitStack() as together:
+        for _ in range(100):
+            together.enter_context(_connected(made)).sendall(b"GET / HT")
+        assert _asks(made) == 200
+        _until(lambda: len(made.active_channels) == 100)
+        for _ in range(3):
+            assert _asks(made) == 200
+        assert len(made.active_channels) >= 100
+
+
 def test_a_request_that_does_not_come_to_its_end_is_cut_off(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(server, "LONGEST_REQUEST", 0.5)
     with served() as made, _connected(made) as slow, _connected(made) as patient:
