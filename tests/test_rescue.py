@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from shapely import Point, Polygon, box
+from shapely import LineString, Point, Polygon, box
 
 from strapwork.braid import lie, passes, plan
 from strapwork.braid.dynnikov import coordinates, move
@@ -725,6 +725,36 @@ def test_a_picture_of_the_tangle_reads_back_as_the_tangle(n: int) -> None:
         assert [t.text for t in letters] == list("ABCDEFG"[:n])
 
 
+@pytest.mark.parametrize("sign", [1, -1])
+def test_in_a_half_turn_the_edge_behind_breaks_off_before_the_one_in_front(sign: int) -> None:
+    """A left-handed turn (Z) has the edge in front that falls from the left, as the middle stroke of a Z does not."""
+    lanes = mend_pictures._lanes(3, 60.0, 0.8)
+    drawn = mend_pictures._half_turn(lanes, 2, 1, 20.0, 12.0, sign)
+    edges = [(s.x0, s.y0, s.x1, s.y1) for p in drawn if isinstance(p, Drawn) and p.role == "edge" for s in p.segments]
+    front, *behind = (LineString([e[:2], e[2:]]) for e in edges)
+    x, half = lanes.at(2), lanes.width / 2.0
+    assert front.equals(LineString([(x - sign * half, 20.0), (x + sign * half, 12.0)]))
+    other = LineString([(x + sign * half, 20.0), (x - sign * half, 12.0)])
+    assert len(behind) == 2
+    for part in behind:
+        assert other.buffer(1e-6).covers(part)
+        assert part.distance(Point(x, 16.0)) == pytest.approx(0.28 * other.length / 2.0, abs=1e-3)
+    assert behind[0].disjoint(behind[1])
+
+
+@pytest.mark.parametrize("n", [3, 5, 7, 9])
+def test_a_picture_of_the_tangle_keeps_to_its_width_and_its_ribbons_turn_in_four_millimetres(n: int) -> None:
+    wide = 60.0 if n < 6 else 92.0
+    for s in slips(way(n))[:2]:
+        drawn = mend_pictures.tangle_picture(s.look, wide, 300.0)
+        x0, y0, x1, y1 = extent(drawn)
+        assert (x0, y0, x1, y1) == pytest.approx((x0, 1.0, wide - x0, 300.0), abs=0.05)
+        assert x0 >= 0.0
+        turned = [extent([p]) for p in drawn if isinstance(p, Drawn) and p.closed and len(p.segments) == 3]
+        assert turned
+        assert {round(b[3] - b[1], 6) for b in turned} == {2.0}  # two triangles a half turn
+
+
 def test_rows_too_flat_to_read_are_counted_instead() -> None:
     seen = look(7, way(7).turns, ())
     drawn = mend_pictures.tangle_picture(seen, 60.0, 40.0)
@@ -969,6 +999,16 @@ def test_pages_of_slips_hold_each_slip_in_even_columns_within_their_margins() ->
     assert len(boxes) == len(found)
     middle = 105.0
     columns = [[b for b in boxes if (b[0] < middle) == left] for left in (True, False)]
+    # Each picture beside its own title, under the heading and clear of the one above it.
+    titled = [t for t in words if t.role == "text-strong" and t.x > 20.0]
+    for column in columns:
+        beside = sorted((t for t in titled if (t.x < middle) == (column[0][0] < middle)), key=lambda t: -t.y)
+        begun = [t for k, t in enumerate(beside) if k == 0 or beside[k - 1].y - t.y > 1.5 * t.size]
+        for (_, low, right, high), title in zip(column, begun, strict=True):
+            assert high <= words[0].y
+            assert right < title.x
+            assert low < title.y < high
+        assert all(upper[1] - lower[3] >= 3.0 - 1e-6 for upper, lower in itertools.pairwise(column))
     assert all(len(c) >= len(found) // 2 - 1 for c in columns)
     ends = [min(t.y for t in words if (t.x < middle) == left and t.text != sheet.name) for left in (True, False)]
     tallest = max(high[3] - low[3] for c in columns for high, low in itertools.pairwise(c))
