@@ -312,3 +312,11 @@ def test_a_cell_is_made_smaller_before_it_runs_into_the_next_column(pupils: list
                 for row in rows.values():
                     for (_, end), (begin, _) in itertools.pairwise(sorted(row)):
                         assert begin - end > 2.99
+
+
+def test_a_word_wider_than_its_column_is_set_small_and_cut_with_a_mark() -> None:
+    """80 W, which no column of 30 mm holds in any size that can be read; the words beside it stay whole."""
+    size, rows = order_page._fitted(f"Ada {'W' * 80} Bo", 30.0, order_page.BODY, True)
+    assert size == order_page.SMALL
+    assert all(fonts.text_width(row, size, True) <= 30.0 for row in rows)
+    assert re.fullmatch("Ada W+… Bo", " ".join(rows))

@@ -239,6 +239,7 @@ def test_goods_are_known_by_their_picture_and_how_they_are_measured(pattern: pat
         assert strap[0] < level[0] < ring[2]
         assert level[0] + 40 < level[2] < strap[2]
         assert how.words[pattern.measure.what][0] == pytest.approx((level[0] + level[2]) / 2, abs=0.01)
+        assert 0.5 < abs(how.words[pattern.measure.what][1] - level[1]) < 3.0
         # Either is one line without a break, the ring once round.
         drawn = [svgelements.Path(d) for d in re.findall(r' d="([^"]+)"', show.how_to_measure(pattern))]
         assert [d.d().count("M") for d in drawn] == [1] * len(drawn)
@@ -252,6 +253,7 @@ def test_goods_are_known_by_their_picture_and_how_they_are_measured(pattern: pat
         if pattern.start.reference != pattern.finish.reference:
             assert marks == pytest.approx([x0, x1], abs=0.01)
         assert (level[0], level[2]) == pytest.approx(marks, abs=0.01)
+        assert 0.5 < abs(how.words[pattern.measure.what][1] - level[1]) < 3.0
         # Both marks alike, short of either edge.
         heights = {
             (round(b[1], 3), round(b[3], 3)) for b in how.boxes if b[0] == b[2] and strap[1] < b[1] < b[3] < strap[3]
