@@ -329,7 +329,7 @@ def test_a_server_that_was_started_again_is_asked_again_and_what_it_refuses_is_t
     assert len(tried) == 3
     page.unroute("**/job/text")
     page.click("[data-make=dxf]")
-    told(page, "make", "No cutter is chosen yet; choose the one that the files are for.")
+    told(page, "make", "No cutter is chosen yet; choose the one that the files are for in the field 'Cutter'.")
     until(page, "() => document.activeElement.id === 'f-machine'")
     assert page.is_visible("#f-machine")  # the fold that it stands in is open
     with page.expect_download() as got:

@@ -448,7 +448,7 @@ for (const b of document.querySelectorAll("[data-make]")) b.addEventListener("cl
     if (b.dataset.make === "dxf" && !store.doc().job.machine) {
       byId("f-machine").closest("details").open = true;
       byId("f-machine").focus();
-      throw new Refused(tr("No cutter is chosen yet; choose the one that the files are for."));
+      throw new Refused(tr("No cutter is chosen yet; choose the one that the files are for in the field 'Cutter'."));
     }
     task = (await post("/job/make", { ...store.doc(), name: store.name(), kind: b.dataset.make })).task;
     sessionStorage.setItem("job-task", JSON.stringify([task, b.dataset.make]));
