@@ -82,7 +82,7 @@ def run(args: argparse.Namespace) -> None:
 def _from_here(given: dict[str, str], folder: Path) -> dict[str, str]:
     """The options with a price file that is found where one stands; any other is looked for beside the job."""
     said = given.get("prices")
-    if not said or not Path(said).is_file():
+    if not said or not os.path.isfile(said):  # of a path too long for any system as well
         return given
     try:
         found = Path(os.path.relpath(said, folder))

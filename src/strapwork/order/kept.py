@@ -19,7 +19,7 @@ from typing import Any, cast
 from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import toml, update
-from strapwork.files.reading import LARGEST_FILE, read_file
+from strapwork.files.reading import LARGEST_FILE, read_file, read_if_there
 from strapwork.order import written
 
 MOST_JOBS = 500
@@ -86,11 +86,11 @@ def read(where: Path, name: str) -> tuple[dict[str, Any], str]:
         InputError: where there is none, or it cannot be read.
     """
     path = _path(where, name)
-    if not path.exists():
+    raw = read_if_there(path, tr("job file"))
+    if raw is None:
         raise InputError(
             tr("the job {name}", name=shown(name)), tr("there is none of that name"), tr("open one that is listed")
         )
-    raw = read_file(path, tr("job file"))
     return toml.parse_toml(raw, str(path)), _mark(raw)
 
 

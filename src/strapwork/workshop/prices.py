@@ -18,6 +18,7 @@ from pydantic_core import PydanticCustomError
 from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
+from strapwork.files.reading import LARGEST_FILE, read_if_there
 from strapwork.stock.leather import Leather
 from strapwork.units import parse_length, parse_thickness
 from strapwork.workshop.leathers import leather_key
@@ -232,13 +233,14 @@ def read(path: Path) -> Prices:
     Raises:
         InputError: naming file, key and value.
     """
-    if not path.exists():
+    raw = read_if_there(path, tr("price file"))
+    if raw is None:
         raise InputError(
             str(path),
             tr("there is no such price file"),
             tr("give its path or its name in your folder of prices, at the terminal with --prices"),
         )
-    return from_data(schema.read_toml(path, tr("price file")), str(path))
+    return from_data(schema.parse_toml(raw, str(path), LARGEST_FILE), str(path))
 
 
 def from_data(raw: dict[str, Any], place: str) -> Prices:
