@@ -18,6 +18,10 @@ def matrices(draw: st.DrawFn) -> Matrix:
     return (a, b, c, (1 + b * c) * pow(a, -1, P) % P)
 
 
+def conjugated(g: Matrix) -> list[Matrix]:
+    return [field.mul(field.mul(g, m), field.inv(g)) for m in BASE]
+
+
 def product(a: Matrix, b: Matrix) -> Matrix:
     """By sympy."""
     import sympy
@@ -32,8 +36,7 @@ def rows_of(by_column: field.Columns) -> list[Matrix]:
 
 @given(matrices())
 def test_what_conjugates_a_tuple_is_found_again_up_to_its_sign(g: Matrix) -> None:
-    image = [field.mul(field.mul(g, m), field.inv(g)) for m in BASE]
-    assert field.conjugator(BASE, image) in (g, tuple(-x % P for x in g))
+    assert field.conjugator(BASE, conjugated(g)) in (g, tuple(-x % P for x in g))
 
 
 @given(st.integers(1, P - 1), matrices())
@@ -41,8 +44,7 @@ def test_only_what_has_determinant_1_after_all_conjugates(d: int, g: Matrix) -> 
     """By diag(d, 1): the same up to a factor as one of determinant 1 where d is a square, which sympy tells."""
     import sympy
 
-    by_g = [field.mul(field.mul(g, m), field.inv(g)) for m in BASE]
-    image = [(a, d * b % P, c * pow(d, -1, P) % P, e) for a, b, c, e in by_g]
+    image = [(a, d * b % P, c * pow(d, -1, P) % P, e) for a, b, c, e in conjugated(g)]
     found = field.conjugator(BASE, image)
     assert (found is not None) == sympy.is_quad_residue(d, P)
     assert found is None or (found[0] * found[3] - found[1] * found[2]) % P == 1

@@ -92,14 +92,17 @@ def test_fields_say_how_they_were_understood_and_what_is_wrong(client: Any) -> N
     assert "Type what you measured" in preview(client, "pattern=belt")["notes"]["measure"]
 
 
+def test_a_page_is_shown_and_never_offered_as_a_file(client: Any) -> None:
+    for path in ("/", "/job", "/braid", f"{STATIC}/page.css", "/no-such-page"):
+        shown = client.get(path, headers=HOST).headers.get("Content-Disposition", "")
+        assert "attachment" not in shown, path
+
+
 @pytest.mark.parametrize("kind", ["pdf", "svg", "card", "dxf", "all", "job"])
 def test_every_download_is_what_it_says(client: Any, kind: str) -> None:
     reply = client.get(f"/file/{kind}?{Q}&machine=laser&label=Quay", headers=HOST)
     assert reply.status_code == 200
     assert reply.headers["Content-Disposition"].startswith("attachment; filename=")
-    for path in ("/", "/job", "/braid", f"{STATIC}/page.css", "/no-such-page"):
-        shown = client.get(path, headers=HOST).headers.get("Content-Disposition", "")
-        assert "attachment" not in shown, path
     data = reply.data
     if kind in ("pdf", "card"):
         assert len(PdfReader(io.BytesIO(data)).pages) >= 2

@@ -727,7 +727,7 @@ def test_a_picture_of_the_tangle_reads_back_as_the_tangle(n: int) -> None:
 
 @pytest.mark.parametrize("sign", [1, -1])
 def test_in_a_half_turn_the_edge_behind_breaks_off_before_the_one_in_front(sign: int) -> None:
-    """A left-handed turn (Z) has the edge in front that falls from the left, as the middle stroke of a Z does not."""
+    """A left-handed turn (S) has the edge in front that falls from the left, as the middle stroke of an S does."""
     lanes = mend_pictures._lanes(3, 60.0, 0.8)
     drawn = mend_pictures._half_turn(lanes, 2, 1, 20.0, 12.0, sign)
     edges = [(s.x0, s.y0, s.x1, s.y1) for p in drawn if isinstance(p, Drawn) and p.role == "edge" for s in p.segments]

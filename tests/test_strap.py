@@ -178,7 +178,7 @@ def test_a_bar_is_drawn_as_thick_as_it_is_across_the_strap_at_the_fold(draft: Dr
     assert bar == pytest.approx((fold - size.bar / 2, 0.0, fold + size.bar / 2, belt.strap.width))
 
 
-def test_ends_are_clipped_by_less_than_half_the_width(draft: Draft, tmp_path: Path) -> None:
+def test_ends_are_clipped_by_less_than_half_the_width(tmp_path: Path) -> None:
     text = (folder("patterns") / "plain-strap.toml").read_text(encoding="utf-8")
     for depth, fits in (("9.9 mm", True), ("10 mm", False)):
         own = re.sub(r'shape = "[a-z]+"', f'shape = "clipped"\ndepth = "{depth}"', text)

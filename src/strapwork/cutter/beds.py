@@ -57,15 +57,19 @@ def room(machine: Machine) -> tuple[float, float]:
 
 def fits(piece: Piece, machine: Machine) -> bool:
     """Whether a piece fits the bed at all."""
+    return not any(_beyond(piece, machine))
+
+
+def _beyond(piece: Piece, machine: Machine) -> tuple[bool, bool]:
+    """Whether a piece is too long for the bed, and whether it is too wide."""
     long, wide = room(machine)
-    return piece.strap.length <= long + 1e-9 and piece.strap.width <= wide + 1e-9
+    return piece.strap.length > long + 1e-9, piece.strap.width > wide + 1e-9
 
 
 def larger(pieces: Sequence[Piece], machine: Machine) -> str:
     """The bed that pieces would need which do not fit this one, by what it lacks."""
-    long, wide = room(machine)
-    short = any(p.strap.length > long + 1e-9 for p in pieces)
-    narrow = any(p.strap.width > wide + 1e-9 for p in pieces)
+    beyond = [_beyond(p, machine) for p in pieces]
+    short, narrow = any(long for long, _ in beyond), any(wide for _, wide in beyond)
     return tr("a longer and wider bed") if short and narrow else tr("a wider bed") if narrow else tr("a longer bed")
 
 

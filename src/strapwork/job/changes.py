@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -43,15 +44,7 @@ def of_folder(folder: Path, now: Mapping[str, Any], units: str) -> list[str]:
             out += _compared(name, old[name], new[name], units)
     for how, files in (("go", _files(before) - _files(now)), ("come", _files(now) - _files(before))):
         if files:
-            named = ", ".join(sorted(files)[:MOST_SAID])
-            out.append(
-                tr(
-                    "Files that {how}: {named}{rest}.",
-                    how=how,
-                    named=named,
-                    rest=" .." if len(files) > MOST_SAID else "",
-                )
-            )
+            out.append(tr("Files that {how}: {named}.", how=how, named=_few(sorted(files))))
     return out or [_besides(before, now)]
 
 
@@ -63,42 +56,36 @@ def _besides(before: Mapping[str, Any], now: Mapping[str, Any]) -> str:
     other = [name for name in new if old.get(name) != new[name]]
     if not other:
         return tr("No piece changes, but other numbers do.")
-    named = ", ".join(other[:MOST_SAID])
-    return tr(
-        "No piece changes, but what is in these files does: {named}{rest}.",
-        named=named,
-        rest=" .." if len(other) > MOST_SAID else "",
-    )
+    return tr("No piece changes, but what is in these files does: {named}.", named=_few(other))
+
+
+def _few(names: Sequence[str]) -> str:
+    return ", ".join(names[:MOST_SAID]) + (" .." if len(names) > MOST_SAID else "")
+
+
+def _rows(numbers: Mapping[str, Any], key: str) -> list[Mapping[str, Any]]:
+    """What is listed under a key; nothing where an earlier run says something else there."""
+    found = numbers.get(key)
+    return [row for row in found if isinstance(row, dict)] if isinstance(found, list) else []
 
 
 def _pieces(numbers: Mapping[str, Any]) -> dict[str, Mapping[str, Any]]:
     """By label; of pieces that share one, the second and on with their number."""
-    pieces = numbers.get("pieces")
     out: dict[str, Mapping[str, Any]] = {}
-    for p in pieces if isinstance(pieces, list) else ():
-        if isinstance(p, dict):
-            label = name = str(p.get("label"))
-            k = 1
-            while name in out:
-                k += 1
-                name = f"{label} ({k})"
-            out[name] = p
+    for p in _rows(numbers, "pieces"):
+        label = str(p.get("label"))
+        names = itertools.chain([label], (f"{label} ({k})" for k in itertools.count(2)))
+        out[next(name for name in names if name not in out)] = p
     return out
 
 
 def _sums(numbers: Mapping[str, Any]) -> dict[str, str]:
     """The checksum of every file."""
-    files = numbers.get("files")
-    return (
-        {str(f.get("file")): str(f.get("sha256")) for f in files if isinstance(f, dict)}
-        if isinstance(files, list)
-        else {}
-    )
+    return {str(f.get("file")): str(f.get("sha256")) for f in _rows(numbers, "files")}
 
 
 def _files(numbers: Mapping[str, Any]) -> set[str]:
-    sheets = numbers.get("sheets")
-    return {str(s.get("file")) for s in sheets if isinstance(s, dict)} if isinstance(sheets, list) else set()
+    return {str(s.get("file")) for s in _rows(numbers, "sheets")}
 
 
 def _compared(name: str, a: Mapping[str, Any], b: Mapping[str, Any], units: str) -> list[str]:

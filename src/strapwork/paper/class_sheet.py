@@ -180,16 +180,19 @@ def _cell(head: str, text: str, x: float, w: float, y: float, role: str) -> Text
 
 
 def _widths(heads: Sequence[str], rows: Sequence[Sequence[str]], room: float) -> list[float]:
-    """Widths of the columns; leathers give way, then names, and last the air before the others."""
+    """Widths of the columns; leathers give way, then names, as far as both stay whole when set smaller; then a leather is cut
+    short, then a name, and last goes the air before the others."""
     natural = [
         max(fonts.text_width(t, CAPTION, k == 0) for t in (h, *(r[k] for r in rows))) + GAP + (AIR if k else 0.0)
         for k, h in enumerate(heads)
     ]
     over = sum(natural) - room
-    # Both are first written smaller; then a leather is cut short, and a name last.
-    whole = [max(fonts.text_width(r[k], SMALLEST, k == 0) for r in rows) + 1.6 for k in range(len(heads))]
     leather = list(heads).index(tr("leather"))
-    for k, least in ((leather, whole[leather]), (0, max(whole[0], 22.0)), (leather, 16.0), (0, 22.0)):
+
+    def whole(k: int) -> float:
+        return max(fonts.text_width(r[k], SMALLEST, k == 0) for r in rows) + 1.6
+
+    for k, least in ((leather, whole(leather)), (0, max(whole(0), 22.0)), (leather, 16.0), (0, 22.0)):
         if over > 0:
             taken = min(over, max(0.0, natural[k] - least))
             natural[k] -= taken

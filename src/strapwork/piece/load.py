@@ -168,7 +168,6 @@ def _rows(holes: tuple[Hole, ...], length: float) -> dict[float, list[Hole]]:
         if h.purpose != "relief":
             rows.setdefault(round(h.x, 3), []).append(h)
     nearest: dict[tuple[object, ...], float] = {}
-    for x in sorted(rows, key=lambda x: abs(x - length / 2.0)):
-        alike = (rows[x][0].end, rows[x][0].purpose, rows[x][0].is_slot, tuple(h.diameter for h in rows[x]))
-        nearest.setdefault(alike, x)
-    return {x: row for x, row in rows.items() if x in nearest.values()}
+    for x, row in sorted(rows.items(), key=lambda place: abs(place[0] - length / 2.0)):
+        nearest.setdefault((row[0].end, row[0].purpose, row[0].is_slot, *(h.diameter for h in row)), x)
+    return {x: rows[x] for x in sorted(nearest.values())}

@@ -90,14 +90,11 @@ def _two_sides(text: str, place: str) -> tuple[float, float] | None:
 def parse_bed(text: str, place: str = "--bed") -> tuple[float, float]:
     """A bed or sheet of leather as (length along the straps, width) in mm."""
     sides = _two_sides(text, place)
-    if sides is None:
-        raise InputError(
-            place, tr("{text} is no bed", text=shown(text)), tr("give length and width, such as '900 mm x 600 mm'")
-        )
-    if not all(LEAST_BED <= s <= MOST_BED for s in sides):
-        raise InputError(
-            place,
-            tr("{text} is no bed", text=shown(text)),
-            tr("give a length and a width from {least} to {most}", least=say(LEAST_BED), most=say(MOST_BED)),
-        )
-    return sides
+    if sides is not None and all(LEAST_BED <= s <= MOST_BED for s in sides):
+        return sides
+    remedy = (
+        tr("give length and width, such as '900 mm x 600 mm'")
+        if sides is None
+        else tr("give a length and a width from {least} to {most}", least=say(LEAST_BED), most=say(MOST_BED))
+    )
+    raise InputError(place, tr("{text} is no bed", text=shown(text)), remedy)

@@ -198,11 +198,8 @@ def create_app(places: Places | None = None, bound: str = "127.0.0.1") -> Flask:
         kind = str(body.get("kind", "all"))
         if kind not in KINDS:
             abort(404)
-        return jsonify(
-            task=tasks.start(
-                options(checked(documents.of_page(body), documents.stem(body)), kind), request.remote_addr or ""
-            )
-        )
+        job = checked(documents.of_page(body), documents.stem(body))
+        return jsonify(task=tasks.start(options(job, kind), request.remote_addr or ""))
 
     @app.get("/job/task/<key>")
     def job_state(key: str) -> Response:

@@ -23,7 +23,6 @@ from strapwork.job import lists
 from strapwork.job.lists import Lists
 from strapwork.order import doors, resolve
 from strapwork.order.description import JobAsk, PieceAsk
-from strapwork.order.names import file_stem
 from strapwork.order.order import Job
 from strapwork.order.resolve import Asked
 from strapwork.paper.order_page import Table
@@ -213,7 +212,7 @@ def order(raw: Mapping[str, Any], places: Places) -> tuple[Job, Lists]:
     Raises:
         InputError: for the first thing that cannot be used.
     """
-    job = doors.of_document(raw, Place.file(tr("the job")), places, file_stem(str(raw.get("title") or "job")))
+    job = doors.of_document(raw, Place.file(tr("the job")), places, "job")
     whole = {k: v for k, v in raw.items() if k != "pieces"}
     pieces: list[Piece] = []
     for k, each in enumerate(raw["pieces"], start=1):

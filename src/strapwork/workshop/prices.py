@@ -18,7 +18,7 @@ from pydantic_core import PydanticCustomError
 from strapwork.catalogue import tr
 from strapwork.errors import InputError, shown
 from strapwork.files import schema
-from strapwork.files.reading import LARGEST_FILE, read_if_there
+from strapwork.files.reading import read_if_there
 from strapwork.stock.leather import Leather
 from strapwork.units import parse_length, parse_thickness
 from strapwork.workshop.leathers import leather_key
@@ -240,7 +240,7 @@ def read(path: Path) -> Prices:
             tr("there is no such price file"),
             tr("give its path or its name in your folder of prices, at the terminal with --prices"),
         )
-    return from_data(schema.parse_toml(raw, str(path), LARGEST_FILE), str(path))
+    return from_data(schema.parse_toml(raw, str(path)), str(path))
 
 
 def from_data(raw: dict[str, Any], place: str) -> Prices:
